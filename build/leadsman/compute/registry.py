@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 #: The suffix that an argument carries for each unit; a dimensionless argument carries none.
 SUFFIX = {
@@ -114,6 +115,9 @@ class Series:
         return f"{self.name}_{suffix}" if suffix else self.name
 
 
+#: What a checked number is inside a formula, and what a numeric formula returns.
+Values = float | NDArray[np.float64]
+
 Input = Number | Choice | Text | Series
 
 
@@ -188,7 +192,7 @@ def formula(
             if unknown:
                 raise TypeError(f"{name} takes {', '.join(declared)}; not {', '.join(sorted(unknown))}")
             checked = {i.argument: _checked(name, i, arguments[i.argument], sources) for i in inputs if i.argument in arguments}
-            return function(**checked)
+            return _plain(function(**checked))
 
         guarded.__doc__ = (function.__doc__ or "") + _validity(inputs)
         FORMULAS[name] = Formula(name, title, inputs, outputs, method, sources, accuracy, guarded)
@@ -217,6 +221,15 @@ def _checked(name: str, item: Input, value: Any, sources: tuple[str, ...]) -> An
     if not np.all(good):
         raise OutOfRange(item.name, float(array[~good].flat[0]), item.unit, item.low, item.high, sources[0])
     return float(array) if array.ndim == 0 else array
+
+
+def _plain(result: Any) -> Any:
+    """A NumPy scalar becomes a Python one, also inside a result of several; arrays stay as they are."""
+    if isinstance(result, tuple) and hasattr(result, "_fields"):
+        return type(result)(*(_plain(part) for part in result))
+    if isinstance(result, np.generic) or (isinstance(result, np.ndarray) and result.ndim == 0):
+        return result.item()
+    return result
 
 
 def _validity(inputs: tuple[Input, ...]) -> str:
