@@ -4,3 +4,5 @@
 ``echo``, ``hull``, ``supply``, ``flow``, ``sensors``, ``diagnosis``) registers its own. Import
 ``leadsman.compute`` to have them all registered.
 """
+
+from leadsman.compute import water as water
