@@ -1,0 +1,283 @@
+"""Read a whole content folder into one catalogue, collecting every problem of every file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from leadsman.content.model.base import Prose, Record
+from leadsman.content.model.edition import Edition
+from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
+from leadsman.content.model.fault import FaultEntry, SharedCheck
+from leadsman.content.model.reference import (
+    Access,
+    Area,
+    Assumption,
+    Capability,
+    Caution,
+    Component,
+    Evidence,
+    Retired,
+    Source,
+    Task,
+    Term,
+    Tool,
+    Value,
+)
+from leadsman.content.model.table import Table
+from leadsman.content.source import Document, Location, read
+from leadsman.errors import Problem, UsageError, shown_path
+
+#: Folders of one record a file; the file's name is the record's id.
+FOLDERS: dict[str, type[Record]] = {
+    "faults": FaultEntry,
+    "checks": SharedCheck,
+    "families": Family,
+    "transducers": Transducer,
+    "waters": Water,
+    "boats": Boat,
+    "tables": Table,
+    "editions": Edition,
+}
+#: Files that hold a mapping of id to record.
+LISTS: dict[str, type[Record]] = {
+    "areas": Area,
+    "access": Access,
+    "assumptions": Assumption,
+    "capabilities": Capability,
+    "cautions": Caution,
+    "components": Component,
+    "evidence": Evidence,
+    "glossary": Term,
+    "retired": Retired,
+    "sources": Source,
+    "tasks": Task,
+    "tools": Tool,
+    "values": Value,
+}
+#: Files that hold one record.
+SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
+#: Files for people, not for the program.
+NOTES = {"CONVENTIONS.md"}
+
+R = TypeVar("R", bound=Record)
+
+
+@dataclass
+class Catalogue:
+    """All records of a content folder by kind and id, with the place of each."""
+
+    folder: Path
+    records: dict[str, dict[str, Any]] = field(default_factory=dict)
+    origins: dict[tuple[str, str], tuple[Document, Location]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def faults(self) -> dict[str, FaultEntry]:
+        return self.records["faults"]
+
+    @property
+    def checks(self) -> dict[str, SharedCheck]:
+        return self.records["checks"]
+
+    @property
+    def families(self) -> dict[str, Family]:
+        return self.records["families"]
+
+    @property
+    def transducers(self) -> dict[str, Transducer]:
+        return self.records["transducers"]
+
+    @property
+    def waters(self) -> dict[str, Water]:
+        return self.records["waters"]
+
+    @property
+    def boats(self) -> dict[str, Boat]:
+        return self.records["boats"]
+
+    @property
+    def tables(self) -> dict[str, Table]:
+        return self.records["tables"]
+
+    @property
+    def editions(self) -> dict[str, Edition]:
+        return self.records["editions"]
+
+    @property
+    def areas(self) -> dict[str, Area]:
+        return self.records["areas"]
+
+    @property
+    def values(self) -> dict[str, Value]:
+        return self.records["values"]
+
+    @property
+    def cautions(self) -> dict[str, Caution]:
+        return self.records["cautions"]
+
+    @property
+    def dealer(self) -> Dealer:
+        dealer: Dealer = self.records["dealer"]["dealer"]
+        return dealer
+
+    def problem(self, kind: str, record_id: str, location: Location, what: str, hint: str = "", *, key: bool = False,
+                rule: str = "content", severity: str = "error", offset: int = 0) -> Problem:  # fmt: skip
+        """A problem at a place inside one record."""
+        document, base = self.origins[kind, record_id]
+        return document.problem((*base, *location), what, hint, key=key, rule=rule, severity=severity, offset=offset)
+
+    def near(self, kind: str, wrong: str) -> str:
+        """A hint that names the closest existing id of a kind."""
+        known = self.records.get(kind, {})
+        close = get_close_matches(wrong, known, 1, 0.5)
+        return f"did you mean '{close[0]}'?" if close else f"known: {', '.join(sorted(known)) or 'none yet'}"
+
+    def prose(self) -> Iterator[tuple[str, str, Location, Prose]]:
+        """Every piece of prose in every record: kind, id, place, text."""
+        for kind, records in self.records.items():
+            for record_id, record in records.items():
+                for location, text in prose_of(record):
+                    yield kind, record_id, location, text
+
+
+def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:
+    """Every piece of prose inside a record, with its place."""
+    if isinstance(record, Prose):
+        yield location, record
+    elif isinstance(record, BaseModel):
+        for name, info in type(record).model_fields.items():
+            yield from prose_of(getattr(record, name), (*location, info.alias or name))
+    elif isinstance(record, Mapping):
+        for key, value in record.items():
+            yield from prose_of(value, (*location, key))
+    elif isinstance(record, list | tuple):
+        for index, value in enumerate(record):
+            yield from prose_of(value, (*location, index))
+
+
+def load(folder: Path) -> Catalogue:
+    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``."""
+    if not folder.is_dir():
+        raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
+    catalogue = Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+    for path in sorted(folder.rglob("*")):
+        if path.is_dir() or path.name in NOTES and path.parent == folder:
+            continue
+        _load_file(catalogue, path, path.relative_to(folder).parts)
+    for name in (*LISTS, *SINGLES):
+        if not (folder / f"{name}.yaml").is_file():
+            catalogue.problems.append(Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file"))
+    return catalogue
+
+
+def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None:
+    top, stem = parts[0], path.stem
+    in_folder = len(parts) > 1 and top in FOLDERS and len(parts) <= (3 if top == "faults" else 2)
+    at_top = len(parts) == 1 and (stem in LISTS or stem in SINGLES)
+    if path.suffix != ".yaml" or not (in_folder or at_top):
+        hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
+        catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
+        return
+    document = read(path)
+    catalogue.problems += document.problems
+    if document.problems and document.data is None:
+        return
+    if in_folder:
+        record_id = document.data.get("id") if isinstance(document.data, dict) else None
+        if record_id is not None and record_id != stem:
+            catalogue.problems.append(document.problem(("id",), f"'{record_id}' is not the file's name",
+                                                       f"write 'id: {stem}' or rename the file"))  # fmt: skip
+        _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
+        fault = catalogue.faults.get(stem) if top == "faults" else None
+        if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
+            catalogue.problems.append(document.problem(("area",), f"the entry lies in {'/'.join(parts[:-1])}",
+                                                       f"move it to faults/{fault.area}/"))  # fmt: skip
+    elif stem in SINGLES:
+        _add(catalogue, stem, stem, SINGLES[stem], document, document.data, ())
+    elif not isinstance(document.data, dict):
+        catalogue.problems.append(document.problem((), "must be a mapping of id to record", "write 'id:' and indent"))
+    else:
+        for record_id, data in document.data.items():
+            _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
+
+
+def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], document: Document, data: Any,
+         base: Location) -> None:  # fmt: skip
+    catalogue.origins[kind, record_id] = (document, base)
+    try:
+        record = model.model_validate(data)
+    except ValidationError as error:
+        catalogue.problems += [_problem(document, base, model, item) for item in error.errors()]
+        return
+    if record_id in catalogue.records[kind]:
+        catalogue.problems.append(document.problem(base, f"the id '{record_id}' stands twice", "ids are unique"))
+    catalogue.records[kind][record_id] = record
+
+
+_WANTED = {
+    "string_type": "text", "int_type": "a whole number", "float_type": "a number", "bool_type": "true or false",
+    "list_type": "a list (lines that begin with '- ')", "dict_type": "a mapping (lines 'name: value')",
+    "model_type": "a mapping (lines 'name: value')", "model_attributes_type": "a mapping (lines 'name: value')",
+}  # fmt: skip
+
+
+def _problem(document: Document, base: Location, model: type[Record], item: Any) -> Problem:
+    location = tuple(part for part in item["loc"] if part != "[key]")
+    kind, context = item["type"], item.get("ctx", {})
+    place = (*base, *location)
+    if kind == "extra_forbidden":
+        names = _names_at(model, location[:-1])
+        close = get_close_matches(str(location[-1]), names, 1, 0.5)
+        hint = f"did you mean '{close[0]}'?" if close else f"known: {', '.join(names)}"
+        return document.problem(place, "is an unknown key", hint, key=True)
+    if kind == "missing":
+        return document.problem(place, "is missing", "add it", key=True)
+    shown = repr(item["input"]) if isinstance(item["input"], str | int | float | bool) else "this"
+    if kind in _WANTED:
+        what = "nothing stands here" if item["input"] is None else f"{shown} is not {_WANTED[kind]}"
+        hint = "put it in quotes" if kind == "string_type" and item["input"] is not None else f"write {_WANTED[kind]}"
+        return document.problem(place, what, hint)
+    if kind == "literal_error":
+        return document.problem(place, f"{shown} is not allowed", f"use {context['expected']}")
+    if kind == "string_pattern_mismatch":
+        return document.problem(place, f"{shown} has the wrong form", _FORMS.get(context["pattern"][:9], f"it must match {context['pattern']}"))
+    if kind == "value_error":
+        return document.problem(place, str(context["error"]), "")
+    return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")
+
+
+_FORMS = {
+    "^[a-z][a-": "use small letters, digits and single hyphens, such as dead-unit",
+    "^[0-9]{4}-": "write the date as '2026-11-25'",
+}
+
+
+def _names_at(model: type[BaseModel], location: Location) -> list[str]:
+    """The keys that the model allows at a place (best effort: unknown places give none)."""
+    current: Any = model
+    for part in location:
+        if isinstance(part, int):
+            continue
+        if not (isinstance(current, type) and issubclass(current, BaseModel)):
+            continue
+        info = next((i for n, i in current.model_fields.items() if part in (n, i.alias)), None)
+        current = _model_in(info.annotation) if info else current
+    if isinstance(current, type) and issubclass(current, BaseModel):
+        return [info.alias or name for name, info in current.model_fields.items()]
+    return []
+
+
+def _model_in(annotation: Any) -> Any:
+    if isinstance(annotation, type):
+        return annotation
+    for argument in getattr(annotation, "__args__", ()):
+        found = _model_in(argument)
+        if isinstance(found, type) and issubclass(found, BaseModel):
+            return found
+    return annotation

@@ -1,0 +1,46 @@
+"""The base of every record, and the kinds of text that a record holds."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic_core import core_schema
+
+
+class Record(BaseModel):
+    """A record: unknown keys are errors, types are strict, and nothing changes after reading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=False)
+
+
+class Prose(str):
+    """Text for the reader with inline references; a sentence holds at most 25 words."""
+
+    sentence_words = 25
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        text = core_schema.str_schema(min_length=1, strip_whitespace=True, strict=True)
+        return core_schema.no_info_after_validator_function(cls, text)
+
+
+class Step(Prose):
+    """One action, in the imperative; a sentence holds at most 20 words."""
+
+    sentence_words = 20
+
+
+class Question(Step):
+    """One observation with its wanted reading, as a question that the outcomes answer."""
+
+
+class Label(Prose):
+    """A title or name: short, without a full stop."""
+
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(?:-[a-z0-9]+)*$", max_length=60)]
+Date = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$")]
+Share = Annotated[float, Field(ge=0, le=1000)]
+Minutes = Annotated[float, Field(ge=0, le=600)]
+Positive = Annotated[float, Field(gt=0)]

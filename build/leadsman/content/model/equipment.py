@@ -1,0 +1,199 @@
+"""Equipment and places: display families, transducers, waters, boats, the dealer.
+
+Field names carry their unit and equal the argument names of the formulas, so that a record can be
+given to a formula as it is (``inputs``).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from leadsman.content.model.base import Id, Label, Positive, Prose, Record
+
+Angle = Annotated[float, Field(ge=-30, le=90)]
+
+
+class Message(Record):
+    """An on-screen message of a family, word for word."""
+
+    text: Label
+    meaning: Prose
+
+
+class LostBottom(Record):
+    """How a family shows that it had the bottom and lost it, and that it never had it."""
+
+    lost: Literal["flashes", "dashes", "freezes", "dims", "blanks"]
+    says: Prose
+    never: Prose
+    after_restart: Prose
+
+
+class Family(Record):
+    """A display family: what its units can do, say and bear."""
+
+    id: Id
+    name: Label
+    about: Prose
+    capabilities: list[Id] = Field(min_length=1)
+    supply_low_v: Positive
+    supply_high_v: Positive
+    current_a: Positive
+    """Greatest steady current at full brightness with transmit on."""
+    fuse_a: Positive
+    least_depth_m: Positive
+    greatest_depth_m: Positive
+    sounds_without_sensor: bool
+    """Whether the picture goes on with the transducer unplugged (noise can then be split)."""
+    own_volts: bool
+    """Whether the unit can show its own supply volts."""
+    lost_bottom: LostBottom
+    messages: dict[Id, Message] = Field(min_length=1)
+    menus: dict[Id, list[Label]] = Field(min_length=1)
+    transducers: dict[Id, str]
+    """Transducers that the family accepts, each with the first software version that does."""
+
+
+class Aperture(Record):
+    """The radiating face of one band."""
+
+    shape: Literal["circular", "rectangular"]
+    diameter_mm: Positive | None = None
+    length_mm: Positive | None = None
+    width_mm: Positive | None = None
+
+
+class Band(Record):
+    """One frequency band of a transducer with its own element."""
+
+    id: Id
+    name: Label
+    frequency_khz: Positive
+    bandwidth_khz: Positive
+    power_w: Positive
+    """RMS, never peak-to-peak."""
+    aperture: Aperture
+    beamwidth_deg: Positive
+    """Full width at ``beam_level_db`` one-way; of a fan beam, the wide axis."""
+    narrow_beamwidth_deg: Positive | None = None
+    beam_level_db: Positive = 3.0
+    pulse_short_ms: Positive
+    pulse_long_ms: Positive
+    quality_factor: Positive
+    receiver_recovery_ms: Annotated[float, Field(ge=0)]
+    looks: Literal["down", "side", "forward"] = "down"
+
+
+class Mark(Record):
+    """The orientation mark of a housing and where it points when fitted rightly."""
+
+    mark: Label
+    points_to: Literal["keel", "bow", "forward", "up", "none"]
+
+
+class Pin(Record):
+    """What a meter reads at the plug between two contacts of a sound transducer (cable included unless said)."""
+
+    pair: Label
+    instrument: Literal["capacitance", "resistance", "insulation"]
+    what: Literal["element", "identification", "thermistor", "shield"]
+    expected: Positive
+    unit: Literal["nF", "ohm", "kohm", "Mohm"]
+    tolerance_pct: Annotated[float, Field(ge=0, le=50)] = 20.0
+    least: bool = False
+    """The value is a least one (insulation)."""
+    tuned: bool = False
+    band: Id | None = None
+
+
+class Thermistor(Record):
+    """The water temperature sensor."""
+
+    r25_ohm: Positive
+    beta_k: Positive
+
+
+class Transducer(Record):
+    """A transducer: bands, housing, cable, and what a meter reads at its plug."""
+
+    id: Id
+    name: Label
+    about: Prose
+    housing: Literal["transom", "through-hull", "in-hull", "trolling-motor"]
+    element_tilts_deg: list[Angle] = [0.0]
+    bands: list[Band] = Field(min_length=1)
+    mark: Mark
+    cable_length_m: Positive
+    cable_pf_per_m: Positive
+    identification: bool
+    thermistor: Thermistor | None = None
+    paddle_hz_per_kn: Positive | None = None
+    pins: list[Pin] = Field(min_length=1)
+
+
+class Water(Record):
+    """A water of the scenario."""
+
+    id: Id
+    name: Label
+    about: Prose
+    kind: Literal["fresh", "brackish", "sea"]
+    salinity_psu: Annotated[float, Field(ge=0, le=42)]
+    ph: Annotated[float, Field(ge=6, le=9)]
+    winter_c: Annotated[float, Field(ge=0, le=40)]
+    summer_c: Annotated[float, Field(ge=0, le=40)]
+    sediment: Id
+    shallow_m: Positive
+    deep_m: Positive
+    wind_mps: Annotated[float, Field(ge=0, le=30)]
+
+
+class Supply(Record):
+    """How a boat feeds its display."""
+
+    battery: Literal["flooded", "agm", "lithium"]
+    nominal_v: Literal[12, 24]
+    lead_length_m: Positive
+    """One-way route length from the battery to the display plug."""
+    conductor: str
+    contact_ohm: Annotated[float, Field(ge=0, le=1)]
+    """Loop resistance of fuse-holder, switch, joints and plug in sound condition."""
+    fuse_a: Positive
+    shared_with: Label | None = None
+
+
+class Boat(Record):
+    """A boat of the scenario."""
+
+    id: Id
+    name: Label
+    about: Prose
+    hull: Literal["flat", "modified-v", "deep-v", "displacement", "pontoon", "sailing"]
+    material: Literal["solid-grp", "cored-grp", "aluminium", "wood", "steel", "polyethylene"]
+    laminate_mm: Positive | None = None
+    deadrise_deg: Annotated[float, Field(ge=0, le=30)]
+    """At the transducer's station, not the brochure's transom figure."""
+    running_trim_deg: Annotated[float, Field(ge=-3, le=12)]
+    shaft_angle_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
+    face_immersion_m: Positive
+    drive: Literal["outboard", "sterndrive", "shaft", "sail", "electric"]
+    fuel: Literal["petrol", "diesel", "none"]
+    cruise_kn: Positive
+    display: Id
+    transducer: Id
+    element_tilt_deg: Angle = 0.0
+    waters: list[Id] = Field(min_length=1)
+    supply: Supply
+
+
+class Dealer(Record):
+    """Who hands out the guides."""
+
+    id: Id
+    name: Label
+    address: list[Label]
+    phone: Label
+    email: Label
+    hours: Label

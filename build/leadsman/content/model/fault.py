@@ -1,0 +1,201 @@
+"""Fault entries: a condition, its causes, and the checks, findings and hand-overs that tell them apart."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Question, Record, Share, Step
+
+#: What happened before the fault: the first question of the trade. Likelihoods differ by a factor of ten.
+HISTORIES = ("in-service", "new-fitting", "after-lay-up", "after-update", "after-impact")
+History = Literal["in-service", "new-fitting", "after-lay-up", "after-update", "after-impact"]
+
+#: Kinds of check, from the cheapest to the last resort.
+CheckKind = Literal["ask", "look", "operate", "read", "measure", "trial", "swap", "restore"]
+#: The state in which something is observed; the same check in another state is another check.
+State = Literal["any", "power-off", "on", "transmit", "crank", "under-way", "at-rest"]
+
+
+class Prior(Record):
+    """Likelihood of a cause by history, in shares of any total; a history left out takes ``in_service``."""
+
+    in_service: Share
+    new_fitting: Share | None = None
+    after_lay_up: Share | None = None
+    after_update: Share | None = None
+    after_impact: Share | None = None
+
+    def share(self, history: str) -> float:
+        """The share in one history."""
+        value: float | None = getattr(self, history.replace("-", "_"))
+        return self.in_service if value is None else value
+
+
+class Cause(Record):
+    """Something that can be wrong."""
+
+    id: Id
+    name: Label
+    component: Id
+    prior: Prior
+    because: Prose
+
+
+class Swap(Record):
+    """What a swap exchanges and what the borrowed part brings with it."""
+
+    part: list[Id] = Field(min_length=1)
+    carries: list[Id] = []
+    keeps_cable_run: bool = True
+
+
+class CheckBody(Record):
+    """What a check is, wherever it stands: one action, one observation, and what they cost."""
+
+    kind: CheckKind
+    do: Step
+    see: Question
+    minutes: Minutes
+    access: Id
+    tools: list[Id] = []
+    state: State = "any"
+    tests: list[Id] = []
+    cautions: list[Id] = []
+    owner_safe: bool = False
+    wet: bool = False
+    free: bool = False
+    swap: Swap | None = None
+    note: Prose | None = None
+    how: list[Step] = []
+    """The steps in detail, for the handbook; the card carries ``do``."""
+
+
+class SharedCheck(CheckBody):
+    """A check written once (content/checks/) and used by many entries, with parameters as ``{given: NAME}``."""
+
+    id: Id
+    title: Label
+    parameters: dict[Id, Prose] = {}
+    supply_step: Literal["P0", "P1", "P2", "P3", "P4", "P5"] | None = None
+
+
+class Outcome(Record):
+    """What an answer means: the causes that show it, and where it leads."""
+
+    then: Id | None = None
+    to_entry: Id | None = None
+    shows: list[Id] | None = None
+    """Causes under which this answer is seen. Left out on one answer of a check: all the others."""
+    clears: list[Id] = []
+    means: Prose | None = None
+    label: Label | None = None
+
+    @model_validator(mode="after")
+    def _one_target(self) -> Outcome:
+        if (self.then is None) == (self.to_entry is None):
+            raise ValueError("an outcome needs exactly one of 'then' and 'to_entry'")
+        return self
+
+
+class Check(Record):
+    """A check in an entry: a shared one by ``use`` with its parameters, or one of its own by ``body``."""
+
+    id: Id
+    use: Id | None = None
+    given: dict[Id, Prose] = Field(default={}, alias="with")
+    body: CheckBody | None = None
+    minutes: Minutes | None = None
+    owner_safe: bool | None = None
+    tests: list[Id] | None = None
+    state: State | None = None
+    cautions: list[Id] = []
+    note: Prose | None = None
+    outcomes: dict[Id, Outcome] = Field(min_length=2)
+    after: list[Id] = []
+    """Checks that must come before this one for a reason of their own."""
+
+    @model_validator(mode="after")
+    def _one_body(self) -> Check:
+        if (self.use is None) == (self.body is None):
+            raise ValueError("a check needs exactly one of 'use' (a shared check) and 'body' (its own)")
+        return self
+
+
+class Finding(Record):
+    """An end of the search: what was wrong, the remedy, and how to prove it."""
+
+    id: Id
+    causes: list[Id] = Field(min_length=1)
+    says: Label
+    remedy: list[Step] = Field(min_length=1)
+    proof: Question
+    cautions: list[Id] = []
+    owner_safe: bool = False
+    condemns: bool = False
+    """The remedy replaces a part of the sounder (supply must have been measured under load before)."""
+    unproved: Id | None = None
+    """Where to go on when the proof fails; left out, the hand-over."""
+    minutes: Minutes = 0
+
+
+class HandOver(Record):
+    """An end without a remedy: who takes over, and the evidence to record."""
+
+    id: Id
+    says: Label
+    to: Label
+    evidence: list[Id] = Field(min_length=1)
+    cautions: list[Id] = []
+
+
+class Change(Record):
+    """One line of an entry's history, in the words of a reader."""
+
+    date: Date
+    note: Prose
+
+
+class Waiver(Record):
+    """A rule of the trade set aside in this entry, with the reason."""
+
+    rule: Id
+    reason: Prose
+    about: Id | None = None
+
+
+class Condition(Record):
+    """What is seen."""
+
+    seen: Prose
+    tells_apart: list[Prose] = []
+    messages: dict[Id, list[Id]] = {}
+    looks_like: dict[Id, Prose] = {}
+
+
+class FaultEntry(Record):
+    """A fault entry: an executable decision structure."""
+
+    id: Id
+    code: str = Field(pattern=r"^[A-Z][0-9]{1,2}$")
+    title: Label
+    area: Id
+    status: Literal["draft", "reviewed"]
+    reviewed: Date
+    changes: list[Change] = []
+    condition: Condition
+    needs: list[Id] = []
+    """Capabilities that a display family must have for this entry to apply."""
+    kinds: list[Literal["intermittent"]] = []
+    causes: list[Cause] = Field(min_length=2)
+    checks: list[Check] = Field(min_length=2)
+    findings: list[Finding] = Field(min_length=1)
+    hand_overs: list[HandOver] = Field(min_length=1)
+    tables: list[Id] = []
+    card_table: Id | None = None
+    """The table that the card's steps use; it stands on the back."""
+    owner_line: Prose | None = None
+    """One line for the owner's guide where nothing in the entry is safe for an owner."""
+    see_also: list[Id] = []
+    waivers: list[Waiver] = []

@@ -1,0 +1,150 @@
+"""The small lists that entries refer to: sources, glossary, cautions, components, values and more."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from leadsman.content.model.base import Id, Label, Minutes, Prose, Record
+
+Rounding = Literal["up", "down", "nearest"]
+
+
+class Source(Record):
+    """Where a number or rule comes from."""
+
+    reference: Prose
+    basis: Literal["published", "memory", "common practice"]
+
+
+class Term(Record):
+    """One word for one thing."""
+
+    term: Label
+    definition: Prose
+    never: list[str] = []
+    """Words that must not be used for this thing."""
+
+
+class Caution(Record):
+    """A caution by the standard meaning of its signal word: hazard, what it does, how to avoid it."""
+
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+    hazard: Prose
+    result: Prose
+    avoid: Prose
+    general: bool = True
+    """Also listed once at the front of the handbook."""
+
+
+class Component(Record):
+    """A link of the chain from battery to bottom: a row of the swap matrix."""
+
+    name: Label
+    about: Prose
+
+
+class Tool(Record):
+    """Something to bring."""
+
+    name: Label
+
+
+class Access(Record):
+    """A place that must be reached first; its set-up time counts once in a search."""
+
+    name: Label
+    short: Label
+    setup_minutes: Minutes
+    rank: Annotated[int, Field(ge=0, le=9)]
+
+
+class Capability(Record):
+    """Something that a display family can do."""
+
+    name: Label
+
+
+class Area(Record):
+    """A group of conditions, one letter on the cards."""
+
+    name: Label
+    letter: str = Field(pattern=r"^[A-Z]$")
+    about: Prose
+
+
+class Task(Record):
+    """Something done in a menu; each family has its own path to it."""
+
+    name: Label
+    owner_safe: bool = True
+
+
+class Evidence(Record):
+    """Something to record for a hand-over."""
+
+    ask: Label
+    kind: Literal["text", "reading", "photo", "tick"] = "text"
+
+
+class Computation(Record):
+    """A computed number: which formula, with what, and how it is printed."""
+
+    formula: str
+    given: dict[str, Any] = {}
+    boat: Id | None = None
+    family: Id | None = None
+    transducer: Id | None = None
+    water: Id | None = None
+    output: str | None = None
+
+
+class Shown(Record):
+    """How a number is printed: unit and step, and the direction that keeps the reader safe."""
+
+    unit: str
+    step: Annotated[float, Field(gt=0)]
+    round: Rounding
+
+
+class Value(Record):
+    """A number that the prose may name: declared with a source, or computed."""
+
+    meaning: Prose
+    declared: str | None = None
+    us: str | None = None
+    """The declared value in US units, where it is not a plain conversion."""
+    source: Id | None = None
+    computed: Computation | None = None
+    show: Shown | None = None
+    show_us: Shown | None = None
+
+    @model_validator(mode="after")
+    def _one_origin(self) -> Value:
+        if (self.declared is None) == (self.computed is None):
+            raise ValueError("a value needs exactly one of 'declared' and 'computed'")
+        if self.declared is not None and self.source is None:
+            raise ValueError("a declared value needs its 'source'")
+        if self.computed is not None and self.show is None:
+            raise ValueError("a computed value needs 'show' (unit, step, round)")
+        return self
+
+
+class Assumption(Record):
+    """A number that the computation takes as given, printed with every table that uses it."""
+
+    name: Label
+    value: str
+    band: list[str] = []
+    reason: Prose
+    source: Id
+
+
+class Retired(Record):
+    """An id that was used once and must never be used again."""
+
+    was: Label
+    on: str = Field(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$")
+    replaced_by: Id | None = None
+    reason: Prose

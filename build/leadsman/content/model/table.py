@@ -1,0 +1,74 @@
+"""Computed tables: which formula, over which axes, with what given, and how a cell is printed."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import Field, model_validator
+
+from leadsman.content.model.base import Id, Label, Prose, Record
+from leadsman.content.model.reference import Shown
+
+#: Records over which an axis may run; each supplies the inputs that the formula shares with it.
+AxisRecord = Literal["boat", "family", "transducer", "band", "element", "water"]
+
+
+class Axis(Record):
+    """Rows or columns: values of one input, or one for each record of a kind."""
+
+    input: str | None = None
+    values: list[Any] = []
+    us_values: list[Any] = []
+    each: AxisRecord | None = None
+    only: list[Id] = []
+    season: Literal["winter", "summer"] | None = None
+    head: Label
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Axis:
+        if (self.input is None) == (self.each is None):
+            raise ValueError("an axis needs exactly one of 'input' (with 'values') and 'each'")
+        if self.input is not None and not self.values:
+            raise ValueError("an axis over an input needs its 'values'")
+        return self
+
+
+class Cell(Record):
+    """One printed result of the formula."""
+
+    output: str | None = None
+    head: Label | None = None
+    show: Shown | None = None
+    show_us: Shown | None = None
+    words: dict[str, Label] = {}
+    """What is printed for a text result."""
+
+
+class Plot(Record):
+    """A picture of the table, where people would rather look than read."""
+
+    kind: Literal["bars", "lines", "grid"]
+    x: Label
+    y: Label
+    alt: Prose
+
+
+class Table(Record):
+    """A computed table."""
+
+    id: Id
+    title: Label
+    question: Prose
+    convention: Prose
+    """What the numbers mean: one-way or round trip, which unit, which direction is safe."""
+    formula: str
+    rows: Axis
+    columns: Axis | None = None
+    cells: list[Cell] = Field(min_length=1)
+    given: dict[str, Any] = {}
+    assumptions: list[Id] = []
+    no_answer: Label = Label("none")
+    """What a cell says where the formula has no answer."""
+    notes: list[Prose] = []
+    plot: Plot | None = None
+    card: bool = True

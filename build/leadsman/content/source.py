@@ -1,0 +1,224 @@
+"""Read strict YAML: plain data together with the line and column of every key and value.
+
+Refused, each with its place and a hint: duplicate keys, anchors and aliases, tags, merge keys, several
+documents, control characters, and every plain word that one YAML version reads as text and another as
+something else (``no``, ``012``, ``12:30``, ``2026-11-25``, ``1e3``, ``0x1F``, ``1_000``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from leadsman.errors import Problem, shown_path
+
+Location = tuple[str | int, ...]
+
+MAX_BYTES = 512_000
+MAX_DEPTH = 30
+MAX_NODES = 50_000
+
+_NULL = re.compile(r"(?:null|~|)\Z")
+_INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\Z")
+_FLOAT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\.[0-9]+\Z")
+#: Plain words that YAML 1.1 and 1.2 read differently, with what to write instead.
+_AMBIGUOUS = (
+    (re.compile(r"(?:y|n|yes|no|on|off|True|False|TRUE|FALSE|Yes|No|On|Off|YES|NO|ON|OFF|Null|NULL)\Z"),
+     "put it in quotes if it is text, else write true or false"),
+    (re.compile(r"[-+]?0[0-9_]+\Z"), "put it in quotes if it is text, else drop the leading zero"),
+    (re.compile(r"[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+(?:\.[0-9]*)?\Z"), "put it in quotes"),
+    (re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*\Z"), "put the date in quotes"),
+    (re.compile(r"[-+]?(?:[0-9][0-9_]*\.?[0-9_]*|\.[0-9]+)[eE][-+]?[0-9]+\Z"), "write the number out"),
+    (re.compile(r"[-+]?0[xob][0-9A-Fa-f_]+\Z"), "write a decimal number"),
+    (re.compile(r"[-+]?[0-9]+_[0-9_]+\Z"), "write the number without underscores"),
+    (re.compile(r"[-+]?\.(?:inf|Inf|INF)\Z|\.(?:nan|NaN|NAN)\Z"), "write a number"),
+    (re.compile(r"[-+]?\.[0-9]+\Z|[-+]?[0-9]+\.\Z|\+[0-9].*\Z"), "write digits on both sides of the point"),
+)  # fmt: skip
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u2028\u2029\ufeff]")
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass
+class Document:
+    """One file's data, the place of each part of it, and what is wrong with it as YAML."""
+
+    path: Path
+    data: Any = None
+    keys: dict[Location, tuple[int, int]] = field(default_factory=dict)
+    values: dict[Location, tuple[int, int]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def place(self, location: Location, *, key: bool = False) -> tuple[int, int]:
+        """Line and column of the value at ``location`` (of its key when asked), or of the nearest parent."""
+        while location:
+            for table in (self.keys, self.values) if key else (self.values, self.keys):
+                if location in table:
+                    return table[location]
+            location = location[:-1]
+        return self.values.get((), (1, 1))
+
+    def problem(self, location: Location, what: str, hint: str = "", *, key: bool = False, rule: str = "content",
+                severity: str = "error", offset: int = 0) -> Problem:  # fmt: skip
+        """A problem at that place of this file."""
+        line, column = self.place(location, key=key)
+        return Problem(shown_path(self.path), line, column + offset, what, hint, field_name(location), rule, severity)
+
+
+def field_name(location: Location) -> str:
+    """A location as a writer reads it: ``checks[1].outcomes.yes``."""
+    text = ""
+    for part in location:
+        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
+    return text
+
+
+def read(path: Path) -> Document:
+    """Read one file; problems are collected in the document, never raised."""
+    try:
+        raw = path.read_bytes()
+    except OSError as error:
+        document = Document(path)
+        document.problems.append(Problem(shown_path(path), 1, 1, f"cannot be read ({error.strerror})"))
+        return document
+    return parse(raw, path)
+
+
+def parse(raw: bytes, path: Path) -> Document:
+    """Parse bytes as strict YAML under the name of ``path``."""
+    document = Document(path)
+
+    def complain(line: int, column: int, what: str, hint: str = "") -> None:
+        document.problems.append(Problem(shown_path(path), line, column, what, hint, rule="yaml"))
+
+    if len(raw) > MAX_BYTES:
+        complain(1, 1, f"the file is larger than {MAX_BYTES // 1000} kB", "split it")
+        return document
+    try:
+        text = raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        complain(raw[: error.start].count(b"\n") + 1, 1, "is not UTF-8 text", "save the file as UTF-8")
+        return document
+    for match in _CONTROL.finditer(text):
+        before = text[: match.start()]
+        complain(before.count("\n") + 1, match.start() - before.rfind("\n"),
+                 f"holds the control character U+{ord(match.group()):04X}", "remove it")  # fmt: skip
+    if document.problems:
+        return document
+    try:
+        _Builder(document, complain).build(yaml.parse(text, Loader=_Loader))
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        complain(mark.line + 1 if mark else 1, mark.column + 1 if mark else 1,
+                 f"is not valid YAML: {error.problem or error.context}", _syntax_hint(text, error))  # fmt: skip
+    except _Stop:
+        pass
+    except RecursionError:
+        complain(1, 1, f"is nested more than {MAX_DEPTH} levels deep", "flatten it")
+    return document
+
+
+def _syntax_hint(text: str, error: yaml.MarkedYAMLError) -> str:
+    mark = error.problem_mark
+    line = text.splitlines()[mark.line] if mark and mark.line < len(text.splitlines()) else ""
+    if "\t" in line[: len(line) - len(line.lstrip())]:
+        return "indent with spaces, not tabs"
+    if ": " in line.partition(":")[2]:
+        return "put text that holds a colon and a space in quotes"
+    if re.search(r":\s+[{@`%&*!|>]", line):
+        return "put text that begins with a special character such as { in quotes"
+    return "check the indentation and the quotes of this line and the one before"
+
+
+class _Stop(Exception):
+    """The file cannot be read further."""
+
+
+class _Builder:
+    """Plain data from YAML events, noting the place of each part."""
+
+    def __init__(self, document: Document, complain: Any) -> None:
+        self.document, self.complain = document, complain
+        self.nodes = 0
+
+    def build(self, events: Iterator[Any]) -> None:
+        """Fill the document from the event stream."""
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._complain(event, "holds a second document", "one file, one record: remove the --- line")
+                    raise _Stop
+            elif isinstance(event, yaml.NodeEvent):
+                self.document.data = self._node(event, events, ())
+        if documents == 0:
+            self.complain(1, 1, "is empty", "write the record, or delete the file")
+
+    def _complain(self, event: Any, what: str, hint: str = "") -> None:
+        self.complain(event.start_mark.line + 1, event.start_mark.column + 1, what, hint)
+
+    def _node(self, event: Any, events: Iterator[Any], location: Location) -> Any:
+        self.nodes += 1
+        place = (event.start_mark.line + 1, event.start_mark.column + 1)
+        self.document.values.setdefault(location, place)
+        if isinstance(event, yaml.AliasEvent) or event.anchor:
+            self._complain(event, "uses an anchor or alias (& or *)", "write the value out, or put the text in quotes")
+            if isinstance(event, yaml.AliasEvent):
+                return None
+        elif event.tag and not (isinstance(event, yaml.ScalarEvent) and event.tag == "!"):
+            self._complain(event, f"uses the tag {event.tag}", "remove it, or put the text in quotes")
+        if len(location) > MAX_DEPTH or self.nodes > MAX_NODES:
+            self._complain(event, "is nested too deep or too large", "split or flatten it")
+            raise _Stop
+        if isinstance(event, yaml.ScalarEvent):
+            return self._scalar(event)
+        if isinstance(event, yaml.SequenceStartEvent):
+            items: list[Any] = []
+            while not isinstance(child := next(events), yaml.SequenceEndEvent):
+                items.append(self._node(child, events, (*location, len(items))))
+            return items
+        return self._mapping(events, location)
+
+    def _mapping(self, events: Iterator[Any], location: Location) -> dict[str, Any]:
+        mapping: dict[str, Any] = {}
+        while not isinstance(key := next(events), yaml.MappingEndEvent):
+            if not isinstance(key, yaml.ScalarEvent):
+                self._complain(key, "has a key that is not plain text", "write a word as the key")
+                raise _Stop
+            name = key.value
+            if name == "<<":
+                self._complain(key, "uses a merge key (<<)", "write the values out")
+            if name in mapping:
+                first = self.document.keys[(*location, name)][0]
+                self._complain(key, f"the key '{name}' stands twice (first in line {first})", "keep one of them")
+                self._node(next(events), events, (*location, f"{name} (again)"))
+                continue
+            self.document.keys[(*location, name)] = (key.start_mark.line + 1, key.start_mark.column + 1)
+            mapping[name] = self._node(next(events), events, (*location, name))
+        return mapping
+
+    def _scalar(self, event: Any) -> Any:
+        text = event.value
+        if hidden := _CONTROL.search(text):
+            self._complain(event, f"holds the control character U+{ord(hidden.group()):04X}", "remove it")
+        if event.style or event.tag == "!":  # quoted or block text; the C parser gives '' for plain
+            return text
+        if _NULL.match(text):
+            return None
+        if text in ("true", "false"):
+            return text == "true"
+        if _INTEGER.match(text):
+            return int(text)
+        if _FLOAT.match(text):
+            return float(text)
+        for pattern, hint in _AMBIGUOUS:
+            if pattern.match(text):
+                self._complain(event, f"'{text}' can be read in two ways", hint)
+                break
+        return text
