@@ -230,7 +230,7 @@ install_project() { # EXTRA
   [[ $1 != test ]] || target=".[test]"
   say "Installing leadsman and its Python packages into .venv (a few minutes the first time)"
   rm -f -- "$environment"/.ready-*
-  (cd -- "$repository" && run_logged "$python" -m pip install --quiet --no-input --disable-pip-version-check --editable "$target") ||
+  (cd -- "$repository" && run_logged "$python" -m pip install --progress-bar off --no-input --disable-pip-version-check --editable "$target") ||
     fail_with_log 1 "pip could not install the project; the first set-up needs the network."
   check_typesetting "$python"
   fingerprint "$python" >"$environment/.ready-base"
