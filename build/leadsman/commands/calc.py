@@ -1,0 +1,252 @@
+"""``leadsman calc``: list the formulas, describe one, evaluate one with units, show the evidence."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from leadsman.errors import UsageError
+
+if TYPE_CHECKING:
+    from leadsman.calculation import Calculation
+    from leadsman.compute.registry import Formula
+    from leadsman.evidence import Evidence
+
+_DESCRIPTION = """\
+Without a name, list the formulas by topic. With a name, describe that formula. With a name and its
+inputs, evaluate it: every value carries its unit, and several values are separated by commas."""
+
+_EPILOG = """\
+examples:
+  leadsman calc supply.voltage_drop
+  leadsman calc supply.voltage_drop current=4A length=7m conductor=16AWG
+  leadsman calc supply.voltage_drop current=2A,4A length=20ft conductor=2.5mm2 --json
+  leadsman calc --evidence"""
+
+
+def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
+    """Declare the command."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        "calc",
+        help="evaluate, describe or list the formulas, with units and sources",
+        description=_DESCRIPTION,
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("name", nargs="?", help="a formula, as in water.sound_speed, or a topic, as in water")
+    parser.add_argument(
+        "inputs", nargs="*", metavar="input=value", help="an input with its unit, as in length=7m"
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON, with every digit")
+    parser.add_argument(
+        "--evidence", action="store_true", help="hold the formulas against the published values"
+    )
+    parser.add_argument("--us", action="store_true", help="show the results in US units as well")
+    parser.add_argument("--digits", type=int, default=4, help="significant digits shown (%(default)s)")
+    return parser
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Act on the parsed arguments and return the exit code."""
+    if arguments.digits < 1:
+        raise UsageError("--digits must be 1 or more")
+    formulas = _chosen(arguments.name)
+    if arguments.evidence:
+        if arguments.inputs:
+            raise UsageError("--evidence takes no inputs: the reference rows hold them")
+        return _evidence(formulas, arguments)
+    if arguments.name not in {f.name for f in formulas}:
+        if arguments.inputs:
+            raise UsageError(
+                f"{arguments.name} is a topic; name one of {', '.join(f.name for f in formulas)}"
+            )
+        _print_list(formulas, as_json=arguments.json)
+    elif arguments.inputs:
+        _evaluate(formulas[0], arguments)
+    else:
+        _print_description(formulas[0], as_json=arguments.json)
+    return 0
+
+
+def _chosen(name: str | None) -> list[Formula]:
+    """The formulas that a name stands for: one, a topic's, or all."""
+    from leadsman.arguments import nearest
+    from leadsman.compute.registry import formulas  # NumPy and SciPy load here
+
+    known = formulas()
+    if name is None:
+        return [known[n] for n in sorted(known)]
+    if name in known:
+        return [known[name]]
+    topic = [known[n] for n in sorted(known) if known[n].topic == name]
+    if topic:
+        return topic
+    # A formula is often remembered without its topic.
+    short = [n for n in sorted(known) if n.split(".", 1)[1] == name]
+    hint = f"did you mean {' or '.join(short)}?" if short else nearest(name, known)
+    raise UsageError(f"there is no formula {name!r}; {hint or 'leadsman calc lists all'}")
+
+
+# --- list and description ----------------------------------------------------------------------
+
+
+def _print_list(formulas: list[Formula], *, as_json: bool) -> None:
+    if as_json:
+        _print_json([_description(f) for f in formulas])
+        return
+    width = max(len(f.name) for f in formulas)
+    topic = ""
+    for formula in formulas:
+        if formula.topic != topic:
+            print(("\n" if topic else "") + formula.topic)
+            topic = formula.topic
+        print(f"  {formula.name:<{width}}  {formula.title}")
+
+
+def _description(formula: Formula) -> dict[str, Any]:
+    from leadsman.compute.sources import SOURCES
+
+    inputs: list[dict[str, Any]] = []
+    for item in formula.inputs:
+        entry: dict[str, Any] = {"name": item.name, "argument": item.argument, "unit": item.unit}
+        for key in ("low", "high", "choices", "default"):
+            if getattr(item, key, None) is not None:
+                entry[key] = getattr(item, key)
+        inputs.append(entry | {"kind": type(item).__name__.lower(), "meaning": item.meaning})
+    return {
+        "formula": formula.name,
+        "title": formula.title,
+        "inputs": inputs,
+        "outputs": [{"name": o.name, "unit": o.unit, "meaning": o.meaning} for o in formula.outputs],
+        "method": formula.method,
+        "accuracy": formula.accuracy,
+        "sources": {key: SOURCES[key] for key in formula.sources},
+    }
+
+
+def _print_description(formula: Formula, *, as_json: bool) -> None:
+    from leadsman.arguments import described_range, shown_value
+    from leadsman.compute.sources import SOURCES
+
+    if as_json:
+        _print_json(_description(formula))
+        return
+    print(f"{formula.name}: {formula.title}")
+    print("\ninputs")
+    for item in formula.inputs:
+        default = getattr(item, "default", None)
+        given = "" if default is None else f"; {shown_value(item, default)} if not given"
+        _print_entry(f"  {item.name}", f"{item.meaning} ({described_range(item)}{given})")
+    print("\nresult" if len(formula.outputs) == 1 else "\nresults")
+    for output in formula.outputs:
+        unit = "" if output.unit in ("", "1") else f" ({output.unit})"
+        _print_entry(f"  {output.name}", f"{output.meaning}{unit}")
+    for heading, text in (("method", formula.method), ("accuracy", formula.accuracy)):
+        print(f"\n{heading}")
+        _print_entry("  ", text)
+    print("\nsources")
+    for key in formula.sources:
+        _print_entry("  ", SOURCES[key])
+    words = [f"{i.name}=..." for i in formula.inputs if getattr(i, "default", None) is None]
+    print(f"\nleadsman calc {formula.name} {' '.join(words)}")
+
+
+def _print_entry(label: str, text: str) -> None:
+    width = max(50, min(shutil.get_terminal_size((100, 24)).columns, 110))
+    first = f"{label}  " if label.strip() else "  "
+    print(
+        textwrap.fill(
+            text, width, initial_indent=first, subsequent_indent="      " if label.strip() else "  "
+        )
+    )
+
+
+# --- evaluation --------------------------------------------------------------------------------
+
+
+def _evaluate(formula: Formula, arguments: argparse.Namespace) -> None:
+    from leadsman.arguments import ArgumentError, read_arguments
+    from leadsman.calculation import as_data, calculate, table_rows
+
+    given: dict[str, str] = {}
+    for word in arguments.inputs:
+        name, equals, value = word.partition("=")
+        if not equals or not name or not value.strip():
+            raise UsageError(f"{word!r} is no input; write name=value, as in length=7m")
+        if name in given:
+            raise UsageError(f"{name} is given twice; separate several values by commas")
+        given[name] = value
+    try:
+        calculation = calculate(formula, read_arguments(formula, given), given)
+    except ArgumentError as problem:
+        raise UsageError(str(problem)) from None
+    if arguments.json:
+        _print_json(as_data(calculation))
+        return
+    _print_result(calculation, table_rows(calculation, digits=arguments.digits, us=arguments.us))
+
+
+def _print_result(calculation: Calculation, rows: list[list[str]]) -> None:
+    print(f"{calculation.formula.name}: {calculation.formula.title}")
+    for label, text in calculation.settings():
+        print(f"  {label} = {text}")
+    if len(rows) == 2 and not calculation.varied:
+        for label, text in zip(*rows, strict=True):
+            print(f"{label} = {text}")
+        return
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    for row in rows:
+        print("  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+# --- evidence ----------------------------------------------------------------------------------
+
+
+def _evidence(formulas: list[Formula], arguments: argparse.Namespace) -> int:
+    from leadsman.evidence import as_data, gather, read_rows
+
+    wanted = {f.name for f in formulas}
+    report = [e for e in gather(read_rows()) if e.formula.name in wanted]
+    if arguments.json:
+        _print_json(as_data(report))
+    else:
+        _print_evidence(report, detailed=arguments.name in wanted)
+    return 1 if any(e.failures for e in report) else 0
+
+
+def _print_evidence(report: list[Evidence], *, detailed: bool) -> None:
+    from leadsman.evidence import BASES
+
+    width = max(len(e.formula.name) for e in report)
+    print(f"{'formula':<{width}}  witnesses  worst error  basis")
+    for evidence in report:
+        worst = "-" if evidence.worst is None else f"{evidence.worst.error:.2g}"
+        counts = ", ".join(f"{evidence.count(b)} {b}" for b in BASES if evidence.count(b)) or "none"
+        print(f"{evidence.formula.name:<{width}}  {len(evidence.witnesses):>9}  {worst:>11}  {counts}")
+    if detailed:
+        for evidence in report:
+            _print_rows(evidence)
+    for outcome in (o for e in report for o in e.failures):
+        print(f"FAILED {outcome.row.label}: {outcome.problem}")
+    total = sum(len(e.witnesses) for e in report)
+    failed = sum(len(e.failures) for e in report)
+    refuted = sum(o.row.known_bad and o.passed for e in report for o in e.outcomes)
+    print(f"{len(report)} formulas, {total} witnesses, {refuted} misprints refuted, {failed} failed")
+
+
+def _print_rows(evidence: Evidence) -> None:
+    print(f"\naccuracy: {evidence.formula.accuracy}")
+    for outcome in evidence.outcomes:
+        row = outcome.row
+        error = "" if outcome.error is None else f", error {outcome.error:.2g}"
+        kind = "misprint, refuted" if row.known_bad else row.basis
+        given = ", ".join(f"{name}={value}" for name, value in row.inputs.items())
+        _print_entry(f"  {row.id}", f"{given}: {row.expected}{error} ({kind}) {row.source}")
+
+
+def _print_json(data: Any) -> None:
+    print(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))
