@@ -130,7 +130,9 @@ class Catalogue:
                 rule: str = "content", severity: str = "error", offset: int = 0) -> Problem:  # fmt: skip
         """A problem at a place inside one record."""
         document, base = self.origins[kind, record_id]
-        return document.problem((*base, *location), what, hint, key=key, rule=rule, severity=severity, offset=offset)
+        return document.problem(
+            (*base, *location), what, hint, key=key, rule=rule, severity=severity, offset=offset
+        )
 
     def near(self, kind: str, wrong: str) -> str:
         """A hint that names the closest existing id of a kind."""
@@ -167,12 +169,14 @@ def load(folder: Path) -> Catalogue:
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
     catalogue = Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
     for path in sorted(folder.rglob("*")):
-        if path.is_dir() or path.name in NOTES and path.parent == folder:
+        if path.is_dir() or (path.name in NOTES and path.parent == folder):
             continue
         _load_file(catalogue, path, path.relative_to(folder).parts)
     for name in (*LISTS, *SINGLES):
         if not (folder / f"{name}.yaml").is_file():
-            catalogue.problems.append(Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file"))
+            catalogue.problems.append(
+                Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
+            )
     return catalogue
 
 
@@ -201,7 +205,9 @@ def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None
     elif stem in SINGLES:
         _add(catalogue, stem, stem, SINGLES[stem], document, document.data, ())
     elif not isinstance(document.data, dict):
-        catalogue.problems.append(document.problem((), "must be a mapping of id to record", "write 'id:' and indent"))
+        catalogue.problems.append(
+            document.problem((), "must be a mapping of id to record", "write 'id:' and indent")
+        )
     else:
         for record_id, data in document.data.items():
             _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
@@ -216,7 +222,9 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
         catalogue.problems += [_problem(document, base, model, item) for item in error.errors()]
         return
     if record_id in catalogue.records[kind]:
-        catalogue.problems.append(document.problem(base, f"the id '{record_id}' stands twice", "ids are unique"))
+        catalogue.problems.append(
+            document.problem(base, f"the id '{record_id}' stands twice", "ids are unique")
+        )
     catalogue.records[kind][record_id] = record
 
 
@@ -241,12 +249,20 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
     shown = repr(item["input"]) if isinstance(item["input"], str | int | float | bool) else "this"
     if kind in _WANTED:
         what = "nothing stands here" if item["input"] is None else f"{shown} is not {_WANTED[kind]}"
-        hint = "put it in quotes" if kind == "string_type" and item["input"] is not None else f"write {_WANTED[kind]}"
+        hint = (
+            "put it in quotes"
+            if kind == "string_type" and item["input"] is not None
+            else f"write {_WANTED[kind]}"
+        )
         return document.problem(place, what, hint)
     if kind == "literal_error":
         return document.problem(place, f"{shown} is not allowed", f"use {context['expected']}")
     if kind == "string_pattern_mismatch":
-        return document.problem(place, f"{shown} has the wrong form", _FORMS.get(context["pattern"][:9], f"it must match {context['pattern']}"))
+        return document.problem(
+            place,
+            f"{shown} has the wrong form",
+            _FORMS.get(context["pattern"][:9], f"it must match {context['pattern']}"),
+        )
     if kind == "value_error":
         return document.problem(place, str(context["error"]), "")
     return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")

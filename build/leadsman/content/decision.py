@@ -1,16 +1,17 @@
-"""See a fault entry as a decision structure: resolve its checks, list its links, and walk it.
+"""See a fault entry as a decision structure: resolve its checks, list its links, and follow it.
 
-Links lead from an outcome or a finding to a check, a finding, a hand-over or another entry. A walk
-follows given answers, or a single assumed cause; :func:`paths` lists every way through.
+The proofs and the enumeration of paths are ``leadsman.compute.structure`` and ``leadsman.compute.walk``;
+here an entry becomes such a structure, and is followed by given answers or under one assumed cause.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
 
+from leadsman.compute.structure import Edge, Kind, Node, Structure
+from leadsman.compute.walk import Path, Step
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose
@@ -36,15 +37,10 @@ LABELS = {
     "after-update": "After an update", "after-impact": "After a knock",
 }  # fmt: skip
 
-NodeKind = Literal["check", "finding", "hand-over", "entry"]
-
-
-@dataclass(frozen=True)
-class Node:
-    """A place in the structure: a check, finding or hand-over of the entry, or another entry."""
-
-    kind: NodeKind
-    id: str
+#: What follows a finding whose proof fails.
+NOT_PROVED = "not proved"
+#: Marks a node that is another entry, since the names of an entry's own nodes are its own.
+ENTRY_PREFIX = "entry:"
 
 
 @dataclass(frozen=True)
@@ -95,7 +91,9 @@ def fill(text: Prose, given: Mapping[str, str]) -> Prose:
     """A shared check's text with the entry's parameters put in (unknown ones stay, and a rule reports them)."""
     filled = prose.replace(
         text,
-        lambda r: given.get(r.what, f"{{given: {r.what}}}") if r.kind == "given" else f"{{{r.kind}: {r.what}}}",
+        lambda r: (
+            given.get(r.what, f"{{given: {r.what}}}") if r.kind == "given" else f"{{{r.kind}: {r.what}}}"
+        ),
     )
     return type(text)(filled)
 
@@ -148,170 +146,90 @@ class Decision:
         return {cause.id: cause for cause in self.entry.causes}
 
     @property
-    def start(self) -> Node:
-        return Node("check", self.entry.checks[0].id)
+    def start(self) -> str:
+        return self.entry.checks[0].id
 
-    @property
-    def last_resort(self) -> Node:
-        """Where an unproved finding leads when it names nothing: the first hand-over."""
-        return Node("hand-over", self.entry.hand_overs[0].id)
+    def after_failed_proof(self, finding: Finding) -> str:
+        """Where the search goes on when a remedy does not prove: as written, else the first hand-over."""
+        return finding.unproved or self.entry.hand_overs[0].id
 
-    def node(self, target: str) -> Node | None:
-        """The node of an id of this entry."""
-        if target in self.checks:
-            return Node("check", target)
-        if target in self.findings:
-            return Node("finding", target)
-        if target in self.hand_overs:
-            return Node("hand-over", target)
-        return None
+    def target(self, outcome: Outcome) -> str:
+        """The node that an outcome leads to (which may not exist)."""
+        return f"{ENTRY_PREFIX}{outcome.to_entry}" if outcome.to_entry else outcome.then or ""
 
-    def target(self, outcome: Outcome) -> Node | None:
-        """Where an outcome leads; ``None`` for an id that does not exist."""
-        return Node("entry", outcome.to_entry) if outcome.to_entry else self.node(outcome.then or "")
+    def links(self, node: str) -> dict[str, str]:
+        """The answers at a node and the node that each leads to."""
+        if node in self.checks:
+            return {answer: self.target(outcome) for answer, outcome in self.checks[node].outcomes.items()}
+        if node in self.findings:
+            return {NOT_PROVED: self.after_failed_proof(self.findings[node])}
+        return {}
 
-    def after_failed_proof(self, finding: Finding) -> Node | None:
-        """Where the search goes on when a remedy does not prove."""
-        return self.node(finding.unproved) if finding.unproved else self.last_resort
+    @cached_property
+    def structure(self) -> Structure:
+        """The entry as the proofs see it."""
+        nodes = [self._check_node(check) for check in self.checks.values()]
+        nodes += [
+            Node(f.id, Kind.FINDING, causes=frozenset(f.causes), minutes=f.minutes)
+            for f in self.entry.findings
+        ]
+        nodes += [Node(h.id, Kind.HAND_OVER) for h in self.entry.hand_overs]
+        edges = [Edge(n.id, target, answer) for n in nodes for answer, target in self.links(n.id).items()]
+        others = dict.fromkeys(e.target for e in edges if e.target.startswith(ENTRY_PREFIX))
+        nodes += [Node(target, Kind.ENTRY) for target in others]
+        return Structure(self.start, tuple(nodes), tuple(edges), tuple(self.causes))
 
-    def links(self, node: Node) -> Iterator[tuple[str, Node]]:
-        """The answers of a node and where each leads (dangling ones left out)."""
-        if node.kind == "check":
-            for answer, outcome in self.checks[node.id].outcomes.items():
-                if (target := self.target(outcome)) is not None:
-                    yield answer, target
-        elif node.kind == "finding" and (target := self.after_failed_proof(self.findings[node.id])) is not None:
-            yield "not proved", target
+    def _check_node(self, check: ResolvedCheck) -> Node:
+        body = check.body
+        given = ", ".join(f"{name} {value}" for name, value in sorted(check.source.given.items()))
+        name = f"{check.shared.id if check.shared else check.id}{f' ({given})' if given else ''}"
+        # The set-up of a place counts once a walk, however many checks are made there.
+        return Node(
+            check.id, Kind.CHECK, name, body.state, minutes=body.minutes, setups=frozenset({body.access})
+        )
 
-    def graph(self) -> dict[Node, list[Node]]:
-        """Every node of the entry with the nodes that follow it."""
-        nodes = [*(Node("check", i) for i in self.checks), *(Node("finding", i) for i in self.findings),
-                 *(Node("hand-over", i) for i in self.hand_overs)]  # fmt: skip
-        graph = {node: [target for _, target in self.links(node)] for node in nodes}
-        for targets in list(graph.values()):
-            for target in targets:
-                graph.setdefault(target, [])
-        return graph
+    @cached_property
+    def setup_minutes(self) -> dict[str, float]:
+        """Minutes to open each place."""
+        return {name: access.setup_minutes for name, access in self.catalogue.records["access"].items()}
 
-
-@dataclass(frozen=True)
-class Stage:
-    """One node of a walk with the answer given there (empty at an end)."""
-
-    node: Node
-    answer: str
-
-
-@dataclass(frozen=True)
-class Walk:
-    """One way through an entry."""
-
-    stages: tuple[Stage, ...]
-    minutes: float
-    complete: bool = True
-
-    @property
-    def end(self) -> Node:
-        return self.stages[-1].node
-
-    @property
-    def checks(self) -> list[str]:
-        return [stage.node.id for stage in self.stages if stage.node.kind == "check"]
+    def minutes(self, path: Path) -> float:
+        """Minutes spent on a path; what could not be done costs nothing."""
+        done = Path(tuple(step for step in path.steps if step.outcome != CANNOT), path.ends)
+        return done.minutes(self.setup_minutes)
 
 
-def walk_minutes(decision: Decision, stages: list[Stage] | tuple[Stage, ...]) -> float:
-    """Minutes spent on a walk: each check, each remedy, and each place opened once."""
-    total, opened = 0.0, set()
-    for stage in stages:
-        if stage.node.kind == "check" and stage.answer != CANNOT:
-            body = decision.checks[stage.node.id].body
-            total += body.minutes
-            if body.access not in opened:
-                opened.add(body.access)
-                access = decision.catalogue.records["access"].get(body.access)
-                total += access.setup_minutes if access else 0.0
-    return total
-
-
-def walk_cause(decision: Decision, cause: str, history: str = HISTORIES[0]) -> Walk:
+def follow_cause(decision: Decision, cause: str, history: str = HISTORIES[0]) -> Path:
     """Follow the card literally with one cause present: to the finding that names it, or to another end.
 
     A finding that does not name the cause is a wrong turn: its proof fails and the walk goes on from there.
+    The path does not end when it meets a loop, a missing node, or a check that says nothing under the cause.
     """
-    stages: list[Stage] = []
-    node: Node | None = decision.start
-    seen: set[Node] = set()
-    while node is not None and node not in seen:
-        seen.add(node)
-        if node.kind == "check":
-            check = decision.checks[node.id]
-            answer = history if history in check.outcomes else check.answer_for(cause)
-            if answer is None:
-                return Walk((*stages, Stage(node, "")), walk_minutes(decision, stages), complete=False)
-            stages.append(Stage(node, answer))
-            node = decision.target(check.outcomes[answer])
-        elif node.kind == "finding" and cause not in decision.findings[node.id].causes:
-            stages.append(Stage(node, "not proved"))
-            node = decision.after_failed_proof(decision.findings[node.id])
-        else:
-            stages.append(Stage(node, ""))
-            return Walk(tuple(stages), walk_minutes(decision, stages))
-    return Walk(tuple(stages), walk_minutes(decision, stages), complete=False)
+
+    def answer(node: str) -> str | None:
+        if node in decision.checks:
+            check = decision.checks[node]
+            return history if history in check.outcomes else check.answer_for(cause)
+        if node in decision.findings and cause not in decision.findings[node].causes:
+            return NOT_PROVED
+        return None
+
+    return _follow(decision, answer)
 
 
-def walk_answers(decision: Decision, answers: Mapping[str, str]) -> Walk:
-    """Follow given answers (check id to answer), ending where no answer is given."""
-    stages: list[Stage] = []
-    node: Node | None = decision.start
-    seen: set[Node] = set()
-    while node is not None and node not in seen:
-        seen.add(node)
-        links = dict(decision.links(node))
-        answer = answers.get(node.id, "")
-        if answer not in links:
-            stages.append(Stage(node, ""))
-            break
-        stages.append(Stage(node, answer))
-        node = links[answer]
-    return Walk(tuple(stages), walk_minutes(decision, stages), complete=node is None or not dict(decision.links(node)))
+def follow_answers(decision: Decision, answers: Mapping[str, str]) -> Path:
+    """Follow given answers (node id to answer), stopping where none is given."""
+    return _follow(decision, lambda node: answers.get(node))
 
 
-def paths(decision: Decision, limit: int = 100_000) -> Iterator[Walk]:
-    """Every way through the entry, depth first, including the ways on from a remedy that did not prove."""
-    count = 0
-    stack: list[tuple[Node, tuple[Stage, ...]]] = [(decision.start, ())]
-    while stack and count < limit:
-        node, stages = stack.pop()
-        links = list(decision.links(node))
-        if node.kind == "finding" or not links:
-            count += 1
-            yield Walk((*stages, Stage(node, "")), walk_minutes(decision, stages))
-        if any(stage.node == node for stage in stages):
-            continue
-        stack += [(target, (*stages, Stage(node, answer))) for answer, target in reversed(links)]
-
-
-def path_count(decision: Decision) -> int:
-    """How many ways through there are, counted without listing them (0 when the structure loops)."""
-    counts: dict[Node, int] = {}
-    open_nodes: set[Node] = set()
-
-    def count(node: Node) -> int:
-        if node in counts:
-            return counts[node]
-        if node in open_nodes:
-            raise _Loop
-        open_nodes.add(node)
-        links = [target for _, target in decision.links(node)]
-        counts[node] = sum(count(t) for t in links) + (node.kind == "finding" or not links)
-        open_nodes.discard(node)
-        return counts[node]
-
-    try:
-        return count(decision.start)
-    except _Loop:
-        return 0
-
-
-class _Loop(Exception):
-    """The structure loops."""
+def _follow(decision: Decision, answer: Callable[[str], str | None]) -> Path:
+    by_id, steps, node = decision.structure.by_id, list[Step](), decision.start
+    while node in by_id and all(step.node.id != node for step in steps):
+        given = answer(node)
+        links = decision.links(node)
+        if given is None or given not in links:
+            steps.append(Step(by_id[node]))
+            return Path(tuple(steps), ends=by_id[node].kind.may_end)
+        steps.append(Step(by_id[node], given))
+        node = links[given]
+    return Path(tuple(steps), ends=False)

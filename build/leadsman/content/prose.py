@@ -29,9 +29,7 @@ _UNITS = (
     r"degrees?|knots?|minutes?|seconds?|hours?|days?|weeks?|months?|years?|per ?cent|"
     r"V|mV|A|mA|Ah|W|kW|m|ft|fm|mm2?|cm|kHz|MHz|Hz|rpm|nF|pF|dB|kn|min|s|h|psi|bar|AWG|°C?F?|%|C\b|F\b"
 )
-_WORDS = (
-    "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty|sixty|ninety|hundred|half an?"
-)
+_WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty|sixty|ninety|hundred|half an?"
 _LOOSE = re.compile(
     rf"(?<![\w.])(?:[-+−]?\d+(?:[.,]\d+)?(?:\s?(?:-|–|to)\s?\d+(?:[.,]\d+)?)?[\s-]?(?:{_UNITS})"
     rf"|(?:{_WORDS})[\s-](?:{_UNITS.partition('|V|')[0]}))(?![\w])",
@@ -88,7 +86,9 @@ def faults(text: str) -> Iterator[Fault]:
             offset = piece.offset
             if piece.kind not in KINDS:
                 near = get_close_matches(piece.kind, KINDS, 1)
-                hint = f"did you mean {{{near[0]}: {piece.what}}}?" if near else f"use one of {', '.join(KINDS)}"
+                hint = (
+                    f"did you mean {{{near[0]}: {piece.what}}}?" if near else f"use one of {', '.join(KINDS)}"
+                )
                 yield Fault(offset, f"'{piece.kind}' is no kind of reference", hint)
             elif not piece.what:
                 yield Fault(offset, f"{{{piece.kind}: }} names nothing", f"write {KINDS[piece.kind]}")
@@ -136,7 +136,7 @@ _WORD = re.compile(r"[\w'’.,%/-]*\w[\w'’%-]*")
 
 def sentences(text: str) -> list[str]:
     """The sentences of a text; a reference counts as one word."""
-    plain = replace(text, lambda reference: "X" if reference.kind != "given" else "X")
+    plain = replace(text, lambda reference: "X")
     return [s.strip() for s in _SENTENCE_END.split(plain) if s and s.strip()]
 
 

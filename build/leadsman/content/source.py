@@ -67,7 +67,9 @@ class Document:
                 severity: str = "error", offset: int = 0) -> Problem:  # fmt: skip
         """A problem at that place of this file."""
         line, column = self.place(location, key=key)
-        return Problem(shown_path(self.path), line, column + offset, what, hint, field_name(location), rule, severity)
+        return Problem(
+            shown_path(self.path), line, column + offset, what, hint, field_name(location), rule, severity
+        )
 
 
 def field_name(location: Location) -> str:
@@ -153,7 +155,9 @@ class _Builder:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._complain(event, "holds a second document", "one file, one record: remove the --- line")
+                    self._complain(
+                        event, "holds a second document", "one file, one record: remove the --- line"
+                    )
                     raise _Stop
             elif isinstance(event, yaml.NodeEvent):
                 self.document.data = self._node(event, events, ())
@@ -168,7 +172,9 @@ class _Builder:
         place = (event.start_mark.line + 1, event.start_mark.column + 1)
         self.document.values.setdefault(location, place)
         if isinstance(event, yaml.AliasEvent) or event.anchor:
-            self._complain(event, "uses an anchor or alias (& or *)", "write the value out, or put the text in quotes")
+            self._complain(
+                event, "uses an anchor or alias (& or *)", "write the value out, or put the text in quotes"
+            )
             if isinstance(event, yaml.AliasEvent):
                 return None
         elif event.tag and not (isinstance(event, yaml.ScalarEvent) and event.tag == "!"):
@@ -196,7 +202,9 @@ class _Builder:
                 self._complain(key, "uses a merge key (<<)", "write the values out")
             if name in mapping:
                 first = self.document.keys[(*location, name)][0]
-                self._complain(key, f"the key '{name}' stands twice (first in line {first})", "keep one of them")
+                self._complain(
+                    key, f"the key '{name}' stands twice (first in line {first})", "keep one of them"
+                )
                 self._node(next(events), events, (*location, f"{name} (again)"))
                 continue
             self.document.keys[(*location, name)] = (key.start_mark.line + 1, key.start_mark.column + 1)

@@ -20,7 +20,9 @@ class Prose(str):
     sentence_words = 25
 
     @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+    def __get_pydantic_core_schema__(
+        cls, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
         text = core_schema.str_schema(min_length=1, strip_whitespace=True, strict=True)
         return core_schema.no_info_after_validator_function(cls, text)
 

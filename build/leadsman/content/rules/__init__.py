@@ -1,0 +1,136 @@
+"""The rules that the content must keep: one decorated function each, gathered by topic.
+
+A rule yields a :class:`~leadsman.errors.Problem` for each breach. An entry may waive a rule of the
+trade in its ``waivers`` with a written reason; the breach is then reported as waived, not as an error.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import Decision
+from leadsman.content.model.fault import Waiver
+from leadsman.content.source import Location
+from leadsman.errors import Problem
+
+
+@dataclass
+class Context:
+    """What a rule looks at: the catalogue and each entry as a decision structure."""
+
+    catalogue: Catalogue
+
+    @cached_property
+    def decisions(self) -> dict[str, Decision]:
+        return {name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()}
+
+    def entry_problem(self, decision: Decision, location: Location, what: str, hint: str = "") -> Problem:
+        """A problem at a place in an entry."""
+        return self.catalogue.problem("faults", decision.entry.id, location, what, hint)
+
+    def check_place(self, decision: Decision, check_id: str, *more: str | int) -> Location:
+        """The place of a check (by id) in its entry."""
+        index = next(i for i, check in enumerate(decision.entry.checks) if check.id == check_id)
+        return ("checks", index, *more)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A named rule; ``waivable`` when an entry may set it aside with a reason."""
+
+    id: str
+    says: str
+    waivable: bool
+    find: Callable[[Context], Iterable[Problem]] = field(repr=False)
+
+
+RULES: dict[str, Rule] = {}
+
+RuleFunction = Callable[[Context], Iterator[Problem]]
+
+
+def rule(rule_id: str, says: str, *, waivable: bool = False) -> Callable[[RuleFunction], RuleFunction]:
+    """Register the decorated function as the rule of that id; ``says`` is the rule in one sentence."""
+    assert rule_id not in RULES, f"the rule {rule_id} stands twice"
+
+    def register(find: RuleFunction) -> RuleFunction:
+        RULES[rule_id] = Rule(rule_id, says, waivable, find)
+        return find
+
+    return register
+
+
+@dataclass(frozen=True)
+class Waived:
+    """A breach that the entry sets aside, with the writer's reason."""
+
+    problem: Problem
+    entry: str
+    reason: str
+
+
+@dataclass
+class Verdict:
+    """All problems of the content, the warnings, and what was waived."""
+
+    problems: list[Problem] = field(default_factory=list)
+    waived: list[Waived] = field(default_factory=list)
+
+    @property
+    def errors(self) -> list[Problem]:
+        return [problem for problem in self.problems if problem.severity == "error"]
+
+    @property
+    def warnings(self) -> list[Problem]:
+        return [problem for problem in self.problems if problem.severity != "error"]
+
+
+def check(catalogue: Catalogue) -> Verdict:
+    """Run every rule over the catalogue; reading problems come first."""
+    from leadsman.content.rules import equipment, language, links, messages, owner, structure, trade  # noqa: F401
+
+    verdict = Verdict(list(catalogue.problems))
+    context = Context(catalogue)
+    unused = {
+        (name, index): waiver
+        for name, entry in catalogue.faults.items()
+        for index, waiver in enumerate(entry.waivers)
+    }
+    waivers = dict(unused)
+    for found_rule in RULES.values():
+        for problem in found_rule.find(context):
+            problem = _named(problem, found_rule.id)
+            key = _waiver_for(problem, found_rule, waivers, catalogue) if found_rule.waivable else None
+            if key is None:
+                verdict.problems.append(problem)
+            else:
+                verdict.waived.append(Waived(problem, key[0], str(waivers[key].reason)))
+                unused.pop(key, None)
+    for (name, index), waiver in unused.items():
+        what = f"waives '{waiver.rule}', " + (
+            "which nothing here breaks" if waiver.rule in RULES else "no such rule"
+        )
+        verdict.problems.append(
+            catalogue.problem("faults", name, ("waivers", index), what, "remove the waiver")
+        )
+    verdict.problems = sorted(set(verdict.problems))
+    return verdict
+
+
+def _named(problem: Problem, rule_id: str) -> Problem:
+    return Problem(problem.path, problem.line, problem.column, problem.what, problem.hint, problem.field, rule_id,
+                   problem.severity)  # fmt: skip
+
+
+def _waiver_for(problem: Problem, found: Rule, waivers: Mapping[tuple[str, int], Waiver], catalogue: Catalogue
+                ) -> tuple[str, int] | None:  # fmt: skip
+    for name, index in waivers:
+        waiver = catalogue.faults[name].waivers[index]
+        document, _ = catalogue.origins["faults", name]
+        at_entry = document.problem((), "").path == problem.path
+        if at_entry and waiver.rule == found.id and (waiver.about is None or waiver.about in problem.what):
+            return name, index
+    return None

@@ -1,0 +1,1 @@
+"""Physics of the equipment: what is written of a transducer must be possible."""

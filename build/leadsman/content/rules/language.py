@@ -1,0 +1,98 @@
+"""Plain language and numbers (rules of the trade 9 and 10)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from leadsman.content import prose
+from leadsman.content.model.base import Label, Step
+from leadsman.content.rules import Context, rule
+from leadsman.errors import Problem
+
+
+@rule("sentence-length", "A step has at most 20 words a sentence, other prose 25.")
+def sentence_length(context: Context) -> Iterator[Problem]:
+    """ASD-STE100: 20 words in procedures, 25 in descriptions."""
+    for kind, name, location, text in context.catalogue.prose():
+        if isinstance(text, Label) or kind == "sources":
+            continue
+        for sentence in prose.sentences(text):
+            count = prose.words(sentence)
+            if count > text.sentence_words:
+                yield context.catalogue.problem(kind, name, location,
+                                                f"a sentence of {count} words (at most {text.sentence_words}): {sentence[:50]}...",
+                                                "split it")  # fmt: skip
+
+
+@rule("loose-number", "Every number with a unit is a computed or a declared value.")
+def loose_number(context: Context) -> Iterator[Problem]:
+    """No bare number with a unit in the prose."""
+    for kind, name, location, text in context.catalogue.prose():
+        if kind in ("sources", "assumptions", "boats", "dealer"):
+            continue
+        for offset, number in prose.loose_numbers(text):
+            yield context.catalogue.problem(kind, name, location, f"the number '{number}' stands loose in the text",
+                                            "declare it in values.yaml and write {value: its-name}", offset=offset)  # fmt: skip
+
+
+#: Words with which a step does not begin, since they are no command.
+_NO_COMMAND = re.compile(
+    r"^(?:the|a|an|this|that|it|there|you|your|we|i|is|are|was|were|should|must|can|could|may|might|would|will)\b",
+    re.IGNORECASE,
+)
+
+
+@rule("imperative", "A step is a command; a condition comes first, then a comma.")
+def imperative(context: Context) -> Iterator[Problem]:
+    """ASD-STE100: the imperative, the condition first."""
+    for kind, name, location, text in context.catalogue.prose():
+        if type(text) is not Step:
+            continue
+        for sentence in prose.sentences(text):
+            if _NO_COMMAND.match(sentence):
+                yield context.catalogue.problem(kind, name, location, f"no command: '{sentence[:50]}'",
+                                                "begin with the verb, or with 'If ...,' and then the verb")  # fmt: skip
+            elif (
+                re.match(r"(?:if|when|with|while|after|before)\b", sentence, re.IGNORECASE)
+                and "," not in sentence
+            ):
+                yield context.catalogue.problem(kind, name, location, f"no comma after the condition: '{sentence[:50]}'",
+                                                "write the condition, a comma, then the command")  # fmt: skip
+
+
+@rule("vocabulary", "One word for one thing: forbidden synonyms of the glossary are not used.")
+def vocabulary(context: Context) -> Iterator[Problem]:
+    """The controlled vocabulary of glossary.yaml."""
+    forbidden = [
+        (re.compile(rf"\b{re.escape(word)}\b", re.IGNORECASE), word, term.term)
+        for term in context.catalogue.records["glossary"].values()
+        for word in term.never
+    ]
+    for kind, name, location, text in context.catalogue.prose():
+        if kind in ("glossary", "sources", "retired", "dealer") or (
+            kind == "families" and "messages" in location
+        ):
+            continue
+        plain = prose.replace(text, lambda reference: "·" * 3)
+        for pattern, word, term in forbidden:
+            if pattern.search(plain):
+                yield context.catalogue.problem(kind, name, location, f"'{word}' is not the handbook's word",
+                                                f"write '{term}'")  # fmt: skip
+
+
+#: What a result must not say alone: it invites an answer without a look.
+_EMPTY_RESULT = re.compile(
+    r"\b(?:ok|okay|all right|checked|as required|as normal|normal|good condition)\b\W*$", re.IGNORECASE
+)
+
+
+@rule("wanted-reading", "Each check says what is wanted: a reading with its limit, or a named sight.")
+def wanted_reading(context: Context) -> Iterator[Problem]:
+    """No 'OK?' as the only criterion."""
+    for kind, name, location, text in context.catalogue.prose():
+        if location and location[-1] in ("see", "proof"):
+            if _EMPTY_RESULT.search(text):
+                yield context.catalogue.problem(kind, name, location, "asks for no reading or sight", "say what is to be seen, with the limit")  # fmt: skip
+            if not text.rstrip().endswith("?"):
+                yield context.catalogue.problem(kind, name, location, "is no question", "end it with a question mark, so that YES or NO answers it")  # fmt: skip

@@ -1,0 +1,51 @@
+"""Coverage of messages and menus (rule of the trade 11)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from leadsman.content import prose
+from leadsman.content.rules import Context, rule
+from leadsman.errors import Problem
+
+
+@rule("message-coverage", "Each message that a family can show is covered by exactly one entry.")
+def message_coverage(context: Context) -> Iterator[Problem]:
+    """Every message leads to one condition."""
+    catalogue = context.catalogue
+    for family_id, family in catalogue.families.items():
+        for message in family.messages:
+            entries = [
+                n for n, e in catalogue.faults.items() if message in e.condition.messages.get(family_id, ())
+            ]
+            if len(entries) != 1:
+                what = "is covered by no entry" if not entries else f"is covered by {', '.join(entries)}"
+                yield catalogue.problem("families", family_id, ("messages", message), f"the message '{message}' {what}",
+                                        "name it under 'condition: messages:' of exactly one entry", key=True)  # fmt: skip
+
+
+@rule("menu-coverage", "Each family has a menu path for every task that an applying text names.")
+def menu_coverage(context: Context) -> Iterator[Problem]:
+    """A text that names a menu task can be followed on at least one family; the others say so themselves."""
+    catalogue = context.catalogue
+    for kind, name, location, text in catalogue.prose():
+        for reference in prose.references(text):
+            if reference.kind == "menu" and not any(
+                reference.what in f.menus for f in catalogue.families.values()
+            ):
+                yield catalogue.problem(kind, name, location, f"no display family has a menu path for '{reference.what}'",
+                                        "add the path to the families' 'menus'")  # fmt: skip
+
+
+@rule("codes", "Each code stands once, and its letter is the area's.")
+def codes(context: Context) -> Iterator[Problem]:
+    """Printed codes of entries."""
+    catalogue = context.catalogue
+    seen: dict[str, str] = {}
+    for name, entry in catalogue.faults.items():
+        if entry.code in seen:
+            yield catalogue.problem("faults", name, ("code",), f"'{entry.code}' is also the code of {seen[entry.code]}", "choose a free number")  # fmt: skip
+        seen[entry.code] = name
+        area = catalogue.areas.get(entry.area)
+        if area is not None and not entry.code.startswith(area.letter):
+            yield catalogue.problem("faults", name, ("code",), f"'{entry.code}' does not begin with the letter of its area", f"write {area.letter}{entry.code[1:]}")  # fmt: skip
