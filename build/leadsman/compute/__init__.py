@@ -5,4 +5,9 @@
 ``leadsman.compute`` to have them all registered.
 """
 
+from leadsman.compute import ampacity as ampacity
+from leadsman.compute import conductors as conductors
+from leadsman.compute import supply as supply
+from leadsman.compute import transducer as transducer
 from leadsman.compute import water as water
+from leadsman.compute import wiring as wiring
