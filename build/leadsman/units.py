@@ -310,6 +310,8 @@ def _pint_name(unit: str) -> str:
 
 #: Digits of a float that survive a chain of conversions; what lies beyond is noise, not a value.
 _SOUND = Context(prec=13)
+#: Room for any float written out to the last decimal of a step.
+_WIDE = Context(prec=400)
 _ROUNDING = {"down": ROUND_FLOOR, "up": ROUND_CEILING, "nearest": ROUND_HALF_UP}
 
 
@@ -358,7 +360,8 @@ def _to_step(exact: Decimal, step: Decimal, direction: Direction) -> Decimal:
     if not step > 0:
         raise UnitError(f"a rounding step must be greater than 0, not {step}")
     count = _SOUND.divide(exact, step).to_integral_value(_ROUNDING[direction])
-    result = count * step
+    # As many decimals as the step has, so that a column of limits agrees in them.
+    result = (count * step).quantize(step, context=_WIDE)
     return abs(result) if result == 0 else result
 
 
