@@ -63,6 +63,11 @@ SOURCES: dict[str, str] = {
         "V. A. Del Grosso and C. W. Mader. Speed of sound in pure water. Journal of the Acoustical "
         "Society of America 52(5B), 1442-1446, 1972."
     ),
+    "doonan-2003": (
+        "I. J. Doonan, R. F. Coombs and S. McClatchie. The absorption of sound in seawater in "
+        "relation to the estimation of deep-water fish biomass. ICES Journal of Marine Science 60(5), "
+        "1047-1055, 2003."
+    ),
     "faa-ac43.13-1b": (
         "U.S. Federal Aviation Administration. AC 43.13-1B CHG 1, Acceptable Methods, Techniques and "
         "Practices - Aircraft Inspection and Repair, par. 11-66 and 11-67, Tables 11-7 to 11-9. 2001."
@@ -192,6 +197,15 @@ SOURCES: dict[str, str] = {
     ),
     "urick-1983": (
         "R. J. Urick. Principles of Underwater Sound, 3rd edition. McGraw-Hill, 1983."
+    ),
+    "venice-1958": (
+        "Symposium on the Classification of Brackish Waters, Venice, 1958. The Venice System for the "
+        "classification of marine waters according to salinity. Limnology and Oceanography 3(3), "
+        "346-347, 1958."
+    ),
+    "wagner-pruss-1993": (
+        "W. Wagner and A. Pruss. International equations for the saturation properties of ordinary "
+        "water substance. Journal of Physical and Chemical Reference Data 22(3), 783-787, 1993."
     ),
     "wenz-1962": (
         "G. M. Wenz. Acoustic ambient noise in the ocean: spectra and sources. Journal of the "

@@ -1,0 +1,477 @@
+"""Noise against which an echo is heard: thermal, wind, shipping, turbulence, and the boat's own.
+
+All are spectrum levels in dB re 1 uPa2/Hz in the open water. Above some 100 kHz a small-craft
+sounder hears its own electrics long before the sea; the ambient sum is the floor, not the forecast.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from scipy.optimize import elementwise
+
+from leadsman.compute.registry import Choice, Number, Output, Values, formula
+
+_FREQUENCY = Number("frequency", "kHz", 1, 1500, "frequency")
+_WIND = Number("wind", "m/s", 0, 30, "wind speed")
+_LEVEL = (Output("spectrum_level", "dB", "noise spectrum level re 1 uPa2/Hz"),)
+_BOLTZMANN_J_PER_K = 1.380649e-23
+
+
+def power_sum(*levels_db: Values) -> Any:
+    """Level of the sum of several powers [dB].
+
+    Examples
+    --------
+    >>> float(power_sum(30.0, 30.0))
+    33.01
+    """
+    return 10 * np.log10(sum(10 ** (np.asarray(level) / 10) for level in levels_db))
+
+
+@formula(
+    "noise.thermal",
+    title="Thermal noise",
+    inputs=(
+        _FREQUENCY,
+        Choice("method", ("mellen", "exact"), "rounded form, or from temperature and impedance", "mellen"),
+        Number("temperature", "degC", 0, 40, "water temperature, for the exact form", 10.0),
+        Number("density", "kg/m3", 990, 1040, "water density, for the exact form", 1000.0),
+        Number("sound_speed", "m/s", 1400, 1600, "sound speed, for the exact form", 1480.0),
+    ),
+    outputs=_LEVEL,
+    method="Thermal agitation of the water (Mellen 1952)",
+    sources=("mellen-1952",),
+    accuracy="0.4 dB between the two forms",
+)
+def thermal(
+    *,
+    frequency_khz: Values,
+    method: str = "mellen",
+    temperature_c: Values = 10.0,
+    density_kg_per_m3: Values = 1000.0,
+    sound_speed_mps: Values = 1480.0,
+) -> Values:
+    r"""Thermal noise of the water, the floor of any receiver, by Mellen's formula.
+
+    .. math:: N = -15 + 20\log_{10} f_{\text{kHz}} \approx 10\log_{10}(4\pi k T\rho f^2/c) + 120
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    method : str
+        "mellen", the rounded form, or "exact" [-].
+    temperature_c, density_kg_per_m3, sound_speed_mps : float or array
+        State of the water, used by the exact form only [degC, kg/m3, m/s].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    It passes the wind's noise somewhere between 60 and 220 kHz; ``noise.crossover`` says where.
+
+    Examples
+    --------
+    >>> thermal(frequency_khz=100)
+    25.0
+
+    References
+    ----------
+    Mellen 1952.
+    """
+    if method == "mellen":
+        return -15 + 20 * np.log10(frequency_khz)
+    energy_j = _BOLTZMANN_J_PER_K * (temperature_c + 273.15)
+    frequency_hz = 1000 * np.asarray(frequency_khz)
+    return 10 * np.log10(4 * np.pi * energy_j * density_kg_per_m3 * frequency_hz**2 / sound_speed_mps) + 120
+
+
+@formula(
+    "noise.wind",
+    title="Wind noise",
+    inputs=(_FREQUENCY, _WIND),
+    outputs=_LEVEL,
+    method="Fit to Wenz's curves in the form of Coates",
+    sources=("coates-1990", "wenz-1962"),
+    accuracy="5 dB; fitted to some tens of kHz, an extrapolation above",
+)
+def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
+    r"""Noise of the wind on the sea, by the usual fit to Wenz's curves.
+
+    .. math:: N = 50 + 7.5\sqrt{w} + 20\log_{10} f - 40\log_{10}(f + 0.4)
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    wind_mps : float or array
+        Wind speed [m/s].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    Fitted to some tens of kilohertz. Above 100 kHz it lies below thermal noise in most winds.
+
+    Examples
+    --------
+    >>> wind(frequency_khz=50, wind_mps=5)
+    32.65
+
+    References
+    ----------
+    Coates 1990, after Wenz 1962; the attribution is usual, the book was not read.
+    """
+    result: Values = (
+        50 + 7.5 * np.sqrt(wind_mps) + 20 * np.log10(frequency_khz) - 40 * np.log10(frequency_khz + 0.4)
+    )
+    return result
+
+
+@formula(
+    "noise.wind_rule_of_fives",
+    title="Wind noise, rule of fives",
+    inputs=(
+        Number("frequency", "kHz", 0.5, 500, "frequency; the rule itself stops at 5 kHz"),
+        Number("wind", "kn", 2.5, 40, "wind speed"),
+    ),
+    outputs=_LEVEL,
+    method="Rule of fives: 5 dB per octave down in frequency, 5 dB per doubling of the wind",
+    sources=("wenz-1962", "carey-evans-2011"),
+    accuracy="strictly 0.5 to 5 kHz; an extrapolation above",
+)
+def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
+    r"""Noise of the wind by the rule of fives, a second opinion to ``noise.wind``.
+
+    .. math:: N = 51.02 - \frac{50}{3}\left(\log_{10} f - \log_{10}\frac{U}{5}\right)
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    wind_kn : float or array
+        Wind speed [kn].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    Stated for 0.5 to 5 kHz. The two wind models differ by some 3 to 8 dB at sounder frequencies: that
+    spread is real.
+
+    Examples
+    --------
+    >>> wind_rule_of_fives(frequency_khz=20, wind_kn=10)
+    34.35
+
+    References
+    ----------
+    Wenz 1962; Carey and Evans 2011.
+    """
+    return 51.02 - 50 / 3 * (np.log10(frequency_khz) - np.log10(wind_kn / 5))
+
+
+@formula(
+    "noise.turbulence",
+    title="Turbulence noise",
+    inputs=(_FREQUENCY,),
+    outputs=_LEVEL,
+    method="Fit to Wenz's curves in the form of Coates",
+    sources=("coates-1990", "wenz-1962"),
+    accuracy="of no account at sounder frequencies",
+)
+def turbulence(*, frequency_khz: Values) -> Values:
+    r"""Noise of turbulence, by the usual fit to Wenz's curves.
+
+    .. math:: N = 17 - 30\log_{10} f
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    It is here so that the ambient sum can be checked against other programs that carry it.
+
+    Examples
+    --------
+    >>> turbulence(frequency_khz=10)
+    -13.0
+
+    References
+    ----------
+    Coates 1990, after Wenz 1962.
+    """
+    return 17 - 30 * np.log10(frequency_khz)
+
+
+@formula(
+    "noise.shipping",
+    title="Distant shipping noise",
+    inputs=(_FREQUENCY, Number("shipping", "1", 0, 1, "shipping activity, 0 none to 1 heavy")),
+    outputs=_LEVEL,
+    method="Fit to Wenz's curves in the form of Coates",
+    sources=("coates-1990", "wenz-1962"),
+    accuracy="of no account at sounder frequencies",
+)
+def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
+    r"""Noise of distant shipping, by the usual fit to Wenz's curves.
+
+    .. math:: N = 40 + 20(s - 0.5) + 26\log_{10} f - 60\log_{10}(f + 0.03)
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    shipping : float or array
+        Shipping activity from 0 to 1 [-].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    Distant ships only. A propeller near by is own noise or a neighbour's, and far louder.
+
+    Examples
+    --------
+    >>> shipping(frequency_khz=10, shipping=0.5)
+    5.92
+
+    References
+    ----------
+    Coates 1990, after Wenz 1962.
+    """
+    result: Values = (
+        40 + 20 * (shipping - 0.5) + 26 * np.log10(frequency_khz) - 60 * np.log10(frequency_khz + 0.03)
+    )
+    return result
+
+
+@formula(
+    "noise.ambient",
+    title="Ambient noise",
+    inputs=(_FREQUENCY, _WIND, Number("shipping", "1", 0, 1, "shipping activity, 0 none to 1 heavy", 0.0)),
+    outputs=_LEVEL,
+    method="Power sum of thermal, wind, shipping and turbulence noise",
+    sources=("coates-1990", "wenz-1962", "mellen-1952"),
+    accuracy="5 dB below 100 kHz, 1 dB above, where thermal noise rules",
+)
+def ambient(*, frequency_khz: Values, wind_mps: Values, shipping: Values = 0.0) -> Values:
+    r"""Noise of the open water: the power sum of thermal, wind, shipping and turbulence noise.
+
+    .. math:: N = 10\log_{10}\sum_i 10^{N_i/10}
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    wind_mps : float or array
+        Wind speed [m/s].
+    shipping : float or array
+        Shipping activity from 0 to 1 [-].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    No rain, no snapping shrimp, no surf: each can add 20 dB near a coast.
+
+    Examples
+    --------
+    >>> ambient(frequency_khz=50, wind_mps=5)
+    32.84
+
+    References
+    ----------
+    Coates 1990, after Wenz 1962; Mellen 1952.
+    """
+    ships = _shipping(frequency_khz=frequency_khz, shipping=shipping)
+    result: Values = power_sum(
+        thermal(frequency_khz=frequency_khz),
+        wind(frequency_khz=frequency_khz, wind_mps=wind_mps),
+        ships,
+        turbulence(frequency_khz=frequency_khz),
+    )
+    return result
+
+
+#: The argument of ``ambient`` hides the function of the same name.
+_shipping = shipping
+
+
+@formula(
+    "noise.total",
+    title="Noise at the face of the transducer",
+    inputs=(
+        _FREQUENCY,
+        _WIND,
+        Number("own_noise", "dB", 0, 90, "own noise of boat and receiver above thermal noise", 26.0),
+    ),
+    outputs=_LEVEL,
+    method="Power sum of ambient noise and of own noise, given above the thermal limit",
+    sources=("mellen-1952", "coates-1990", "common-practice"),
+    accuracy="own noise is known to some 5 dB at best",
+)
+def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.0) -> Values:
+    r"""Noise at the face: ambient noise and the boat's and receiver's own, which is given above thermal noise.
+
+    .. math:: N = N_{\text{ambient}} \oplus (N_{\text{thermal}} + N_{\text{own}})
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    wind_mps : float or array
+        Wind speed [m/s].
+    own_noise_db : float or array
+        Own noise above the thermal limit, like a noise figure: 26 dB is a quiet small boat at rest [dB].
+
+    Returns
+    -------
+    float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+
+    Notes
+    -----
+    Own noise is given relative to thermal noise because a receiver's noise, referred to the face, rises
+    with frequency as its element's sensitivity falls. 26 dB is 45 dB re 1 uPa2/Hz at 50 kHz.
+
+    Examples
+    --------
+    >>> total(frequency_khz=200, wind_mps=3)
+    57.03
+
+    References
+    ----------
+    Mellen 1952; Coates 1990; own noise by common practice.
+    """
+    floor = thermal(frequency_khz=frequency_khz)
+    result: Values = power_sum(ambient(frequency_khz=frequency_khz, wind_mps=wind_mps), floor + own_noise_db)
+    return result
+
+
+@formula(
+    "noise.band_level",
+    title="Noise level in a band",
+    inputs=(
+        Number("spectrum_level", "dB", -50, 150, "spectrum level re 1 uPa2/Hz"),
+        Number("bandwidth", "Hz", 1e-3, 1e7, "bandwidth"),
+    ),
+    outputs=(Output("level", "dB", "noise level in the band re 1 uPa2"),),
+    method="Flat spectrum over the band",
+    sources=("urick-1983",),
+    accuracy="exact for a flat spectrum",
+)
+def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
+    r"""Noise level in a band from its spectrum level.
+
+    .. math:: NL = NSL + 10\log_{10} B
+
+    Parameters
+    ----------
+    spectrum_level_db : float or array
+        Spectrum level [dB re 1 uPa2/Hz].
+    bandwidth_hz : float or array
+        Bandwidth [Hz].
+
+    Returns
+    -------
+    float or array
+        Level in the band [dB re 1 uPa2].
+
+    Notes
+    -----
+    Good while the spectrum is flat over the band, as it is over any one sounder band.
+
+    Examples
+    --------
+    >>> band_level(spectrum_level_db=30, bandwidth_hz=10_000)
+    70.0
+
+    References
+    ----------
+    Urick 1983, chapter 1.
+    """
+    return spectrum_level_db + 10 * np.log10(bandwidth_hz)
+
+
+@formula(
+    "noise.crossover",
+    title="Frequency at which thermal noise passes the wind's",
+    inputs=(
+        Number("wind", "m/s", 0, 15, "wind speed"),
+        Choice("method", ("coates", "rule-of-fives"), "wind model", "coates"),
+    ),
+    outputs=(Output("frequency", "kHz", "frequency above which thermal noise is the louder"),),
+    method="Root of wind noise less thermal noise",
+    sources=("coates-1990", "wenz-1962", "mellen-1952"),
+    accuracy="the two wind models differ by a quarter",
+)
+def crossover(*, wind_mps: Values, method: str = "coates") -> Values:
+    r"""Frequency above which thermal noise is louder than the wind's, by root finding.
+
+    .. math:: N_{\text{wind}}(f, w) = N_{\text{thermal}}(f)
+
+    Parameters
+    ----------
+    wind_mps : float or array
+        Wind speed; the rule of fives starts at 2.5 kn, 1.3 m/s [m/s].
+    method : str
+        Wind model [-].
+
+    Returns
+    -------
+    float or array
+        Frequency [kHz].
+
+    Notes
+    -----
+    Above it a rising wind does not raise the noise (though waves and bubbles still spoil the echo).
+
+    Examples
+    --------
+    >>> crossover(wind_mps=5)
+    110.3
+
+    References
+    ----------
+    Coates 1990, after Wenz 1962; Mellen 1952.
+    """
+    speed = np.asarray(wind_mps, dtype=float)
+    if method == "rule-of-fives":
+        # 51.02 - (50/3)(lg f - lg(U/5)) = -15 + 20 lg f, solved for f; U in knots.
+        knots = speed * 3600 / 1852
+        wind_rule_of_fives(frequency_khz=1.0, wind_kn=knots)
+        return 10 ** ((66.02 + 50 / 3 * np.log10(knots / 5)) / (20 + 50 / 3))
+
+    def excess(log_frequency: Any, speed_mps: Any) -> Any:
+        frequency = 10**log_frequency
+        return wind(frequency_khz=frequency, wind_mps=speed_mps) - thermal(frequency_khz=frequency)
+
+    root = elementwise.find_root(
+        excess, (np.full(speed.shape, 0.5), np.full(speed.shape, 3.0)), args=(speed,)
+    )
+    return 10**root.x
