@@ -6,18 +6,19 @@ source "$(dirname -- "${BASH_SOURCE[0]}")/setup_lib.sh"
 
 failed=""
 
-step() { # COMMAND...: run it as a module of the environment and note a failure, so that each step is seen
-  local start=$SECONDS result="passed"
-  say "---- $*"
-  "$environment_python" -m "$@" || result="FAILED" failed="$failed${failed:+, }$1"
-  say "---- $1 $result in $((SECONDS - start)) s"
+step() { # NAME COMMAND...: run the command as a module of the environment; a failure does not hide later steps
+  local name=$1 start=$SECONDS result="passed"
+  shift
+  say "---- $name: $*"
+  "$environment_python" -m "$@" || result="FAILED" failed="$failed${failed:+, }$name"
+  say "---- $name $result in $((SECONDS - start)) s"
 }
 
 prepare_environment test
 cd -- "$repository"
-step ruff check build tests
-step ruff format --check build tests
-step mypy
-step pytest -n 2 "$@"
+step style ruff check build tests
+step format ruff format --check build tests
+step types mypy
+step tests pytest -n 2 "$@"
 [[ -z $failed ]] || fail 1 "FAILED: $failed"
 say "All checks passed in $SECONDS s."

@@ -345,7 +345,7 @@ class TestTheCheckCommand:
     def test_a_failing_step_does_not_hide_the_later_ones(self, machine: Machine) -> None:
         result = machine.run("test.sh", FAILING="mypy")
         assert result.returncode == 1
-        assert "FAILED: mypy" in result.stderr
+        assert "FAILED: types" in result.stderr
         assert "-m pytest -n 2" in machine.calls()
 
     def test_continuous_integration_runs_the_same_command(self, machine: Machine, repository: Path) -> None:

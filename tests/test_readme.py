@@ -1,0 +1,73 @@
+"""What README.md and DEVELOPERS.md promise: the first entry passes the check, every name exists."""
+
+import json
+import re
+import shutil
+import subprocess
+import sys
+import textwrap
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from leadsman.cli import COMMANDS
+
+DOCUMENTS = ["README.md", "DEVELOPERS.md"]
+#: Names that a reader gives, or that a command makes.
+MADE_LATER = {"content/faults/sensors/silent-alarm.yaml"}
+
+
+def first_entry(repository: Path) -> tuple[str, str]:
+    """Return the path and the text of the fault entry that README.md has the reader write."""
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    path = re.search(r"Save this as `(content/[^`]+)`", text)
+    block = re.search(r"^( *)```yaml\n(.*?)^ *```", text, re.MULTILINE | re.DOTALL)
+    assert path is not None
+    assert block is not None
+    return path[1], textwrap.dedent(block[2])
+
+
+def test_first_entry_passes_the_check(repository: Path, tmp_path: Path) -> None:
+    path, text = first_entry(repository)
+    content = tmp_path / "content"
+    shutil.copytree(repository / "content", content)
+    target = tmp_path / path
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_text(text, encoding="utf-8")
+    command = [sys.executable, "-m", "leadsman", "check", "--content", content, "--format", "json"]
+    result = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=120)
+    assert result.stderr == ""
+    problems = json.loads(result.stdout)["problems"]
+    assert [problem for problem in problems if target.name in json.dumps(problem)] == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_named_commands_exist(repository: Path, document: str) -> None:
+    text = (repository / document).read_text(encoding="utf-8")
+    named = set(re.findall(r"\bleadsman ([a-z]+)\b", "\n".join(re.findall(r"`[^`\n]+`", text))))
+    assert sorted(named - set(COMMANDS)) == []
+
+
+@pytest.mark.parametrize("document", DOCUMENTS)
+def test_named_files_and_folders_exist(repository: Path, document: str) -> None:
+    text = (repository / document).read_text(encoding="utf-8")
+    folders = "build|content|templates|tests"
+    named = set(re.findall(rf"(?<![\w/])(?:{folders})/[\w./-]*[\w/]", text)) - MADE_LATER
+    assert named, f"{document} names no file at all"
+    assert sorted(name for name in named if not (repository / name).exists()) == []
+
+
+def test_each_dependency_is_explained(repository: Path) -> None:
+    project = tomllib.loads((repository / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    names = {re.split(r"[<>=!~\[; ]", requirement)[0] for requirement in wanted}
+    text = (repository / "DEVELOPERS.md").read_text(encoding="utf-8")
+    tables = text.partition("## Why each dependency is there")[2].partition("\n## ")[0]
+    explained = {
+        name.strip()
+        for row in re.findall(r"^\| ([^|]+) \|", tables, re.MULTILINE)
+        for name in row.split(",")
+        if name.strip(" -") not in ("", "package")
+    }
+    assert (sorted(names - explained), sorted(explained - names)) == ([], [])
