@@ -137,6 +137,10 @@ def _syntax_hint(text: str, error: yaml.MarkedYAMLError) -> str:
     return "check the indentation and the quotes of this line and the one before"
 
 
+def _mark(event: Any) -> tuple[int, int]:
+    return event.start_mark.line + 1, event.start_mark.column + 1
+
+
 class _Stop(Exception):
     """The file cannot be read further."""
 
@@ -165,11 +169,11 @@ class _Builder:
             self.complain(1, 1, "is empty", "write the record, or delete the file")
 
     def _complain(self, event: Any, what: str, hint: str = "") -> None:
-        self.complain(event.start_mark.line + 1, event.start_mark.column + 1, what, hint)
+        self.complain(*_mark(event), what, hint)
 
     def _node(self, event: Any, events: Iterator[Any], location: Location) -> Any:
         self.nodes += 1
-        place = (event.start_mark.line + 1, event.start_mark.column + 1)
+        place = _mark(event)
         self.document.values.setdefault(location, place)
         if isinstance(event, yaml.AliasEvent) or event.anchor:
             self._complain(
@@ -207,7 +211,7 @@ class _Builder:
                 )
                 self._node(next(events), events, (*location, f"{name} (again)"))
                 continue
-            self.document.keys[(*location, name)] = (key.start_mark.line + 1, key.start_mark.column + 1)
+            self.document.keys[(*location, name)] = _mark(key)
             mapping[name] = self._node(next(events), events, (*location, name))
         return mapping
 

@@ -1,0 +1,306 @@
+"""Evaluate the tables and values that the content declares, with the provenance of every number."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from leadsman.arguments import find_input, read_arguments
+from leadsman.book.inputs import (
+    AxisItem,
+    axis_records,
+    boat_inputs,
+    family_inputs,
+    transducer_inputs,
+    water_inputs,
+)
+from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.reference import Shown, Value
+from leadsman.content.model.table import Axis, Cell, Table
+from leadsman.errors import LeadsmanError
+from leadsman.units import NARROW_NO_BREAK_SPACE, PAIRS, convert, parse, quantity_text, round_to, symbol
+
+UNIT_SYSTEMS = ("metric", "us")
+#: The step of a converted number where the content gives none for US units.
+_US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
+#: Units that stay as they are on a boat in either system.
+_KEPT = {"m/s", "kn"}
+
+
+class TableError(LeadsmanError):
+    """A table or value that cannot be computed: which part of its record, and why."""
+
+    def __init__(self, part: str, what: str, hint: str = "") -> None:
+        self.part, self.what, self.hint = part, what, hint
+        super().__init__(f"{what}; {hint}" if hint else what)
+
+
+@dataclass(frozen=True)
+class Number:
+    """A printed number or word: the text with its unit, and what stands behind it."""
+
+    text: str
+    exact: Any
+    unit: str = ""
+    answered: bool = True
+    printed: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """Where a number comes from: the formula and the arguments, or the declaration and its source."""
+
+    formula: str
+    arguments: Mapping[str, Any]
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class ComputedTable:
+    """A table with its cells filled in."""
+
+    table: Table
+    formula: Formula
+    head: str
+    column_heads: tuple[str, ...]
+    row_heads: tuple[str, ...]
+    cells: tuple[tuple[Number, ...], ...]
+    units: str
+    fixed: Mapping[str, Any] = field(default_factory=dict)
+    assumptions: tuple[tuple[str, str], ...] = ()
+    rows: tuple[AxisItem, ...] = ()
+    columns: tuple[AxisItem, ...] = ()
+
+
+@dataclass(frozen=True)
+class ComputedValue:
+    """A value as the prose prints it."""
+
+    value: Value
+    number: Number
+    provenance: Provenance
+
+
+def compute_table(table: Table, catalogue: Catalogue, units: str = "metric") -> ComputedTable:
+    """Fill in every cell; raises :class:`TableError` with the part of the record that is at fault."""
+    formula = _formula(table.formula)
+    fixed = _given(formula, table.given, catalogue, "given")
+    rows = _axis(table.rows, formula, catalogue, units, "rows")
+    columns = (
+        _axis(table.columns, formula, catalogue, units, "columns") if table.columns else [AxisItem("", {})]
+    )
+    lines = [
+        tuple(
+            number
+            for column in columns
+            for number in _cells(table, formula, {**row.inputs, **column.inputs, **fixed}, units)
+        )
+        for row in rows
+    ]
+    heads = tuple(_head(column, cell, len(table.cells)) for column in columns for cell in table.cells)
+    told = tuple(
+        (str(a.name), a.value) for a in (catalogue.records["assumptions"][i] for i in table.assumptions)
+    )
+    return ComputedTable(table, formula, str(table.rows.head), heads, tuple(row.label for row in rows), tuple(lines),
+                         units, fixed, told, tuple(rows), tuple(columns))  # fmt: skip
+
+
+def compute_value(value: Value, catalogue: Catalogue, units: str = "metric") -> ComputedValue:
+    """The number that a value prints, with its provenance."""
+    if value.declared is not None:
+        return ComputedValue(value, _declared(value, units), Provenance("", {}, value.source or ""))
+    computation = value.computed
+    assert computation is not None
+    assert value.show is not None
+    formula = _formula(computation.formula)
+    records: dict[str, Any] = {}
+    for kind, found in (("transducers", computation.transducer), ("families", computation.family),
+                        ("waters", computation.water), ("boats", computation.boat)):  # fmt: skip
+        if found is not None:
+            records |= _record_inputs(kind, found, catalogue)
+    arguments = _fitting(formula, {**records, **_given(formula, computation.given, catalogue, "computed")})
+    result = _evaluate(formula, arguments, "computed")
+    output = _output(formula, computation.output, "computed")
+    exact = _pick(formula, result, output)
+    return ComputedValue(value, show(exact, output.unit, _shown(value.show, value.show_us, units)),
+                         Provenance(formula.name, arguments))  # fmt: skip
+
+
+def show(value: float, unit: str, shown: Shown) -> Number:
+    """A number converted to the printed unit first, and then rounded there to the stated side."""
+    converted = convert(float(value), unit, shown.unit)
+    rounded = round_to(converted, shown.round, step=Decimal(str(shown.step)))
+    return Number(quantity_text(rounded, shown.unit), value, shown.unit, printed=rounded)
+
+
+def _declared(value: Value, units: str) -> Number:
+    """A declared number, or a range such as "13.6 to 14.6 V", in the units of the edition."""
+    text = value.us if units == "us" and value.us is not None else str(value.declared)
+    low, _, high = text.rpartition(" to ")
+    last = parse(high)
+    quantities = [parse(f"{low} {last.unit}"), last] if low else [last]
+    unit = last.unit
+    if units == "us" and value.us is None and unit in PAIRS and unit not in _KEPT:
+        shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
+        numbers = [show(q.value, q.unit, shown) for q in quantities]
+    else:
+        numbers = [Number(quantity_text(Decimal(str(q.value)), unit), q.value, unit) for q in quantities]
+    if not low:
+        return numbers[0]
+    # The unit stands once, behind the second number.
+    first = numbers[0].text.split(NARROW_NO_BREAK_SPACE)[0].removesuffix("°")
+    return Number(f"{first} to {numbers[1].text}", [n.exact for n in numbers], numbers[1].unit)
+
+
+def _formula(name: str) -> Formula:
+    known = formulas()
+    if name not in known:
+        from difflib import get_close_matches
+
+        close = get_close_matches(name, known, 1)
+        raise TableError(
+            "formula",
+            f"'{name}' is no formula",
+            f"did you mean '{close[0]}'?" if close else "see leadsman calc",
+        )
+    return known[name]
+
+
+def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, part: str) -> dict[str, Any]:
+    texts: dict[str, str] = {}
+    for name, value in given.items():
+        if isinstance(value, dict):
+            assumption = catalogue.records["assumptions"].get(str(value.get("assumption")))
+            if assumption is None or len(value) != 1:
+                raise TableError(part, f"'{name}' names no assumption",
+                                 f"write '{{assumption: id}}'; {catalogue.near('assumptions', str(value.get('assumption')))}")  # fmt: skip
+            texts[name] = assumption.value
+        else:
+            texts[name] = str(value).lower() if isinstance(value, bool) else str(value)
+    try:
+        return _read(formula, texts)
+    except LeadsmanError as error:
+        raise TableError(part, str(error)) from None
+
+
+def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The given inputs alone, read as the formula declares them."""
+    arguments: dict[str, Any] = {}
+    for name, text in texts.items():
+        item = find_input(formula, name)
+        one = Formula(formula.name, formula.title, (item,), formula.outputs, "", (), "", formula.function)
+        arguments |= read_arguments(one, {name: text})
+    return arguments
+
+
+def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
+    if axis.each is not None:
+        found = list(axis_records(axis.each, axis.only, axis.season, catalogue))
+        if not found:
+            raise TableError(part, f"there is no {axis.each} for this axis", "check 'only'")
+        return found
+    values = axis.us_values if units == "us" and axis.us_values else axis.values
+    items = []
+    for value in values:
+        try:
+            arguments = _read(formula, {str(axis.input): str(value)})
+        except LeadsmanError as error:
+            raise TableError(part, str(error)) from None
+        items.append(AxisItem(_axis_label(str(value)), arguments))
+    return items
+
+
+def _axis_label(text: str) -> str:
+    try:
+        quantity = parse(text)
+    except LeadsmanError:
+        return text
+    return quantity_text(Decimal(str(quantity.value)).normalize() + 0, quantity.unit)
+
+
+def _cells(table: Table, formula: Formula, offered: Mapping[str, Any], units: str) -> list[Number]:
+    arguments = _fitting(formula, offered)
+    try:
+        result = _evaluate(formula, arguments, "given")
+    except NoAnswer as reason:
+        return [Number(str(table.no_answer), str(reason), answered=False)] * len(table.cells)
+    return [_cell(cell, formula, result, units) for cell in table.cells]
+
+
+def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
+    output = _output(formula, cell.output, "cells")
+    exact = _pick(formula, result, output)
+    if isinstance(exact, str):
+        return Number(str(cell.words.get(exact, exact)), exact)
+    if cell.show is None:
+        raise TableError(
+            "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"
+        )
+    return show(exact, output.unit, _shown(cell.show, cell.show_us, units))
+
+
+def _shown(metric: Shown, us: Shown | None, units: str) -> Shown:
+    unit = symbol(metric.unit)
+    if units == "metric" or (us is None and (unit not in PAIRS or unit in _KEPT)):
+        return metric
+    return us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=metric.round)
+
+
+def _fitting(formula: Formula, offered: Mapping[str, Any]) -> dict[str, Any]:
+    """Of all that records and the table offer, what the formula takes."""
+    return {item.argument: offered[item.argument] for item in formula.inputs if item.argument in offered}
+
+
+def _evaluate(formula: Formula, arguments: Mapping[str, Any], part: str) -> Any:
+    missing = [
+        i.name for i in formula.inputs if i.argument not in arguments and getattr(i, "default", None) is None
+    ]
+    if missing:
+        raise TableError(part, f"{formula.name} also needs {', '.join(missing)}", "add them under 'given'")
+    try:
+        return formula(**arguments)
+    except NoAnswer:
+        raise
+    except ComputeError as error:
+        raise TableError(part, f"{formula.name}: {error}") from None
+
+
+def _output(formula: Formula, name: str | None, part: str) -> Any:
+    if name is None and len(formula.outputs) == 1:
+        return formula.outputs[0]
+    for output in formula.outputs:
+        if output.name == name:
+            return output
+    raise TableError(
+        part,
+        f"{formula.name} has no output '{name}'",
+        f"outputs: {', '.join(o.name for o in formula.outputs)}",
+    )
+
+
+def _pick(formula: Formula, result: Any, output: Any) -> Any:
+    value = getattr(result, output.name) if hasattr(result, "_fields") else result
+    return str(value) if isinstance(value, str) else value
+
+
+def _head(column: AxisItem, cell: Cell, cells: int) -> str:
+    own = str(cell.head or "")
+    return (
+        ", ".join(part for part in (column.label, own) if part)
+        if cells > 1 or not column.label
+        else column.label
+    )
+
+
+def _record_inputs(kind: str, name: str, catalogue: Catalogue) -> dict[str, Any]:
+    if name not in catalogue.records[kind]:
+        raise TableError("computed", f"'{name}' does not exist", catalogue.near(kind, name))
+    record = catalogue.records[kind][name]
+    if kind == "boats":
+        return boat_inputs(record, catalogue)
+    if kind == "transducers":
+        return transducer_inputs(record)
+    return family_inputs(record) if kind == "families" else water_inputs(record)
