@@ -1,0 +1,188 @@
+"""Cranking: how far a shared starting battery dips, and how far it may."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+
+#: Least volts of a 12 V battery after 15 s at half its cold-cranking current, by temperature (BCI load test).
+LOAD_TEST_C = (-18.0, -12.0, -7.0, -1.0, 4.0, 10.0, 16.0, 20.0)
+LOAD_TEST_V = (8.5, 8.7, 8.9, 9.1, 9.3, 9.4, 9.5, 9.6)
+#: Volts that a battery still holds at its cold-cranking current after 30 s at -18 degC (SAE J537).
+COLD_CRANKING_V = 7.2
+#: Open-circuit volts of a full 12 V battery in that test.
+FULL_V = 12.6
+
+
+class CrankingVoltage(NamedTuple):
+    """Volts while the starter turns, at the battery and at the plug of a unit on the same battery."""
+
+    battery: Values
+    plug: Values
+    margin: Values
+
+
+@formula(
+    "supply.cranking_voltage",
+    title="Volts while cranking on a shared battery",
+    inputs=(
+        Number("rest", "V", 5.0, 60.0, "Battery at rest before the start."),
+        Number("crank_current", "A", 0.0, 1000.0, "Current of the starter."),
+        Number("battery_resistance", "ohm", 0.0005, 0.2, "Internal resistance of the battery."),
+        Number("unit_current", "A", 0.0, 100.0, "Current of the unit."),
+        Number("loop_resistance", "ohm", 0.0, 5.0, "Loop resistance of the unit's own lead."),
+        Number("low_limit", "V", 5.0, 48.0, "Lowest supply volts at which the unit works."),
+    ),
+    outputs=(
+        Output("battery", "V", "At the battery terminals."),
+        Output("plug", "V", "At the unit's plug."),
+        Output("margin", "V", "Plug above the unit's low limit; negative = it restarts."),
+    ),
+    method="V_b = V_rest - (I_crank + I_unit) R_i; V_plug = V_b - I_unit R_loop",
+    sources=("horowitz-hill-2015", "sae-j537"),
+    accuracy="0.5 V; the internal resistance varies with temperature, age and charge.",
+)
+def cranking_voltage(
+    *,
+    rest_v: Values,
+    crank_current_a: Values,
+    battery_resistance_ohm: Values,
+    unit_current_a: Values,
+    loop_resistance_ohm: Values,
+    low_limit_v: Values,
+) -> CrankingVoltage:
+    """Volts at the battery and at a unit's plug while the starter turns, from the battery's internal
+    resistance.
+
+    ``V_b = V_rest - (I_crank + I_unit) R_i``, ``V_plug = V_b - I_unit R_loop``.
+
+    Parameters
+    ----------
+    rest_v : float or array
+        Battery at rest before the start [V].
+    crank_current_a : float or array
+        Current of the starter [A].
+    battery_resistance_ohm : float or array
+        Internal resistance of the battery [ohm].
+    unit_current_a : float or array
+        Current of the unit [A].
+    loop_resistance_ohm : float or array
+        Loop resistance of the unit's own lead [ohm].
+    low_limit_v : float or array
+        Lowest supply volts at which the unit works [V].
+
+    Returns
+    -------
+    CrankingVoltage
+        ``battery`` [V], ``plug`` [V] and ``margin`` [V].
+
+    Raises
+    ------
+    NoAnswer
+        The battery cannot deliver that current.
+
+    Notes
+    -----
+    The first 0.1 s, the starter still at rest, dips deeper than this. A unit that restarts only while
+    cranking needs a feed of its own, not a bigger fuse.
+
+    Examples
+    --------
+    >>> cranking_voltage(rest_v=12.5, crank_current_a=200.0, battery_resistance_ohm=0.01, unit_current_a=2.0,
+    ...                  loop_resistance_ohm=0.2, low_limit_v=10.0)
+    CrankingVoltage(battery=10.48, plug=10.08, margin=0.08)
+
+    References
+    ----------
+    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. SAE J537, 2016.
+    """
+    battery = rest_v - (crank_current_a + unit_current_a) * battery_resistance_ohm
+    plug = battery - unit_current_a * loop_resistance_ohm
+    if np.any(np.asarray(plug) <= 0):
+        raise NoAnswer("the battery cannot deliver that current through its internal resistance")
+    return CrankingVoltage(battery + 0 * plug, plug, plug - low_limit_v)
+
+
+@formula(
+    "supply.battery_resistance",
+    title="Internal resistance of a starting battery",
+    inputs=(Number("cold_cranking", "A", 50.0, 2000.0, "Cold-cranking current on the label."),),
+    outputs=(Output("resistance", "ohm", "Internal resistance at -18 degC."),),
+    method="R_i = (12.6 V - 7.2 V) / I_cold_cranking",
+    sources=("sae-j537",),
+    accuracy="Upper bound for a sound battery: at 20 degC about half to two thirds of it.",
+)
+def battery_resistance(*, cold_cranking_a: Values) -> Values:
+    """Internal resistance of a 12 V starting battery in the cold, from the definition of its cold-cranking
+    current.
+
+    ``R_i = (12.6 - 7.2)/I_cc``.
+
+    Parameters
+    ----------
+    cold_cranking_a : float or array
+        Cold-cranking current on the label [A].
+
+    Returns
+    -------
+    float or array
+        Internal resistance [ohm].
+
+    Notes
+    -----
+    An upper bound for a sound, full battery; an old one exceeds it.
+
+    Examples
+    --------
+    >>> battery_resistance(cold_cranking_a=600.0)
+    0.009
+
+    References
+    ----------
+    SAE J537, 2016: 7.2 V after 30 s at -18 degC.
+    """
+    return (FULL_V - COLD_CRANKING_V) / cold_cranking_a
+
+
+@formula(
+    "supply.cranking_minimum",
+    title="Least volts of a sound battery while cranking",
+    inputs=(Number("temperature", "degC", -18.0, 50.0, "Temperature of the battery."),),
+    outputs=(Output("voltage", "V", "Least volts of a 12 V battery."),),
+    method="BCI load-test table, linear between its rows; 9.6 V from 20 degC up",
+    sources=("bci-battery-table",),
+    accuracy="0.05 V of the table.",
+)
+def cranking_minimum(*, temperature_c: Values) -> Values:
+    """Least volts that a sound 12 V battery shows under a heavy load, by interpolating the load-test table.
+
+    Linear between rows; 9.6 V at 20 degC and above.
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        Temperature of the battery [degC].
+
+    Returns
+    -------
+    float or array
+        Least volts of a 12 V battery [V].
+
+    Notes
+    -----
+    The table holds for half the cold-cranking current for 15 s; a starter usually asks less.
+
+    Examples
+    --------
+    >>> cranking_minimum(temperature_c=10.0)
+    9.4
+
+    References
+    ----------
+    Battery Council International, load-test table, 2010.
+    """
+    result: Values = np.interp(temperature_c, LOAD_TEST_C, LOAD_TEST_V)
+    return result
