@@ -1,0 +1,163 @@
+"""Imports point one way: formulas know nothing of content, content nothing of pages, nothing of the command line."""
+
+import ast
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+#: Each part of the package: the parts that it may import, and the outside libraries, None for any.
+#: A new part is entered here before its first import passes.
+ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
+    "errors": (set(), set()),
+    "compute": (set(), {"numpy", "scipy"}),
+    "units": ({"errors"}, {"numpy", "pint"}),
+    "paths": ({"errors"}, set()),
+    "arguments": ({"compute", "errors", "units"}, {"numpy"}),
+    "calculation": ({"arguments", "compute", "errors", "units"}, {"numpy"}),
+    "evidence": ({"compute", "errors"}, {"yaml"}),
+    "content": (
+        {"arguments", "calculation", "compute", "errors", "evidence", "units"},
+        {"markdown", "numpy", "pydantic", "pydantic_core", "yaml"},
+    ),
+    "book": (
+        {"arguments", "calculation", "compute", "content", "errors", "evidence", "output", "paths", "units"},
+        None,
+    ),
+    "output": ({"errors"}, None),
+    "cli": ({"__init__", "commands", "errors"}, set()),
+    "__init__": (set(), set()),
+    "__main__": ({"cli"}, set()),
+}
+#: The commands join everything, but not the command line that calls them.
+ALLOWED["commands"] = ({part for part in ALLOWED if part not in ("cli", "__main__")}, None)
+
+
+class Import(NamedTuple):
+    """One import statement: the part it stands in, what it names, and where."""
+
+    part: str
+    target: str
+    line: int
+
+
+def imports(package: Path, module: Path) -> list[Import]:
+    """All imports of a module, inside functions and under TYPE_CHECKING too, relative ones resolved."""
+    inside = ["leadsman", *module.relative_to(package).with_suffix("").parts]
+    part = inside[1]
+    found = []
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [Import(part, alias.name, node.lineno) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = (node.module or "").split(".") if node.module else []
+            if node.level:
+                # A package's own __init__ counts as one level below the package, like any module in it.
+                base = inside[: len(inside) - node.level] + base
+            # `from leadsman import cli` names a module, `from leadsman.cli import main` a name in one.
+            names = [[*base, alias.name] if base == ["leadsman"] else base for alias in node.names]
+            found += [Import(part, ".".join(name), node.lineno) for name in names]
+    return found
+
+
+def violations(package: Path) -> list[str]:
+    """Every import that the table does not allow, with file and line."""
+    wrong = []
+    for module in sorted(package.rglob("*.py")):
+        for found in imports(package, module):
+            words = found.target.split(".")
+            place = f"{module.relative_to(package)}:{found.line}: {found.target}"
+            if found.part not in ALLOWED:
+                wrong.append(f"{place}: the part {found.part!r} is not in the table of this test")
+                continue
+            parts, libraries = ALLOWED[found.part]
+            if words[0] == "leadsman":
+                # `from leadsman import __version__` reads the package's own __init__.
+                inner = words[1] if len(words) > 1 and not words[1].startswith("__version") else "__init__"
+                if inner not in parts | {found.part}:
+                    wrong.append(f"{place}: {found.part} may not import {inner}")
+            elif (
+                words[0] not in sys.stdlib_module_names
+                and libraries is not None
+                and words[0] not in libraries
+            ):
+                wrong.append(f"{place}: {found.part} may not use {words[0]}")
+    return wrong
+
+
+def test_imports_point_one_way(repository: Path) -> None:
+    """No module reaches above its own part or for a library that is not its business."""
+    assert violations(repository / "build" / "leadsman") == []
+
+
+def test_imports_are_absolute(repository: Path) -> None:
+    """A relative import hides which part a module reaches for."""
+    package = repository / "build" / "leadsman"
+    relative = [
+        f"{module.relative_to(package)}:{node.lineno}"
+        for module in sorted(package.rglob("*.py"))
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.level
+    ]
+
+    assert relative == []
+
+
+@pytest.mark.parametrize(
+    ("file", "statement", "told"),
+    [
+        ("compute/water.py", "import leadsman.units", "compute may not import units"),
+        ("compute/water.py", "from leadsman.units import parse", "compute may not import units"),
+        ("compute/water.py", "from leadsman import units", "compute may not import units"),
+        ("compute/water.py", "from ..units import parse", "compute may not import units"),
+        ("compute/water.py", "from .. import units", "compute may not import units"),
+        ("compute/water.py", "import pint", "compute may not use pint"),
+        ("compute/water.py", "import numpy, yaml", "compute may not use yaml"),
+        ("compute/water.py", "def f():\n    from leadsman import units", "compute may not import units"),
+        (
+            "content/source.py",
+            "from leadsman.output.typeset import Typesetter",
+            "content may not import output",
+        ),
+        ("content/model/base.py", "from ...output import typeset", "content may not import output"),
+        ("content/source.py", "import weasyprint", "content may not use weasyprint"),
+        ("output/typeset.py", "from leadsman.content import catalogue", "output may not import content"),
+        ("book/chapter.py", "from leadsman import cli", "book may not import cli"),
+        ("commands/calc.py", "from leadsman.cli import main", "commands may not import cli"),
+        ("errors.py", "import leadsman.paths", "errors may not import paths"),
+        ("cli.py", "import numpy", "cli may not use numpy"),
+        ("novelty.py", "import json", "the part 'novelty' is not in the table"),
+    ],
+)
+def test_a_planted_violation_is_caught(tmp_path: Path, file: str, statement: str, told: str) -> None:
+    """Each spelling of a wrong import is found, with file and line."""
+    module = tmp_path / "leadsman" / file
+    module.parent.mkdir(parents=True)
+    module.write_text(f'"""Planted."""\n\n{statement}\n', encoding="utf-8")
+
+    (found,) = violations(tmp_path / "leadsman")
+
+    assert found.startswith(f"{file}:{3 + statement.count(chr(10))}: ")
+    assert told in found
+
+
+@pytest.mark.parametrize(
+    ("file", "statement"),
+    [
+        ("compute/water.py", "import math\nimport numpy as np\nfrom scipy import special"),
+        (
+            "compute/water.py",
+            "from leadsman.compute import sound_speed\nfrom . import beam\nfrom .beam import width",
+        ),
+        ("cli.py", "from leadsman import __version__"),
+        ("commands/calc.py", "from leadsman import units, errors\nimport leadsman.compute.registry"),
+    ],
+)
+def test_a_right_import_passes(tmp_path: Path, file: str, statement: str) -> None:
+    """The check does not cry wolf."""
+    module = tmp_path / "leadsman" / file
+    module.parent.mkdir(parents=True)
+    module.write_text(statement, encoding="utf-8")
+
+    assert violations(tmp_path / "leadsman") == []

@@ -1,0 +1,474 @@
+"""``leadsman calc``: what it prints, what it refuses, with which exit code, and how quickly it starts."""
+
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from leadsman.arguments import ArgumentError, find_input, read_arguments
+from leadsman.calculation import CalculationError, as_data, calculate, shown_result, table_rows
+from leadsman.cli import COMMANDS, main
+from leadsman.compute.registry import Number, formulas
+from leadsman.compute.sources import SOURCES
+from leadsman.errors import LeadsmanError
+
+SOUND = "water.sound_speed"
+
+
+class Result:
+    """What a command left behind."""
+
+    def __init__(self, code: int, out: str, err: str) -> None:
+        self.code, self.out, self.err = code, out, err
+
+
+@pytest.fixture
+def leadsman(capsys: pytest.CaptureFixture[str]) -> Any:
+    """The command line, called in this process."""
+
+    def call(*words: str) -> Result:
+        with pytest.raises(SystemExit) as end:
+            main(words)
+        captured = capsys.readouterr()
+        assert isinstance(end.value.code, int)
+        return Result(end.value.code, captured.out, captured.err)
+
+    return call
+
+
+def in_process_of_its_own(*words: str, **environment: str) -> Result:
+    """The command line as a user starts it."""
+    done = subprocess.run(
+        [sys.executable, "-m", "leadsman", *words],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env={**os.environ, **environment},
+        timeout=60,
+        check=False,
+    )
+    return Result(done.returncode, done.stdout, done.stderr)
+
+
+# --- list and description ----------------------------------------------------------------------
+
+
+def test_lists_every_formula_under_its_topic(leadsman: Any) -> None:
+    """Nothing registered is missing from the list."""
+    result = leadsman("calc")
+
+    assert result.code == 0
+    lines = result.out.splitlines()
+    assert [line.split()[0] for line in lines if line.startswith("  ")] == sorted(formulas())
+    assert "water" in lines
+
+
+def test_lists_one_topic(leadsman: Any) -> None:
+    """A topic's name lists its formulas only."""
+    result = leadsman("calc", "water", "--json")
+
+    assert {entry["formula"].split(".")[0] for entry in json.loads(result.out)} == {"water"}
+
+
+@pytest.mark.parametrize("name", sorted(formulas()))
+def test_describes_every_formula(leadsman: Any, name: str) -> None:
+    """Inputs with unit and range, output, method, accuracy and full sources."""
+    result = leadsman("calc", name)
+    entry = formulas()[name]
+    text = " ".join(result.out.split())
+
+    assert result.code == 0
+    assert entry.title in text
+    for item in entry.inputs:
+        assert f"{item.name} {' '.join(item.meaning.split())}" in text
+        if isinstance(item, Number):
+            unit = "" if item.unit in ("", "1") else f" {item.unit}"
+            assert f"{item.low:g} to {item.high:g}{unit}" in text
+    for words in (entry.method, entry.accuracy, *(SOURCES[key] for key in entry.sources)):
+        assert " ".join(words.split()) in text
+
+
+@pytest.mark.parametrize("name", sorted(formulas()))
+def test_describes_every_formula_as_data(leadsman: Any, name: str) -> None:
+    """The same as JSON."""
+    described = json.loads(leadsman("calc", name, "--json").out)
+
+    assert [i["argument"] for i in described["inputs"]] == [i.argument for i in formulas()[name].inputs]
+    assert described["sources"]
+
+
+# --- evaluation --------------------------------------------------------------------------------
+
+
+def test_evaluates_with_units(leadsman: Any) -> None:
+    """The polynomial of Marczak 1997, worked by hand for 20 degC: 1482.380 m/s in pure water."""
+    result = leadsman("calc", SOUND, "temperature=68F", "method=marczak-pure", "--digits", "6")
+
+    assert result.code == 0
+    assert result.err == ""
+    assert "  temperature = 20 degC\n" in result.out
+    assert result.out.endswith("sound_speed = 1482.38 m/s\n")
+
+
+def test_full_argument_name_needs_no_unit(leadsman: Any) -> None:
+    """``temperature_c=20`` says the unit in its name."""
+    by_name = leadsman("calc", SOUND, "temperature_c=20")
+    by_unit = leadsman("calc", SOUND, "temperature=20 degC")
+
+    assert by_name.out == by_unit.out
+    assert by_name.code == 0
+
+
+def test_several_values_give_rows(leadsman: Any) -> None:
+    """A list makes a table, one row for each value, in order."""
+    result = leadsman("calc", SOUND, "temperature=10C,20C", "salinity=0,35", "--digits", "5")
+    rows = [line.split() for line in result.out.splitlines()[-3:]]
+
+    assert rows[0] == ["temperature", "salinity", "sound_speed"]
+    assert [row[0] for row in rows[1:]] == ["10", "20"]
+    expected = formulas()[SOUND](temperature_c=np.array([10.0, 20.0]), salinity_psu=np.array([0.0, 35.0]))
+    assert [float(row[-2]) for row in rows[1:]] == pytest.approx(list(expected), abs=0.06)
+
+
+def test_several_choices_give_rows(leadsman: Any) -> None:
+    """A list of choices works like a list of numbers, and along with one."""
+    data = json.loads(
+        leadsman("calc", SOUND, "temperature=10C,20C", "salinity=35", "method=medwin,mackenzie", "--json").out
+    )
+    one_by_one = [
+        formulas()[SOUND](temperature_c=10, salinity_psu=35, method="medwin"),
+        formulas()[SOUND](temperature_c=20, salinity_psu=35, method="mackenzie"),
+    ]
+
+    assert data["outputs"]["sound_speed"]["value"] == one_by_one
+    assert data["inputs"]["method"]["value"] == ["medwin", "mackenzie"]
+
+
+def test_json_holds_every_digit_and_the_sources(leadsman: Any) -> None:
+    """JSON is for programs: unrounded, with unit, defaults, accuracy and sources."""
+    data = json.loads(leadsman("calc", SOUND, "temperature=20C", "--json").out)
+
+    assert data["outputs"]["sound_speed"] == {"value": formulas()[SOUND](temperature_c=20), "unit": "m/s"}
+    assert data["inputs"]["depth"] == {"value": 0, "unit": "m"}
+    assert data["accuracy"] == formulas()[SOUND].accuracy
+    assert list(data["sources"]) == list(formulas()[SOUND].sources)
+
+
+def test_us_units_on_request(leadsman: Any) -> None:
+    """The second unit stands behind the first."""
+    result = leadsman("calc", SOUND, "temperature=20C", "method=marczak-pure", "--us")
+
+    assert result.out.endswith("sound_speed = 1482 m/s (4863 ft/s)\n")
+
+
+def test_every_reference_row_of_the_command_line_agrees() -> None:
+    """Typed as text with units, the inputs of a reference row give what the function gives."""
+    from leadsman.evidence import read_rows
+
+    seen = set()
+    for row in read_rows():
+        formula = formulas()[row.formula]
+        plain = all(isinstance(value, str | int | float) for value in row.inputs.values())
+        if row.known_bad or row.formula in seen or not plain:
+            continue
+        seen.add(row.formula)
+        given = {}
+        for argument, value in row.inputs.items():
+            item = find_input(formula, argument)
+            given[item.name] = value if isinstance(value, str) else f"{value!r} {item.unit}"
+        typed = calculate(formula, read_arguments(formula, given), given)
+
+        assert list(typed.outputs.values()) == pytest.approx(
+            list(calculate(formula, row.inputs).outputs.values())
+        ) or list(typed.outputs.values()) == list(calculate(formula, row.inputs).outputs.values())
+    assert len(seen) > 10
+
+
+# --- refusals ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["clac"], "unknown command 'clac'; did you mean calc?"),
+        (["frobnicate"], "unknown command 'frobnicate'; the commands are "),
+        (
+            ["calc", "water.sound_sped"],
+            "there is no formula 'water.sound_sped'; did you mean water.sound_speed?",
+        ),
+        (["calc", "sound_speed"], "there is no formula 'sound_speed'; did you mean water.sound_speed?"),
+        (["calc", "quux"], "there is no formula 'quux'; leadsman calc lists all"),
+        (["calc", "water", "temperature=3C"], "water is a topic; name one of water."),
+        (
+            ["calc", SOUND, "temprature=3C"],
+            "water.sound_speed has no input 'temprature'; did you mean temperature?",
+        ),
+        (
+            ["calc", SOUND, "quux=3C"],
+            "water.sound_speed has no input 'quux'; it takes temperature, salinity,",
+        ),
+        (["calc", SOUND, "20C"], "'20C' is no input; write name=value, as in length=7m"),
+        (["calc", SOUND, "temperature="], "'temperature=' is no input; write name=value"),
+        (["calc", SOUND, "depth=3m"], "water.sound_speed also needs temperature (0 to 40 degC)"),
+        (
+            ["calc", SOUND, "temperature=20"],
+            "temperature=20: 20 has no unit; write 20 degC, or temperature_c=NUMBER",
+        ),
+        (["calc", SOUND, "temperature=warm"], "temperature=warm: 'warm' is no quantity"),
+        (
+            ["calc", SOUND, "temperature=20 m"],
+            "temperature=20 m: m is a unit of length, degC one of temperature",
+        ),
+        (["calc", SOUND, "temperature=20 quux"], "temperature=20 quux: unknown unit 'quux'"),
+        (["calc", SOUND, "temperature=20C,"], "temperature=20C,: a value is missing"),
+        (["calc", SOUND, "temperature=20,5C"], "temperature=20,5C: 20 has no unit"),
+        (["calc", SOUND, "temperature=20C", "temperature=21C"], "temperature is given twice"),
+        (["calc", SOUND, "temperature=20C", "temperature_c=21"], "temperature is given twice"),
+        (["calc", SOUND, "temperature=20C", "method=mackenzi"], "did you mean mackenzie?"),
+        (
+            ["calc", SOUND, "temperature=1C,2C", "depth=1m,2m,3m"],
+            "lists that go together must be equally long",
+        ),
+        (["calc", SOUND, "temperature=20C", "--digits", "0"], "--digits must be 1 or more"),
+        (
+            ["calc", SOUND, "temperature=20C", "--digits", "few"],
+            "invalid int value: 'few'; see leadsman calc --help",
+        ),
+        (["calc", SOUND, "temperature=20C", "--evidence"], "--evidence takes no inputs"),
+        (["calc", "--frobnicate"], "unrecognized arguments: --frobnicate"),
+        (["--json"], "unrecognized arguments: --json"),
+    ],
+)
+def test_wrong_usage_is_exit_code_2_with_a_hint(leadsman: Any, words: list[str], told: str) -> None:
+    """One line on the error stream, nothing on the other, and what to do."""
+    result = leadsman(*words)
+
+    assert (result.code, result.out) == (2, "")
+    assert result.err.startswith("leadsman: ")
+    assert told in result.err
+    assert len(result.err.splitlines()) == 1
+
+
+def test_out_of_range_is_exit_code_1_with_range_and_source(leadsman: Any) -> None:
+    """Quantity, value, range, what was typed, and the full source."""
+    result = leadsman("calc", SOUND, "temperature=200F")
+    source = SOURCES[formulas()[SOUND].sources[0]]
+
+    assert (result.code, result.out) == (1, "")
+    assert "temperature = 93.3333 degC is outside 0 to 40 degC" in result.err
+    assert "given: temperature=200F" in result.err
+    assert f"source: {source}" in result.err
+
+
+def test_one_bad_value_of_many_is_named(leadsman: Any) -> None:
+    """A list is refused for the value that is out of range."""
+    result = leadsman("calc", SOUND, "temperature=20C,41C,10C")
+
+    assert result.code == 1
+    assert "temperature = 41 degC is outside 0 to 40 degC" in result.err
+
+
+@pytest.mark.parametrize("name", sorted(formulas()))
+def test_every_formula_refuses_on_the_command_line(leadsman: Any, name: str) -> None:
+    """A value far beyond the range of the first number, all else missing or not, is never a traceback."""
+    numbers = [i for i in formulas()[name].inputs if isinstance(i, Number)]
+    if not numbers:
+        pytest.skip("no numeric input")
+    result = leadsman("calc", name, f"{numbers[0].argument}=1e300")
+
+    assert result.code in (1, 2)
+    assert result.err.startswith("leadsman: ")
+
+
+@given(words=st.lists(st.text(alphabet="=,.- 0123456789acefmtµ\"'%", max_size=14), max_size=3))
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_no_input_makes_a_traceback(capsys: pytest.CaptureFixture[str], words: list[str]) -> None:
+    """Whatever is typed ends with an exit code, never with an exception."""
+    with pytest.raises(SystemExit) as end:
+        main(["calc", SOUND, *words])
+    capsys.readouterr()
+
+    assert end.value.code in (0, 1, 2)
+
+
+def test_errors_of_the_parts_carry_data() -> None:
+    """A program that uses the parts gets the name of the input, not only a text."""
+    with pytest.raises(ArgumentError) as wrong:
+        read_arguments(formulas()[SOUND], {"temperature": "warm"})
+    assert wrong.value.name == "temperature"
+
+    with pytest.raises(CalculationError, match="outside 0 to 40"):
+        calculate(formulas()[SOUND], {"temperature_c": 99.0})
+
+
+# --- evidence ----------------------------------------------------------------------------------
+
+
+def test_evidence_report(leadsman: Any) -> None:
+    """Each formula has a line; with everything in order the code is 0."""
+    result = leadsman("calc", "--evidence")
+
+    assert result.code == 0, result.out
+    assert [line.split()[0] for line in result.out.splitlines()[1:-1]] == sorted(formulas())
+    assert result.out.splitlines()[-1].endswith(" 0 failed")
+
+
+def test_evidence_as_data(leadsman: Any) -> None:
+    """The same as JSON, with sources."""
+    report = {entry["formula"]: entry for entry in json.loads(leadsman("calc", "--evidence", "--json").out)}
+
+    assert sorted(report) == sorted(formulas())
+    assert sum(report[SOUND]["witnesses"].values()) > 3
+    assert report[SOUND]["sources"]
+    assert report[SOUND]["failures"] == []
+
+
+def test_evidence_of_one_formula_lists_its_rows(leadsman: Any) -> None:
+    """Inputs, value, error and source of each row."""
+    result = leadsman("calc", SOUND, "--evidence")
+
+    assert result.code == 0
+    assert "temperature_c=" in result.out
+    assert "19" in result.out
+
+
+def test_evidence_that_fails_is_exit_code_1(
+    leadsman: Any, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A row that does not agree is printed with its source, and the code says so."""
+    (tmp_path / "water.yaml").write_text(
+        f"- id: w-1\n  formula: {SOUND}\n  inputs: {{temperature_c: 20}}\n  expected: 1500\n"
+        "  tolerance: {abs: 1}\n  why: made up\n  source: Nobody. 2000.\n  basis: regression\n",
+        encoding="utf-8",
+    )
+    monkeypatch.setattr("leadsman.evidence.reference_folder", lambda: tmp_path)
+    result = leadsman("calc", "--evidence")
+
+    assert result.code == 1
+    assert f"FAILED {SOUND} water/w-1 [regression: Nobody. 2000.]: 1482.3" in result.out
+
+
+# --- showing -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown"),
+    [
+        (0.123456, "V", "0.1235 V"),
+        (12345.6, "m", "12350 m"),
+        (True, "", "yes"),
+        (np.bool_(False), "", "no"),
+        ("16 AWG", "", "16 AWG"),
+        (None, "m", "none"),
+        (float("inf"), "m", "inf"),
+        (3, "1", "3"),
+        ([1.0, 2.0], "m", "1 m, 2 m"),
+        (np.float64(0.1 + 0.2), "m", "0.3 m"),
+    ],
+)
+def test_results_are_shown_as_a_reader_wants_them(value: Any, unit: str, shown: str) -> None:
+    """Digits limited, no float noise, words for truth values."""
+    assert shown_result(value, unit, 4) == shown
+
+
+def test_rows_and_data_agree() -> None:
+    """The table and the JSON show the same calculation."""
+    calculation = calculate(formulas()[SOUND], {"temperature_c": np.array([0.0, 20.0])})
+    rows = table_rows(calculation, digits=12)
+    data = as_data(calculation)["outputs"]["sound_speed"]["value"]
+
+    assert [float(row[1].split()[0]) for row in rows[1:]] == pytest.approx(data, rel=1e-11)
+
+
+# --- the command line as such ------------------------------------------------------------------
+
+
+def test_help_names_every_command(leadsman: Any) -> None:
+    """A command in the table has a line in the help and a help of its own."""
+    text = leadsman("--help").out
+
+    for name in COMMANDS:
+        assert f"\n    {name} " in text
+        assert leadsman(name, "--help").code == 0
+
+
+def test_without_a_command_the_help_is_shown(leadsman: Any) -> None:
+    """Nothing to do is a usage mistake, and the help is the answer."""
+    result = leadsman()
+
+    assert result.code == 2
+    assert "commands:" in result.out
+
+
+def test_version(leadsman: Any) -> None:
+    """Name and number."""
+    assert leadsman("--version").out.startswith("leadsman 0.")
+
+
+def test_content_errors_are_exit_code_1(leadsman: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever a command reports in plain words is printed, without a traceback."""
+
+    def fail(_: object) -> int:
+        raise LeadsmanError("the content has a problem")
+
+    monkeypatch.setattr("leadsman.commands.calc.run", fail)
+    result = leadsman("calc")
+
+    assert (result.code, result.err) == (1, "leadsman: the content has a problem\n")
+
+
+def test_as_a_user_starts_it() -> None:
+    """The same from a process of its own, in any encoding."""
+    plain = in_process_of_its_own("calc", SOUND, "temperature=20°C")
+    ascii_only = in_process_of_its_own("calc", SOUND, "temperature=20C", PYTHONIOENCODING="ascii")
+
+    assert plain.code == ascii_only.code == 0
+    assert plain.out == ascii_only.out
+    refused = in_process_of_its_own("calc", SOUND, "temperature=20°Cµ", PYTHONIOENCODING="ascii")
+    assert refused.code == 2
+    assert "Traceback" not in refused.err
+
+
+def test_a_reader_that_stops_early_is_no_error() -> None:
+    """``leadsman calc | head -1`` ends quietly."""
+    code = (
+        "from leadsman import cli\nfrom leadsman.commands import calc\n"
+        "calc.run = lambda arguments: print('x' * 1_000_000) or 0\ncli.main(['calc'])"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.read(10)
+        process.stdout.close()
+        complaint = process.stderr.read().decode()
+
+    assert complaint == ""
+    assert process.returncode == 0
+
+
+def test_help_starts_quickly_and_loads_nothing_heavy() -> None:
+    """Under 0.3 s where the machine is idle (the best of five), and without the libraries of the pages."""
+    code = (
+        "import sys\nfrom leadsman.cli import build_parser\nbuild_parser().format_help()\n"
+        "print([m for m in ('numpy', 'scipy', 'weasyprint', 'pint', 'yaml', 'pydantic', 'jinja2', 'matplotlib')"
+        " if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"
+
+    times = []
+    for _ in range(5):
+        start = time.perf_counter()
+        assert in_process_of_its_own("--help").code == 0
+        times.append(time.perf_counter() - start)
+    assert min(times) < 0.3
