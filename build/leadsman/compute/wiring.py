@@ -26,13 +26,13 @@ from leadsman.compute.conductors import (
     construction_input,
     temperature_input,
 )
+from leadsman.compute.drop_rules import area_circular_mils
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 from leadsman.compute.supply import (
     CURRENT_INPUT,
     DROP_LIMIT_INPUT,
     LENGTH_INPUT,
     NOMINAL_INPUT,
-    area_circular_mils,
     contact_input,
     voltage_drop,
 )
