@@ -9,6 +9,10 @@ SOURCES: dict[str, str] = {
         "American Boat and Yacht Council. E-11 AC and DC Electrical Systems on Boats. 2003. Table IX "
         "(conductors sized for 3 percent drop) and Table X (10 percent)."
     ),
+    "acosta-2000": (
+        "A. J. Acosta. Cavitation and cavitation types. In: Cavitation, chapter 2. 2000. Section "
+        "2.1.1."
+    ),
     "ainslie-2010": (
         "M. A. Ainslie. Principles of Sonar Performance Modelling. Springer-Praxis, 2010."
     ),
@@ -42,6 +46,11 @@ SOURCES: dict[str, str] = {
         "N. Bilaniuk and G. S. K. Wong. Speed of sound in pure water as a function of temperature. "
         "Journal of the Acoustical Society of America 93(3), 1609-1612, 1993; erratum 99, 3257, 1996."
     ),
+    "brekhovskikh-godin-1990": (
+        "L. M. Brekhovskikh and O. A. Godin. Acoustics of Layered Media I: Plane and Quasi-Plane "
+        "Waves. Springer, 1990."
+    ),
+    "brennen-1995": "C. E. Brennen. Cavitation and Bubble Dynamics. Oxford University Press, 1995.",
     "carey-evans-2011": (
         "W. M. Carey and R. B. Evans. Ocean Ambient Noise: Measurement and Theory. Springer, 2011."
     ),
@@ -59,9 +68,20 @@ SOURCES: dict[str, str] = {
         "A. B. Coppens. Simple equations for the speed of sound in Neptunian waters. Journal of the "
         "Acoustical Society of America 69(3), 862-863, 1981."
     ),
+    "cover-thomas-1991": (
+        "T. M. Cover and J. A. Thomas. Elements of Information Theory. Wiley, 1991."
+    ),
+    "de-kleer-williams-1987": (
+        "J. de Kleer and B. C. Williams. Diagnosing multiple faults. Artificial Intelligence 32(1), "
+        "97-130, 1987."
+    ),
     "del-grosso-mader-1972": (
         "V. A. Del Grosso and C. W. Mader. Speed of sound in pure water. Journal of the Acoustical "
         "Society of America 52(5B), 1442-1446, 1972."
+    ),
+    "diebel-2006": (
+        "J. Diebel. Representing Attitude: Euler Angles, Unit Quaternions, and Rotation Vectors. "
+        "Stanford University, 2006."
     ),
     "doonan-2003": (
         "I. J. Doonan, R. F. Coombs and S. McClatchie. The absorption of sound in seawater in "
@@ -84,9 +104,17 @@ SOURCES: dict[str, str] = {
         "R. E. Francois and G. R. Garrison. Sound absorption based on ocean measurements. Parts I and "
         "II. Journal of the Acoustical Society of America 72(3), 896-907 and 72(6), 1879-1890, 1982."
     ),
+    "held-karp-1962": (
+        "M. Held and R. M. Karp. A dynamic programming approach to sequencing problems. Journal of "
+        "the Society for Industrial and Applied Mathematics 10(1), 196-210, 1962."
+    ),
     "horowitz-hill-2015": (
         "P. Horowitz and W. Hill. The Art of Electronics, 3rd edition. Cambridge University Press, "
         "2015."
+    ),
+    "huffman-1952": (
+        "D. A. Huffman. A method for the construction of minimum-redundancy codes. Proceedings of the "
+        "IRE 40(9), 1098-1101, 1952."
     ),
     "iec-60028": (
         "International Electrotechnical Commission. IEC 60028, International standard of resistance for "
@@ -163,6 +191,10 @@ SOURCES: dict[str, str] = {
         "R. H. Mellen. The thermal-noise limit in the detection of underwater acoustic signals. "
         "Journal of the Acoustical Society of America 24(5), 478-480, 1952."
     ),
+    "mitten-1960": (
+        "L. G. Mitten. An analytic solution to the least cost testing sequence problem. Journal of "
+        "Industrial Engineering 11, 17, 1960."
+    ),
     "nec-210.20": (
         "National Fire Protection Association. NFPA 70, National Electrical Code, 210.20(A): "
         "overcurrent protection not less than 125 percent of the continuous load. 2011."
@@ -171,6 +203,21 @@ SOURCES: dict[str, str] = {
         "National Fire Protection Association. NFPA 70, National Electrical Code, Chapter 9 Table 8, "
         "direct-current resistance at 75 degC. 2011."
     ),
+    "nist-functions-2010": (
+        "F. W. J. Olver, D. W. Lozier, R. F. Boisvert and C. W. Clark (editors). NIST Handbook of "
+        "Mathematical Functions. Cambridge University Press, 2010."
+    ),
+    "ono-2020": (
+        "K. Ono. A comprehensive report on ultrasonic attenuation of engineering materials, including "
+        "metals, ceramics, polymers, fiber-reinforced composites, wood, and rocks. Applied Sciences "
+        "10(7), 2230, 2020."
+    ),
+    "pattipati-alexandridis-1990": (
+        "K. R. Pattipati and M. G. Alexandridis. Application of heuristic search and information "
+        "theory to sequential fault diagnosis. IEEE Transactions on Systems, Man, and Cybernetics "
+        "20(4), 872-887, 1990."
+    ),
+    "quinlan-1986": "J. R. Quinlan. Induction of decision trees. Machine Learning 1, 81-106, 1986.",
     "sae-j1127": (
         "SAE International. J1127 Low Voltage Battery Cable (with J378 and J1128): minimum conductor "
         "areas in circular mils. 2015."
@@ -187,9 +234,17 @@ SOURCES: dict[str, str] = {
         "General literature on high-frequency seabed backscatter, 1994 and after; ends recalled, not "
         "read from one table."
     ),
+    "shannon-1948": (
+        "C. E. Shannon. A mathematical theory of communication. Bell System Technical Journal 27, "
+        "379-423 and 623-656, 1948."
+    ),
     "simmonds-maclennan-2005": (
         "J. Simmonds and D. MacLennan. Fisheries Acoustics: Theory and Practice, 2nd edition. "
         "Blackwell, 2005."
+    ),
+    "smith-1956": (
+        "W. E. Smith. Various optimizers for single-stage production. Naval Research Logistics "
+        "Quarterly 3, 59-66, 1956."
     ),
     "steinhart-hart-1968": (
         "J. S. Steinhart and S. R. Hart. Calibration curves for thermistors. Deep-Sea Research 15, "
