@@ -1,0 +1,297 @@
+"""The element pair at the transducer's plug: capacitance of element and cable, and where a cable is broken.
+
+A piezoceramic element is a capacitor: an ohmmeter shows open on a good one, and a few ohms on a good one that
+is tuned by a built-in transformer. So the element pair is measured in nanofarads, less the cable's own. Power
+off, plug apart, and the pair shorted for a second before it is touched or measured.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+
+#: Capacitance of transducer cable between its pair, pF/m (common practice).
+CABLE_LOW_PF_PER_M = 80.0
+CABLE_HIGH_PF_PER_M = 150.0
+#: Below this a meter with its leads reads nothing, nF.
+NOTHING_NF = 0.05
+
+READING_INPUT = Number("reading", "nF", 0.0, 200.0, "Capacitance between the pins of the pair.")
+CABLE_LENGTH_INPUT = Number("cable_length", "m", 0.0, 60.0, "Length of cable from plug to transducer.")
+CABLE_LOW_INPUT = Number(
+    "cable_low", "pF/m", 20.0, 300.0, "Least capacitance of the cable.", default=CABLE_LOW_PF_PER_M
+)
+CABLE_HIGH_INPUT = Number(
+    "cable_high", "pF/m", 20.0, 300.0, "Greatest capacitance of the cable.", default=CABLE_HIGH_PF_PER_M
+)
+TUNED_INPUT = Choice("tuned", ("no", "yes"), "Whether a transformer or coil is built in.", default="no")
+TOLERANCE_INPUT = Number("tolerance", "%", 1.0, 50.0, "Permitted deviation.", default=20.0)
+
+
+class ElementCapacitance(NamedTuple):
+    """Capacitance of the element alone: best estimate and its bounds."""
+
+    element: Values
+    least: Values
+    greatest: Values
+
+
+@formula(
+    "sensors.element_capacitance",
+    title="Capacitance of the element less its cable",
+    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_LOW_INPUT, CABLE_HIGH_INPUT),
+    outputs=(
+        Output("element", "nF", "Element, cable at the middle of its band."),
+        Output("least", "nF", "Element, cable at its greatest."),
+        Output("greatest", "nF", "Element, cable at its least."),
+    ),
+    method="C_element = C_reading - c l",
+    sources=("common-practice", "ieee-176"),
+    accuracy="Half the band of the cable, 0.035 nF for each metre, and the meter's 2 to 5 %.",
+)
+def element_capacitance(
+    *,
+    reading_nf: Values,
+    cable_length_m: Values,
+    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
+    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+) -> ElementCapacitance:
+    """Capacitance of a transducer element from the reading at its plug, by taking the cable's own off.
+
+    ``C_element = C_reading - c l``.
+
+    Parameters
+    ----------
+    reading_nf : float or array
+        Capacitance between the pins of the pair [nF].
+    cable_length_m : float or array
+        Length of cable from plug to transducer [m].
+    cable_low_pf_per_m : float or array
+        Least capacitance of the cable [pF/m].
+    cable_high_pf_per_m : float or array
+        Greatest capacitance of the cable [pF/m].
+
+    Returns
+    -------
+    ElementCapacitance
+        ``element``, ``least`` and ``greatest`` [nF].
+
+    Raises
+    ------
+    NoAnswer
+        The reading is no more than the cable alone: the element is not connected to this plug.
+
+    Notes
+    -----
+    A meter measures at about 1 kHz, far below resonance, where the element is a plain capacitor.
+
+    Examples
+    --------
+    >>> element_capacitance(reading_nf=3.2, cable_length_m=8.0)
+    ElementCapacitance(element=2.28, least=2.0, greatest=2.56)
+
+    References
+    ----------
+    Cable band: common practice, no published source. ANSI/IEEE 176, 1987 (element far below resonance).
+    """
+    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
+    low, high = cable_low_pf_per_m * cable_length_m / 1000, cable_high_pf_per_m * cable_length_m / 1000
+    if np.any(np.asarray(reading_nf - low) <= 0):
+        raise NoAnswer("the reading is no more than the cable alone: no element is connected to these pins")
+    # The cable cannot hold more than was read, so the element's least is nothing, not less.
+    return ElementCapacitance(
+        np.maximum(reading_nf - (low + high) / 2, 0.0), np.maximum(reading_nf - high, 0.0), reading_nf - low
+    )
+
+
+def _check_band(low: Values, high: Values) -> None:
+    if np.any(np.asarray(low) > np.asarray(high)):
+        raise NoAnswer("the least capacitance of the cable exceeds its greatest: exchange the two")
+
+
+class CableBreak(NamedTuple):
+    """Where along a cable a break may lie, measured from the plug."""
+
+    nearest: Values
+    farthest: Values
+
+
+@formula(
+    "sensors.cable_break",
+    title="Distance to a break in the transducer cable",
+    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_LOW_INPUT, CABLE_HIGH_INPUT),
+    outputs=(
+        Output("nearest", "m", "Nearest place from the plug."),
+        Output("farthest", "m", "Farthest place from the plug."),
+    ),
+    method="l = C / c, between the greatest and the least capacitance of the cable",
+    sources=("common-practice",),
+    accuracy="The band itself: about -25 to +45 % of the middle.",
+)
+def cable_break(
+    *,
+    reading_nf: Values,
+    cable_length_m: Values,
+    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
+    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+) -> CableBreak:
+    """Length of cable that is still connected to the plug, from the capacitance that is left.
+
+    ``l = C/c``, not beyond the cable's end.
+
+    Parameters
+    ----------
+    reading_nf : float or array
+        Capacitance between the pins of the pair [nF].
+    cable_length_m : float or array
+        Length of cable from plug to transducer [m].
+    cable_low_pf_per_m : float or array
+        Least capacitance of the cable [pF/m].
+    cable_high_pf_per_m : float or array
+        Greatest capacitance of the cable [pF/m].
+
+    Returns
+    -------
+    CableBreak
+        ``nearest`` and ``farthest`` [m]; both at the cable's length mean a break at the transducer.
+
+    Raises
+    ------
+    NoAnswer
+        More capacitance than the whole cable has: the element is still connected, or the cable is wet.
+
+    Notes
+    -----
+    A known value of that cable, measured on a sound one, narrows the band: give it as both ends.
+
+    Examples
+    --------
+    >>> cable_break(reading_nf=0.4, cable_length_m=8.0)
+    CableBreak(nearest=2.67, farthest=5.0)
+
+    References
+    ----------
+    Common practice of the trade, no published source.
+    """
+    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
+    nearest = 1000 * np.asarray(reading_nf) / cable_high_pf_per_m
+    if np.any(nearest > np.asarray(cable_length_m) * (1 + 1e-9)):
+        raise NoAnswer(
+            "that is more than the whole cable has: the element is still connected, or the cable is wet"
+        )
+    farthest = np.minimum(1000 * np.asarray(reading_nf) / cable_low_pf_per_m, cable_length_m)
+    return CableBreak(nearest, farthest)
+
+
+@formula(
+    "sensors.element_verdict",
+    title="Verdict on the capacitance of an element pair",
+    inputs=(
+        READING_INPUT,
+        Number("expected", "nF", 0.1, 100.0, "Element's own capacitance, from its pin table."),
+        CABLE_LENGTH_INPUT,
+        TUNED_INPUT,
+        TOLERANCE_INPUT,
+        CABLE_LOW_INPUT,
+        CABLE_HIGH_INPUT,
+    ),
+    outputs=(Output("verdict", "", "What the reading means."),),
+    method="Reading against nothing, the cable alone, and expected +- tolerance + cable",
+    sources=("common-practice", "ieee-176"),
+    accuracy="Parts element from cable where the element exceeds the cable's band; 20 % is common practice.",
+)
+def element_verdict(
+    *,
+    reading_nf: Values,
+    expected_nf: Values,
+    cable_length_m: Values,
+    tuned: str = "no",
+    tolerance_pct: Values = 20.0,
+    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
+    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+) -> Any:
+    """Meaning of the capacitance between the element pins, by comparing it with cable and element.
+
+    Sound within ``C_expected (1 -+ t) + c l``; cable-only readings are a break at the transducer, nothing is
+    one at the plug.
+
+    Parameters
+    ----------
+    reading_nf : float or array
+        Capacitance between the pins of the pair [nF].
+    expected_nf : float or array
+        Element's own capacitance, without cable [nF].
+    cable_length_m : float or array
+        Length of cable from plug to transducer [m].
+    tuned : str
+        ``"yes"`` for an element with a built-in transformer or coil.
+    tolerance_pct : float or array
+        Permitted deviation of the element [%].
+    cable_low_pf_per_m : float or array
+        Least capacitance of the cable [pF/m].
+    cable_high_pf_per_m : float or array
+        Greatest capacitance of the cable [pF/m].
+
+    Returns
+    -------
+    str or array of str
+        ``"sound"``, ``"open at the plug"``, ``"open along the cable"``, ``"open at the transducer"``,
+        ``"low: cracked or part of the element lost"`` or ``"high: wet, wrong pair or another element"``.
+
+    Raises
+    ------
+    NoAnswer
+        The element is tuned, so a capacitance meter reads its coil; or the element is smaller than the doubt
+        about the cable, so a reading cannot part them.
+
+    Notes
+    -----
+    A sound capacitance clears the element electrically; its face can still be dead.
+
+    Examples
+    --------
+    >>> element_verdict(reading_nf=3.2, expected_nf=2.2, cable_length_m=8.0)
+    'sound'
+    >>> element_verdict(reading_nf=0.9, expected_nf=2.2, cable_length_m=8.0)
+    'open at the transducer'
+
+    References
+    ----------
+    Common practice of the trade, no published source. ANSI/IEEE 176, 1987.
+    """
+    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
+    if tuned == "yes":
+        raise NoAnswer(
+            "a capacitance meter reads the coil of a tuned element: measure ohms of the pair and insulation instead"
+        )
+    cable_low, cable_high = (
+        cable_low_pf_per_m * np.asarray(cable_length_m) / 1000,
+        cable_high_pf_per_m * np.asarray(cable_length_m) / 1000,
+    )
+    least = expected_nf * (1 - np.asarray(tolerance_pct) / 100) + cable_low
+    greatest = expected_nf * (1 + np.asarray(tolerance_pct) / 100) + cable_high
+    if np.any(least <= cable_high):
+        raise NoAnswer(
+            "the element is no larger than the doubt about so long a cable: compare with a sound one of its kind"
+        )
+    reading = np.asarray(reading_nf)
+    return np.select(
+        [
+            reading < np.minimum(NOTHING_NF, cable_low) + 1e-12,
+            reading < cable_low,
+            reading <= cable_high,
+            reading < least,
+            reading <= greatest,
+        ],
+        [
+            "open at the plug",
+            "open along the cable",
+            "open at the transducer",
+            "low: cracked or part of the element lost",
+            "sound",
+        ],
+        "high: wet, wrong pair or another element",
+    )
