@@ -32,7 +32,7 @@ class CrankingVoltage(NamedTuple):
         Number("rest", "V", 5.0, 60.0, "Battery at rest before the start."),
         Number("crank_current", "A", 0.0, 1000.0, "Current of the starter."),
         Number("battery_resistance", "ohm", 0.0005, 0.2, "Internal resistance of the battery."),
-        Number("unit_current", "A", 0.0, 100.0, "Current of the unit."),
+        Number("current", "A", 0.0, 100.0, "Current of the unit."),
         Number("loop_resistance", "ohm", 0.0, 5.0, "Loop resistance of the unit's own lead."),
         Number("low_limit", "V", 5.0, 48.0, "Lowest supply volts at which the unit works."),
     ),
@@ -50,7 +50,7 @@ def cranking_voltage(
     rest_v: Values,
     crank_current_a: Values,
     battery_resistance_ohm: Values,
-    unit_current_a: Values,
+    current_a: Values,
     loop_resistance_ohm: Values,
     low_limit_v: Values,
 ) -> CrankingVoltage:
@@ -67,7 +67,7 @@ def cranking_voltage(
         Current of the starter [A].
     battery_resistance_ohm : float or array
         Internal resistance of the battery [ohm].
-    unit_current_a : float or array
+    current_a : float or array
         Current of the unit [A].
     loop_resistance_ohm : float or array
         Loop resistance of the unit's own lead [ohm].
@@ -91,7 +91,7 @@ def cranking_voltage(
 
     Examples
     --------
-    >>> cranking_voltage(rest_v=12.5, crank_current_a=200.0, battery_resistance_ohm=0.01, unit_current_a=2.0,
+    >>> cranking_voltage(rest_v=12.5, crank_current_a=200.0, battery_resistance_ohm=0.01, current_a=2.0,
     ...                  loop_resistance_ohm=0.2, low_limit_v=10.0)
     CrankingVoltage(battery=10.48, plug=10.08, margin=0.08)
 
@@ -99,8 +99,8 @@ def cranking_voltage(
     ----------
     Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. SAE J537, 2016.
     """
-    battery = rest_v - (crank_current_a + unit_current_a) * battery_resistance_ohm
-    plug = battery - unit_current_a * loop_resistance_ohm
+    battery = rest_v - (crank_current_a + current_a) * battery_resistance_ohm
+    plug = battery - current_a * loop_resistance_ohm
     if np.any(np.asarray(plug) <= 0):
         raise NoAnswer("the battery cannot deliver that current through its internal resistance")
     return CrankingVoltage(battery + 0 * plug, plug, plug - low_limit_v)

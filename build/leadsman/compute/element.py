@@ -13,19 +13,19 @@ import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
-#: Capacitance of transducer cable between its pair, pF/m (common practice).
-CABLE_LOW_PF_PER_M = 80.0
-CABLE_HIGH_PF_PER_M = 150.0
+#: Capacitance of transducer cable between its pair, pF/m, and its spread: 80 to 150 (common practice).
+CABLE_PF_PER_M = 115.0
+CABLE_SPREAD_PCT = 30.0
 #: Below this a meter with its leads reads nothing, nF.
 NOTHING_NF = 0.05
 
 READING_INPUT = Number("reading", "nF", 0.0, 200.0, "Capacitance between the pins of the pair.")
 CABLE_LENGTH_INPUT = Number("cable_length", "m", 0.0, 60.0, "Length of cable from plug to transducer.")
-CABLE_LOW_INPUT = Number(
-    "cable_low", "pF/m", 20.0, 300.0, "Least capacitance of the cable.", default=CABLE_LOW_PF_PER_M
+CABLE_INPUT = Number(
+    "cable", "pF/m", 20.0, 300.0, "Capacitance of the cable between its pair.", default=CABLE_PF_PER_M
 )
-CABLE_HIGH_INPUT = Number(
-    "cable_high", "pF/m", 20.0, 300.0, "Greatest capacitance of the cable.", default=CABLE_HIGH_PF_PER_M
+CABLE_SPREAD_INPUT = Number(
+    "cable_spread", "%", 1.0, 60.0, "Doubt about it: 30 for an unknown cable.", default=CABLE_SPREAD_PCT
 )
 TUNED_INPUT = Choice("tuned", ("no", "yes"), "Whether a transformer or coil is built in.", default="no")
 TOLERANCE_INPUT = Number("tolerance", "%", 1.0, 50.0, "Permitted deviation.", default=20.0)
@@ -42,7 +42,7 @@ class ElementCapacitance(NamedTuple):
 @formula(
     "sensors.element_capacitance",
     title="Capacitance of the element less its cable",
-    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_LOW_INPUT, CABLE_HIGH_INPUT),
+    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_INPUT, CABLE_SPREAD_INPUT),
     outputs=(
         Output("element", "nF", "Element, cable at the middle of its band."),
         Output("least", "nF", "Element, cable at its greatest."),
@@ -56,8 +56,8 @@ def element_capacitance(
     *,
     reading_nf: Values,
     cable_length_m: Values,
-    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
-    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+    cable_pf_per_m: Values = CABLE_PF_PER_M,
+    cable_spread_pct: Values = CABLE_SPREAD_PCT,
 ) -> ElementCapacitance:
     """Capacitance of a transducer element from the reading at its plug, by taking the cable's own off.
 
@@ -69,10 +69,10 @@ def element_capacitance(
         Capacitance between the pins of the pair [nF].
     cable_length_m : float or array
         Length of cable from plug to transducer [m].
-    cable_low_pf_per_m : float or array
-        Least capacitance of the cable [pF/m].
-    cable_high_pf_per_m : float or array
-        Greatest capacitance of the cable [pF/m].
+    cable_pf_per_m : float or array
+        Capacitance of the cable between its pair [pF/m].
+    cable_spread_pct : float or array
+        Doubt about the cable's capacitance [%].
 
     Returns
     -------
@@ -97,8 +97,8 @@ def element_capacitance(
     ----------
     Cable band: common practice, no published source. ANSI/IEEE 176, 1987 (element far below resonance).
     """
-    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
-    low, high = cable_low_pf_per_m * cable_length_m / 1000, cable_high_pf_per_m * cable_length_m / 1000
+    least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
+    low, high = least_per_m * cable_length_m, greatest_per_m * cable_length_m
     if np.any(np.asarray(reading_nf - low) <= 0):
         raise NoAnswer("the reading is no more than the cable alone: no element is connected to these pins")
     # The cable cannot hold more than was read, so the element's least is nothing, not less.
@@ -107,9 +107,10 @@ def element_capacitance(
     )
 
 
-def _check_band(low: Values, high: Values) -> None:
-    if np.any(np.asarray(low) > np.asarray(high)):
-        raise NoAnswer("the least capacitance of the cable exceeds its greatest: exchange the two")
+def _cable_bounds(pf_per_m: Values, spread_pct: Values) -> tuple[Values, Values]:
+    """Least and greatest capacitance of the cable, nF/m."""
+    share = np.asarray(spread_pct) / 100
+    return pf_per_m * (1 - share) / 1000, pf_per_m * (1 + share) / 1000
 
 
 class CableBreak(NamedTuple):
@@ -122,12 +123,12 @@ class CableBreak(NamedTuple):
 @formula(
     "sensors.cable_break",
     title="Distance to a break in the transducer cable",
-    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_LOW_INPUT, CABLE_HIGH_INPUT),
+    inputs=(READING_INPUT, CABLE_LENGTH_INPUT, CABLE_INPUT, CABLE_SPREAD_INPUT),
     outputs=(
         Output("nearest", "m", "Nearest place from the plug."),
         Output("farthest", "m", "Farthest place from the plug."),
     ),
-    method="l = C / c, between the greatest and the least capacitance of the cable",
+    method="l = C / c, with the greatest and the least capacitance of the cable",
     sources=("common-practice",),
     accuracy="The band itself: about -25 to +45 % of the middle.",
 )
@@ -135,8 +136,8 @@ def cable_break(
     *,
     reading_nf: Values,
     cable_length_m: Values,
-    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
-    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+    cable_pf_per_m: Values = CABLE_PF_PER_M,
+    cable_spread_pct: Values = CABLE_SPREAD_PCT,
 ) -> CableBreak:
     """Length of cable that is still connected to the plug, from the capacitance that is left.
 
@@ -148,10 +149,10 @@ def cable_break(
         Capacitance between the pins of the pair [nF].
     cable_length_m : float or array
         Length of cable from plug to transducer [m].
-    cable_low_pf_per_m : float or array
-        Least capacitance of the cable [pF/m].
-    cable_high_pf_per_m : float or array
-        Greatest capacitance of the cable [pF/m].
+    cable_pf_per_m : float or array
+        Capacitance of the cable between its pair [pF/m].
+    cable_spread_pct : float or array
+        Doubt about the cable's capacitance [%].
 
     Returns
     -------
@@ -165,7 +166,7 @@ def cable_break(
 
     Notes
     -----
-    A known value of that cable, measured on a sound one, narrows the band: give it as both ends.
+    Known for that cable, from its data or measured on a sound one, the value narrows the place: spread 10 %.
 
     Examples
     --------
@@ -176,13 +177,13 @@ def cable_break(
     ----------
     Common practice of the trade, no published source.
     """
-    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
-    nearest = 1000 * np.asarray(reading_nf) / cable_high_pf_per_m
+    least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
+    nearest = np.asarray(reading_nf) / greatest_per_m
     if np.any(nearest > np.asarray(cable_length_m) * (1 + 1e-9)):
         raise NoAnswer(
             "that is more than the whole cable has: the element is still connected, or the cable is wet"
         )
-    farthest = np.minimum(1000 * np.asarray(reading_nf) / cable_low_pf_per_m, cable_length_m)
+    farthest = np.minimum(np.asarray(reading_nf) / least_per_m, cable_length_m)
     return CableBreak(nearest, farthest)
 
 
@@ -195,8 +196,8 @@ def cable_break(
         CABLE_LENGTH_INPUT,
         TUNED_INPUT,
         TOLERANCE_INPUT,
-        CABLE_LOW_INPUT,
-        CABLE_HIGH_INPUT,
+        CABLE_INPUT,
+        CABLE_SPREAD_INPUT,
     ),
     outputs=(Output("verdict", "", "What the reading means."),),
     method="Reading against nothing, the cable alone, and expected +- tolerance + cable",
@@ -210,8 +211,8 @@ def element_verdict(
     cable_length_m: Values,
     tuned: str = "no",
     tolerance_pct: Values = 20.0,
-    cable_low_pf_per_m: Values = CABLE_LOW_PF_PER_M,
-    cable_high_pf_per_m: Values = CABLE_HIGH_PF_PER_M,
+    cable_pf_per_m: Values = CABLE_PF_PER_M,
+    cable_spread_pct: Values = CABLE_SPREAD_PCT,
 ) -> Any:
     """Meaning of the capacitance between the element pins, by comparing it with cable and element.
 
@@ -230,10 +231,10 @@ def element_verdict(
         ``"yes"`` for an element with a built-in transformer or coil.
     tolerance_pct : float or array
         Permitted deviation of the element [%].
-    cable_low_pf_per_m : float or array
-        Least capacitance of the cable [pF/m].
-    cable_high_pf_per_m : float or array
-        Greatest capacitance of the cable [pF/m].
+    cable_pf_per_m : float or array
+        Capacitance of the cable between its pair [pF/m].
+    cable_spread_pct : float or array
+        Doubt about the cable's capacitance [%].
 
     Returns
     -------
@@ -262,15 +263,12 @@ def element_verdict(
     ----------
     Common practice of the trade, no published source. ANSI/IEEE 176, 1987.
     """
-    _check_band(cable_low_pf_per_m, cable_high_pf_per_m)
     if tuned == "yes":
         raise NoAnswer(
             "a capacitance meter reads the coil of a tuned element: measure ohms of the pair and insulation instead"
         )
-    cable_low, cable_high = (
-        cable_low_pf_per_m * np.asarray(cable_length_m) / 1000,
-        cable_high_pf_per_m * np.asarray(cable_length_m) / 1000,
-    )
+    least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
+    cable_low, cable_high = least_per_m * cable_length_m, greatest_per_m * cable_length_m
     least = expected_nf * (1 - np.asarray(tolerance_pct) / 100) + cable_low
     greatest = expected_nf * (1 + np.asarray(tolerance_pct) / 100) + cable_high
     if np.any(least <= cable_high):

@@ -106,7 +106,7 @@ class Fuse(NamedTuple):
         LOAD_INPUT,
         CONDUCTOR_INPUT,
         Number(
-            "maker_rating",
+            "maker_fuse",
             "A",
             0.0,
             40.0,
@@ -133,7 +133,7 @@ def fuse(
     *,
     current_a: Values,
     conductor: str,
-    maker_rating_a: Values = 0.0,
+    maker_fuse_a: Values = 0.0,
     conductor_share_pct: Values = 100.0,
     insulation_c: Values = 105.0,
     engine_space: str = "no",
@@ -149,7 +149,7 @@ def fuse(
         Greatest continuous current [A].
     conductor : str
         Smallest conductor of the lead, such as ``"16 AWG"``.
-    maker_rating_a : float or array
+    maker_fuse_a : float or array
         Rating that the unit's maker states; 0 where none is stated [A].
     conductor_share_pct : float or array
         Share of the conductor's ampacity that the fuse may reach [%].
@@ -193,7 +193,7 @@ def fuse(
         bundled_conductors=bundled_conductors,
     )
     by_conductor = np.asarray(allowed) * conductor_share_pct / 100
-    by_maker = np.where(np.asarray(maker_rating_a) > 0, maker_rating_a, np.inf)
+    by_maker = np.where(np.asarray(maker_fuse_a) > 0, maker_fuse_a, np.inf)
     rating = np.asarray(next_fuse(current_a=current_a))
     _refuse(rating, by_conductor, f"{conductor} permits no fuse that large: fit a bigger conductor")
     _refuse(rating, by_maker, "the unit's maker permits no fuse that large: check the load, or ask the maker")

@@ -8,9 +8,7 @@ import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
 
-PULSE_RATE_INPUT = Number(
-    "pulse_rate", "Hz/kn", 0.5, 50.0, "Pulses per second and knot, from the sensor's data."
-)
+PULSE_RATE_INPUT = Number("paddle", "Hz/kn", 0.5, 50.0, "Pulses per second and knot, from the sensor's data.")
 CALIBRATION_INPUT = Number(
     "calibration", "1", 0.5, 2.0, "Calibration factor set in the display.", default=1.0
 )
@@ -25,7 +23,7 @@ CALIBRATION_INPUT = Number(
     sources=("common-practice",),
     accuracy="5 to 10 % between 1 and 30 kn; a wheel slips below and cavitates above.",
 )
-def paddle_frequency(*, speed_kn: Values, pulse_rate_hz_per_kn: Values) -> Values:
+def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
     """Pulse frequency of a paddle wheel at a speed through the water, by its pulse rate.
 
     ``f = k v``; a wheel of ``n`` pulses a nautical mile has ``k = n/3600`` Hz per knot.
@@ -34,7 +32,7 @@ def paddle_frequency(*, speed_kn: Values, pulse_rate_hz_per_kn: Values) -> Value
     ----------
     speed_kn : float or array
         Speed through the water [kn].
-    pulse_rate_hz_per_kn : float or array
+    paddle_hz_per_kn : float or array
         Pulses per second and knot [Hz/kn].
 
     Returns
@@ -48,14 +46,14 @@ def paddle_frequency(*, speed_kn: Values, pulse_rate_hz_per_kn: Values) -> Value
 
     Examples
     --------
-    >>> paddle_frequency(speed_kn=6.0, pulse_rate_hz_per_kn=20000 / 3600)
+    >>> paddle_frequency(speed_kn=6.0, paddle_hz_per_kn=20000 / 3600)
     33.3
 
     References
     ----------
     Definition of the pulse rate; common practice, no published source.
     """
-    return pulse_rate_hz_per_kn * speed_kn
+    return paddle_hz_per_kn * speed_kn
 
 
 @formula(
@@ -71,7 +69,7 @@ def paddle_frequency(*, speed_kn: Values, pulse_rate_hz_per_kn: Values) -> Value
     sources=("common-practice",),
     accuracy="5 to 10 % uncalibrated.",
 )
-def paddle_speed(*, frequency_hz: Values, pulse_rate_hz_per_kn: Values, calibration: Values = 1.0) -> Values:
+def paddle_speed(*, frequency_hz: Values, paddle_hz_per_kn: Values, calibration: Values = 1.0) -> Values:
     """Speed that a display shows for a pulse frequency, by the wheel's pulse rate and the calibration factor.
 
     ``v = c f/k``.
@@ -80,7 +78,7 @@ def paddle_speed(*, frequency_hz: Values, pulse_rate_hz_per_kn: Values, calibrat
     ----------
     frequency_hz : float or array
         Pulse frequency [Hz].
-    pulse_rate_hz_per_kn : float or array
+    paddle_hz_per_kn : float or array
         Pulses per second and knot [Hz/kn].
     calibration : float or array
         Calibration factor set in the display [1].
@@ -96,14 +94,14 @@ def paddle_speed(*, frequency_hz: Values, pulse_rate_hz_per_kn: Values, calibrat
 
     Examples
     --------
-    >>> paddle_speed(frequency_hz=33.3, pulse_rate_hz_per_kn=20000 / 3600)
+    >>> paddle_speed(frequency_hz=33.3, paddle_hz_per_kn=20000 / 3600)
     5.99
 
     References
     ----------
     Definition of the pulse rate; common practice, no published source.
     """
-    return calibration * np.asarray(frequency_hz) / pulse_rate_hz_per_kn
+    return calibration * np.asarray(frequency_hz) / paddle_hz_per_kn
 
 
 class PaddleCalibration(NamedTuple):

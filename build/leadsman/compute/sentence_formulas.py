@@ -17,6 +17,8 @@ from leadsman.compute.sentences import (
     decode,
 )
 
+NAUTICAL_MILE_M = 1852.0
+
 SENTENCE_INPUT = Text("sentence", "The sentence as received, from $ to the checksum.")
 CHECKSUM_INPUT = Choice(
     "checksum",
@@ -278,7 +280,7 @@ def speed_sentence(*, sentence: str, checksum: str = "required") -> SpeedReading
 
 
 class DistanceReading(NamedTuple):
-    """Distances of a log, nautical miles."""
+    """Distances of a log, in metres."""
 
     total: float
     trip: float
@@ -289,17 +291,17 @@ class DistanceReading(NamedTuple):
     title="Distance through the water from a serial sentence",
     inputs=(SENTENCE_INPUT, CHECKSUM_INPUT),
     outputs=(
-        Output("total", "nmi", "Total distance."),
-        Output("trip", "nmi", "Distance since reset."),
+        Output("total", "m", "Total distance."),
+        Output("trip", "m", "Distance since reset."),
     ),
-    method="VLW: total and trip distance in nautical miles",
+    method="VLW: total and trip distance, 1852 m to the nautical mile",
     sources=("iec-61162-1",),
     accuracy="0.1 nautical mile, the last digit that talkers send.",
 )
 def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceReading:
     """Total and trip distance through the water from a VLW sentence.
 
-    The first and the third field, in nautical miles.
+    The first and the third field, in nautical miles of 1852 m.
 
     Parameters
     ----------
@@ -311,7 +313,7 @@ def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceR
     Returns
     -------
     DistanceReading
-        ``total`` [nmi] and ``trip`` [nmi].
+        ``total`` [m] and ``trip`` [m].
 
     Raises
     ------
@@ -327,7 +329,7 @@ def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceR
     Examples
     --------
     >>> distance_sentence(sentence="$VWVLW,2.8,N,0.8,N*4E")
-    DistanceReading(total=2.8, trip=0.8)
+    DistanceReading(total=5185.6, trip=1481.6)
 
     References
     ----------
@@ -338,4 +340,4 @@ def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceR
         raise _other_kind(sentence, "distance")
     if decoded.total_nmi is None or decoded.trip_nmi is None:
         raise NoAnswer("the sentence is sound and a distance is blank: no speed wheel answers")
-    return DistanceReading(decoded.total_nmi, decoded.trip_nmi)
+    return DistanceReading(decoded.total_nmi * NAUTICAL_MILE_M, decoded.trip_nmi * NAUTICAL_MILE_M)

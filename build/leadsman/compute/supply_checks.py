@@ -297,7 +297,7 @@ class LampTest(NamedTuple):
     title="Limits of the lamp test at the parted plug",
     inputs=(
         *feed_inputs("stranded", 20.0, 0.03),
-        Number("unit_current", "A", 0.05, 100.0, "Current of the unit that the lead feeds."),
+        Number("current", "A", 0.05, 100.0, "Current of the unit that the lead feeds."),
         Number(
             "lamp_current", "A", 0.1, 20.0, "Current of the lamp: 21 W draws 1.75 A at 12 V.", default=1.75
         ),
@@ -319,7 +319,7 @@ def lamp_test(
     construction: str = "stranded",
     temperature_c: Values = 20.0,
     contact_ohm: Values = 0.03,
-    unit_current_a: Values,
+    current_a: Values,
     lamp_current_a: Values = 1.75,
     nominal_v: Values = 12.0,
 ) -> LampTest:
@@ -340,7 +340,7 @@ def lamp_test(
         Temperature of the copper [degC].
     contact_ohm : float or array
         Contacts of the whole loop [ohm].
-    unit_current_a : float or array
+    current_a : float or array
         Current of the unit that the lead feeds [A].
     lamp_current_a : float or array
         Current of the lamp [A].
@@ -359,7 +359,7 @@ def lamp_test(
 
     Examples
     --------
-    >>> lamp_test(length_m=6.0, conductor="16 AWG", unit_current_a=3.0)
+    >>> lamp_test(length_m=6.0, conductor="16 AWG", current_a=3.0)
     LampTest(drop_limit=0.485, loop_limit=0.277, design_loop=0.12)
 
     References
@@ -374,7 +374,7 @@ def lamp_test(
         contact_ohm=contact_ohm,
     )
     drop_limit = lamp_current_a * loop + BAD_JOINT_V
-    design = np.broadcast_arrays(0.03 * nominal_v / unit_current_a, drop_limit)[0]
+    design = np.broadcast_arrays(0.03 * nominal_v / current_a, drop_limit)[0]
     return LampTest(drop_limit, drop_limit / lamp_current_a, design)
 
 

@@ -18,8 +18,8 @@ WATER_AGREEMENT_K = 1.0
 
 TEMPERATURE_INPUT = Number("temperature", "degC", -20.0, 80.0, "Temperature of the thermistor.")
 RESISTANCE_INPUT = Number("resistance", "ohm", 10.0, 2.0e6, "Measured resistance, plug apart.")
-RESISTANCE_25_INPUT = Number(
-    "resistance_25",
+R25_INPUT = Number(
+    "r25",
     "ohm",
     100.0,
     1.0e6,
@@ -37,15 +37,13 @@ COEFFICIENT_INPUTS = (
 @formula(
     "sensors.thermistor_resistance",
     title="Resistance of a thermistor by temperature",
-    inputs=(TEMPERATURE_INPUT, BETA_INPUT, RESISTANCE_25_INPUT),
+    inputs=(TEMPERATURE_INPUT, BETA_INPUT, R25_INPUT),
     outputs=(Output("resistance", "ohm", "Resistance."),),
     method="R = R25 exp(B (1/T - 1/298.15 K))",
     sources=("becker-1946",),
     accuracy="0.3 K near 25 degC; 3 % of resistance (0.6 K) at 0 degC where B is stated for 25/50 degC.",
 )
-def thermistor_resistance(
-    *, temperature_c: Values, beta_k: Values, resistance_25_ohm: Values = 10000.0
-) -> Values:
+def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Resistance of a negative-coefficient thermistor at a temperature, by the beta equation.
 
     ``R = R25 exp(B (1/T - 1/298.15))``.
@@ -56,7 +54,7 @@ def thermistor_resistance(
         Temperature of the thermistor [degC].
     beta_k : float or array
         Beta of the thermistor [K].
-    resistance_25_ohm : float or array
+    r25_ohm : float or array
         Resistance at 25 degC [ohm].
 
     Returns
@@ -78,22 +76,20 @@ def thermistor_resistance(
     Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725, equation 2.
     """
     kelvin = np.asarray(temperature_c) + ZERO_CELSIUS_K
-    result: Values = resistance_25_ohm * np.exp(beta_k * (1 / kelvin - 1 / REFERENCE_K))
+    result: Values = r25_ohm * np.exp(beta_k * (1 / kelvin - 1 / REFERENCE_K))
     return result
 
 
 @formula(
     "sensors.thermistor_temperature",
     title="Temperature from a thermistor's resistance",
-    inputs=(RESISTANCE_INPUT, BETA_INPUT, RESISTANCE_25_INPUT),
+    inputs=(RESISTANCE_INPUT, BETA_INPUT, R25_INPUT),
     outputs=(Output("temperature", "degC", "Temperature."),),
     method="1/T = 1/298.15 K + ln(R/R25)/B",
     sources=("becker-1946",),
     accuracy="0.3 K near 25 degC, 0.6 K at 0 degC.",
 )
-def thermistor_temperature(
-    *, resistance_ohm: Values, beta_k: Values, resistance_25_ohm: Values = 10000.0
-) -> Values:
+def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Temperature that a thermistor's resistance means, by inverting the beta equation.
 
     ``1/T = 1/298.15 + ln(R/R25)/B``.
@@ -104,7 +100,7 @@ def thermistor_temperature(
         Measured resistance [ohm].
     beta_k : float or array
         Beta of the thermistor [K].
-    resistance_25_ohm : float or array
+    r25_ohm : float or array
         Resistance at 25 degC [ohm].
 
     Returns
@@ -130,16 +126,14 @@ def thermistor_temperature(
     ----------
     Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725, equation 2.
     """
-    celsius = _beta_temperature_c(resistance_ohm, beta_k, resistance_25_ohm)
+    celsius = _beta_temperature_c(resistance_ohm, beta_k, r25_ohm)
     if not np.all((celsius > -55) & (celsius < 150)):
         raise NoAnswer("that resistance is no water temperature: a short, a break, or another kind of sensor")
     return celsius
 
 
-def _beta_temperature_c(
-    resistance_ohm: Values, beta_k: Values, resistance_25_ohm: Values
-) -> NDArray[np.float64]:
-    inverse = 1 / REFERENCE_K + np.log(np.asarray(resistance_ohm) / resistance_25_ohm) / beta_k
+def _beta_temperature_c(resistance_ohm: Values, beta_k: Values, r25_ohm: Values) -> NDArray[np.float64]:
+    inverse = 1 / REFERENCE_K + np.log(np.asarray(resistance_ohm) / r25_ohm) / beta_k
     result: NDArray[np.float64] = np.asarray(1 / inverse - ZERO_CELSIUS_K)
     return result
 
@@ -159,7 +153,7 @@ class ThermistorVerdict(NamedTuple):
         Number("resistance", "ohm", 0.0, 1.0e8, "Measured resistance; 1e8 for an open reading."),
         Number("water", "degC", -2.0, 40.0, "Thermometer in the same water."),
         BETA_INPUT,
-        RESISTANCE_25_INPUT,
+        R25_INPUT,
     ),
     outputs=(
         Output(
@@ -173,7 +167,7 @@ class ThermistorVerdict(NamedTuple):
     accuracy="1 K (common practice).",
 )
 def thermistor_verdict(
-    *, resistance_ohm: Values, water_c: Values, beta_k: Values, resistance_25_ohm: Values = 10000.0
+    *, resistance_ohm: Values, water_c: Values, beta_k: Values, r25_ohm: Values = 10000.0
 ) -> ThermistorVerdict:
     """Meaning of a thermistor reading, by comparing its temperature with a thermometer in the same water.
 
@@ -187,7 +181,7 @@ def thermistor_verdict(
         Thermometer in the same water [degC].
     beta_k : float or array
         Beta of the thermistor [K].
-    resistance_25_ohm : float or array
+    r25_ohm : float or array
         Resistance at 25 degC [ohm].
 
     Returns
@@ -209,13 +203,11 @@ def thermistor_verdict(
     ----------
     Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725. 1 K: common practice.
     """
-    cold = thermistor_resistance(temperature_c=-5.0, beta_k=beta_k, resistance_25_ohm=resistance_25_ohm)
-    warm = thermistor_resistance(temperature_c=50.0, beta_k=beta_k, resistance_25_ohm=resistance_25_ohm)
+    cold = thermistor_resistance(temperature_c=-5.0, beta_k=beta_k, r25_ohm=r25_ohm)
+    warm = thermistor_resistance(temperature_c=50.0, beta_k=beta_k, r25_ohm=r25_ohm)
     resistance, water, cold, warm = np.broadcast_arrays(resistance_ohm, water_c, cold, warm)
     is_open, is_shorted = resistance > 3 * cold, resistance < warm / 3
-    temperature = _beta_temperature_c(
-        np.where(is_open | is_shorted, np.nan, resistance), beta_k, resistance_25_ohm
-    )
+    temperature = _beta_temperature_c(np.where(is_open | is_shorted, np.nan, resistance), beta_k, r25_ohm)
     difference = temperature - water
     verdict = np.select(
         [is_open, is_shorted, abs(difference) <= WATER_AGREEMENT_K, abs(difference) <= 5.0],
@@ -358,9 +350,9 @@ class SteinhartHart(NamedTuple):
         Series("resistance", "ohm", 10.0, 2.0e6, "The resistances at them."),
     ),
     outputs=(
-        Output("coefficient_a", "1/K", "A."),
-        Output("coefficient_b", "1/K", "B."),
-        Output("coefficient_c", "1/K", "C."),
+        Output("coefficient_a", "1", "A, 1/K."),
+        Output("coefficient_b", "1", "B, 1/K."),
+        Output("coefficient_c", "1", "C, 1/K."),
     ),
     method="Solve 1/T = A + B ln R + C (ln R)^3 at three points",
     sources=("steinhart-hart-1968",),
