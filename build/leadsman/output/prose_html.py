@@ -1,0 +1,120 @@
+"""Set the content's prose as HTML: a small Markdown, with every inline reference in its printed form."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+import markdown
+import nh3
+from markupsafe import Markup, escape
+
+from leadsman.book.computed import ComputedValue, compute_value
+from leadsman.content import prose
+from leadsman.content.catalogue import Catalogue
+from leadsman.errors import OutputError
+
+#: Private-use signs that stand for a reference while Markdown is read.
+_OPEN, _CLOSE = "\ue000", "\ue001"
+_TOKEN = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
+_TAGS = {"p", "strong", "em", "ul", "ol", "li", "br"}
+
+#: Where a reference leads in one kind of output: the kind ("card", "table", "term") and id to an address.
+Linker = Callable[[str, str], str | None]
+
+
+@dataclass
+class Setter:
+    """Sets prose for one output: its units, and where its links lead."""
+
+    catalogue: Catalogue
+    units: str = "metric"
+    link: Linker = lambda kind, name: None
+    used: dict[str, ComputedValue] = field(default_factory=dict)
+    """Every value that was printed, for the provenance appendix."""
+
+    def block(self, text: str) -> Markup:
+        """Paragraphs and lists."""
+        pieces: list[Markup] = []
+
+        def token(reference: prose.Reference) -> str:
+            pieces.append(self._reference(reference))
+            return f"{_OPEN}{len(pieces) - 1}{_CLOSE}"
+
+        html = nh3.clean(_to_html(prose.replace(text, token)), tags=_TAGS, attributes={})
+        return Markup(_TOKEN.sub(lambda match: str(pieces[int(match[1])]), html))
+
+    def inline(self, text: str) -> Markup:
+        """One paragraph without its element."""
+        html = str(self.block(text)).strip()
+        if html.startswith("<p>") and html.count("<p>") == 1 and html.endswith("</p>"):
+            html = html[3:-4]
+        return Markup(html)
+
+    def plain(self, text: str) -> str:
+        """The words alone, for titles, alternatives and comparisons."""
+        return str(Markup(self.block(text)).striptags())
+
+    def value(self, name: str) -> ComputedValue:
+        """A value of the content, computed once."""
+        if name not in self.used:
+            self.used[name] = compute_value(self.catalogue.values[name], self.catalogue, self.units)
+        return self.used[name]
+
+    def _reference(self, reference: prose.Reference) -> Markup:
+        kind, what = reference.kind, reference.what
+        if kind == "value":
+            return Markup('<span class="value">{}</span>').format(self.value(what).number.text)
+        if kind == "menu":
+            return self._linked(
+                "menu",
+                what,
+                Markup('<span class="menu">{}</span>').format(self.catalogue.records["tasks"][what].name),
+            )
+        if kind == "card":
+            entry = self.catalogue.faults[what]
+            return self._linked(
+                kind, what, Markup('<span class="code">{}</span>\u00a0{}').format(entry.code, entry.title)
+            )
+        if kind == "table":
+            return self._linked(kind, what, escape(self.catalogue.tables[what].title))
+        if kind == "term":
+            return self._linked(kind, what, escape(self.catalogue.records["glossary"][what].term))
+        if kind == "message":
+            family, _, message = what.partition(" ")
+            return Markup('<span class="message">{}</span>').format(
+                self.catalogue.families[family].messages[message].text
+            )
+        raise OutputError(f"the reference {{{kind}: {what}}} cannot be set here")
+
+    def _linked(self, kind: str, what: str, words: Markup) -> Markup:
+        address = self.link(kind, what)
+        return Markup('<a href="{}">{}</a>').format(address, words) if address else words
+
+
+@cache
+def _reader() -> Any:
+    reader = markdown.Markdown(extensions=["sane_lists"], output_format="xhtml")
+    reader.preprocessors.deregister("html_block")
+    for name in ("html", "image_link", "image_reference", "short_image_ref", "autolink", "automail", "link", "reference",
+                 "short_reference", "backtick", "entity"):  # fmt: skip
+        reader.inlinePatterns.deregister(name, strict=False)
+    return reader
+
+
+@cache
+def _to_html(text: str) -> str:
+    reader = _reader()
+    reader.reset()
+    html: str = reader.convert(text)
+    return html
+
+
+def menu_paths(catalogue: Catalogue, task: str) -> Mapping[str, list[str]]:
+    """Each display family's own path to a task, by the family's name; families that lack it are left out."""
+    return {
+        str(f.name): [str(w) for w in f.menus[task]] for f in catalogue.families.values() if task in f.menus
+    }

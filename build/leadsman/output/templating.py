@@ -1,0 +1,41 @@
+"""The template engine: the project's own templates, strict about every name, escaping by default."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from leadsman.output.prose_html import Setter
+
+
+def environment(templates: Path, setter: Setter) -> Environment:
+    """An environment whose filters set prose for one output."""
+    found = Environment(
+        loader=FileSystemLoader(templates),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.filters |= {
+        "inline": setter.inline,
+        "block": setter.block,
+        "plain": setter.plain,
+        "printed_date": printed_date,
+    }
+    return found
+
+
+def stylesheet(templates: Path, *names: str) -> str:
+    """The named style sheets of templates/css, joined."""
+    return "\n".join((templates / "css" / f"{name}.css").read_text(encoding="utf-8") for name in names)
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def printed_date(date: str) -> str:
+    """A date with its month in letters, which no reader can take for another one."""
+    year, month, day = date.split("-")
+    return f"{int(day)} {_MONTHS[int(month) - 1]} {year}"
