@@ -23,7 +23,7 @@ from leadsman.compute import beam, directivity, echo, noise, seabed, water
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 #: What practice loses against the budget, two-way, and how far it may be off [dB].
-INSTALLED_LOSS_DB = 52.0
+INSTALLED_LOSS_DB = 54.0
 INSTALLED_LOSS_BAND_DB = 6.0
 #: Own noise of a quiet boat at rest above thermal noise, and how far it may be off [dB].
 QUIET_OWN_NOISE_DB = 26.0
@@ -56,7 +56,7 @@ RECORD = (
     FREQUENCY,
     Number("power", "W", 1, 5000, "electrical power, RMS and not peak to peak"),
     Number("beamwidth", "deg", 0.3, 150, "full half-power beam width, one way, in the plane of the tilt"),
-    Number("long_pulse", "ms", 0.02, 50, "pulse length at the deep setting"),
+    Number("pulse_long", "ms", 0.02, 50, "pulse length at the deep setting"),
     TEMPERATURE,
     SALINITY,
     Number("beamwidth_across", "deg", 0, 150, "beam width in the other plane; 0 for a round beam", 0.0),
@@ -184,18 +184,18 @@ def _noise_spectrum(record: Mapping[str, Any]) -> Any:
 
 def _noise_level(record: Mapping[str, Any], directivity_index_db: Any) -> Any:
     """Noise in the receiver's band that the beam lets in; the band of a tone burst is one over its pulse."""
-    band_khz = np.maximum(record["bandwidth_khz"], 1 / np.asarray(record["long_pulse_ms"]))
+    band_khz = np.maximum(record["bandwidth_khz"], 1 / np.asarray(record["pulse_long_ms"]))
     spectrum = _noise_spectrum(record)
     return noise.band_level(spectrum_level_db=spectrum, bandwidth_hz=1000 * band_khz) - directivity_index_db
 
 
 def _processing_gain(record: Mapping[str, Any]) -> Any:
-    return echo.processing_gain(pulse_ms=record["long_pulse_ms"], bandwidth_khz=record["bandwidth_khz"])
+    return echo.processing_gain(pulse_ms=record["pulse_long_ms"], bandwidth_khz=record["bandwidth_khz"])
 
 
 def _cells(record: Mapping[str, Any]) -> tuple[Any, Any]:
     """Length of the compressed pulse [ms], and how many of them the sweep spans."""
-    pulse = np.asarray(record["long_pulse_ms"])
+    pulse = np.asarray(record["pulse_long_ms"])
     looks = np.maximum(1, pulse * record["bandwidth_khz"])
     return pulse / looks, looks
 
@@ -274,7 +274,7 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     Examples
     --------
     >>> installed_loss(frequency_khz=200)
-    StateLoss(loss=52.0, band=6.0)
+    StateLoss(loss=54.0, band=6.0)
 
     References
     ----------
@@ -301,7 +301,7 @@ def signal_excess(
     frequency_khz: Values,
     power_w: Values,
     beamwidth_deg: Values,
-    long_pulse_ms: Values,
+    pulse_long_ms: Values,
     temperature_c: Values,
     salinity_psu: Values,
     beamwidth_across_deg: Values = 0.0,
@@ -324,7 +324,7 @@ def signal_excess(
     ----------
     depth_m : float or array
         Water below the face [m].
-    frequency_khz, power_w, beamwidth_deg, long_pulse_ms : float or array
+    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
         The water [degC, PSU].
@@ -350,9 +350,9 @@ def signal_excess(
 
     Examples
     --------
-    >>> signal_excess(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, long_pulse_ms=0.6,
+    >>> signal_excess(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...               temperature_c=12, salinity_psu=35)
-    30.1
+    28.1
 
     References
     ----------
@@ -387,7 +387,7 @@ def budget(
     frequency_khz: Values,
     power_w: Values,
     beamwidth_deg: Values,
-    long_pulse_ms: Values,
+    pulse_long_ms: Values,
     temperature_c: Values,
     salinity_psu: Values,
     beamwidth_across_deg: Values = 0.0,
@@ -410,7 +410,7 @@ def budget(
     ----------
     depth_m : float or array
         Water below the face [m].
-    frequency_khz, power_w, beamwidth_deg, long_pulse_ms : float or array
+    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder, as in ``echo.signal_excess`` [kHz, W, deg, ms].
     temperature_c, salinity_psu : float or array
         The water [degC, PSU].
@@ -436,7 +436,7 @@ def budget(
 
     Examples
     --------
-    >>> budget(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, long_pulse_ms=0.6,
+    >>> budget(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...        temperature_c=12, salinity_psu=35).source_level
     218.1
 

@@ -52,7 +52,7 @@ BANDS = (
     ),
 )
 SHALLOW = (
-    Number("short_pulse", "ms", 0.01, 50, "pulse length at the shallow setting"),
+    Number("pulse_short", "ms", 0.01, 50, "pulse length at the shallow setting"),
     Number("quality_factor", "1", 0.5, 70, "mechanical Q of the element in water"),
     Number("receiver_recovery", "ms", 0, 14, "time that the receiver needs after overload"),
 )
@@ -126,7 +126,7 @@ def deepest_depth(
     frequency_khz: Values,
     power_w: Values,
     beamwidth_deg: Values,
-    long_pulse_ms: Values,
+    pulse_long_ms: Values,
     temperature_c: Values,
     salinity_psu: Values,
     beamwidth_across_deg: Values = 0.0,
@@ -150,7 +150,7 @@ def deepest_depth(
 
     Parameters
     ----------
-    frequency_khz, power_w, beamwidth_deg, long_pulse_ms : float or array
+    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
         The water [degC, PSU].
@@ -180,9 +180,9 @@ def deepest_depth(
 
     Examples
     --------
-    >>> deepest_depth(frequency_khz=200, power_w=500, beamwidth_deg=12, long_pulse_ms=0.6,
+    >>> deepest_depth(frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...               temperature_c=12, salinity_psu=35, greatest_depth_m=300).nominal
-    132.06
+    122.96
 
     References
     ----------
@@ -217,7 +217,7 @@ def deepest_depth(
 def shallowest_depth(
     *,
     frequency_khz: Values,
-    short_pulse_ms: Values,
+    pulse_short_ms: Values,
     quality_factor: Values,
     receiver_recovery_ms: Values,
     temperature_c: Values,
@@ -231,7 +231,7 @@ def shallowest_depth(
 
     Parameters
     ----------
-    frequency_khz, short_pulse_ms, quality_factor, receiver_recovery_ms : float or array
+    frequency_khz, pulse_short_ms, quality_factor, receiver_recovery_ms : float or array
         Frequency [kHz], pulse at the shallow setting [ms], Q in water [-], recovery [ms].
     temperature_c, salinity_psu : float or array
         The water [degC, PSU].
@@ -252,7 +252,7 @@ def shallowest_depth(
 
     Examples
     --------
-    >>> shallowest_depth(frequency_khz=200, short_pulse_ms=0.1, quality_factor=20,
+    >>> shallowest_depth(frequency_khz=200, pulse_short_ms=0.1, quality_factor=20,
     ...                  receiver_recovery_ms=0.2, temperature_c=12, salinity_psu=0).nominal
     0.432
 
@@ -266,7 +266,7 @@ def shallowest_depth(
     speed = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
     zones = [
         transducer.dead_zone(
-            pulse_ms=short_pulse_ms,
+            pulse_ms=pulse_short_ms,
             frequency_khz=lowest_khz,
             quality_factor=quality_factor * share,
             receiver_recovery_ms=receiver_recovery_ms * share,

@@ -72,7 +72,7 @@ def suitability(
     frequency_khz: Values,
     power_w: Values,
     beamwidth_deg: Values,
-    long_pulse_ms: Values,
+    pulse_long_ms: Values,
     temperature_c: Values,
     salinity_psu: Values,
     beamwidth_across_deg: Values = 0.0,
@@ -86,7 +86,7 @@ def suitability(
     extra_loss_db: Values = 0.0,
     detection_threshold_db: Values = 10.0,
     efficiency: Values = 0.45,
-    short_pulse_ms: Values,
+    pulse_short_ms: Values,
     quality_factor: Values,
     receiver_recovery_ms: Values,
     greatest_depth_m: Values,
@@ -102,7 +102,7 @@ def suitability(
     ----------
     depth_m : float or array
         Water below the face [m].
-    frequency_khz, power_w, beamwidth_deg, long_pulse_ms : float or array
+    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
         The water [degC, PSU].
@@ -116,7 +116,7 @@ def suitability(
         Own noise above thermal noise, the installed loss, further two-way loss, threshold [dB].
     efficiency : float or array
         Acoustic over electrical power [-].
-    short_pulse_ms, quality_factor, receiver_recovery_ms : float or array
+    pulse_short_ms, quality_factor, receiver_recovery_ms : float or array
         Pulse at the shallow setting [ms], Q in water [-], recovery after overload [ms].
     greatest_depth_m, least_depth_m : float or array
         Limits of the display, below the face [m].
@@ -135,8 +135,8 @@ def suitability(
 
     Examples
     --------
-    >>> suitability(depth_m=250, frequency_khz=200, power_w=500, beamwidth_deg=12, long_pulse_ms=0.6,
-    ...             temperature_c=12, salinity_psu=35, short_pulse_ms=0.1, quality_factor=20,
+    >>> suitability(depth_m=250, frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
+    ...             temperature_c=12, salinity_psu=35, pulse_short_ms=0.1, quality_factor=20,
     ...             receiver_recovery_ms=0.2, greatest_depth_m=400)[:2]
     ('none', 'absorption')
 
@@ -153,7 +153,7 @@ def suitability(
     deep_cause = np.where(noise_rise(record) >= np.maximum(band - margin, 1e-9), "noise", deep_cause)
     zone = shallowest_depth(
         frequency_khz=frequency_khz,
-        short_pulse_ms=short_pulse_ms,
+        pulse_short_ms=pulse_short_ms,
         quality_factor=quality_factor,
         receiver_recovery_ms=receiver_recovery_ms,
         temperature_c=temperature_c,
