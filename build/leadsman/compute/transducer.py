@@ -10,7 +10,8 @@ import math
 
 import numpy as np
 
-from leadsman.compute import beam, directivity
+from leadsman.compute import beam, directivity, laminate
+from leadsman.compute import footprint as _footprint
 from leadsman.compute.beam import FREQUENCY, SOUND_SPEED
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
@@ -32,6 +33,12 @@ equivalent_beam_angle = directivity.equivalent_beam_angle
 equivalent_beam_angle_fan = directivity.equivalent_beam_angle_fan
 source_level = directivity.source_level
 source_level_from_aperture = directivity.source_level_from_aperture
+footprint = _footprint.footprint
+footprint_on_slope = _footprint.footprint_on_slope
+footprint_usable = _footprint.footprint_usable
+cored_hull_loss = laminate.cored_hull_loss
+laminate_loss = laminate.laminate_loss
+laminate_loss_envelope = laminate.laminate_loss_envelope
 
 _PULSE = Number("pulse", "ms", 0.01, 50, "length of the transmitted pulse")
 _RESOLUTION = (Output("resolution", "m", "least distance at which two targets show apart"),)
