@@ -19,13 +19,14 @@ fail() { # CODE LINE...
 
 # ---- running a step ---------------------------------------------------------------------------
 
-open_log() {
+open_log() { # the log goes when the script ends, unless it tells of a failure
   log=$(mktemp -t leadsman-setup.XXXXXX)
-  trap 'rm -f -- "$log"; fail 130 "Interrupted. Run the command again: it starts where that is safe."' INT TERM HUP
+  trap 'rm -f -- "$log"' EXIT
+  trap 'fail 130 "Interrupted. Run the command again: it starts where that is safe."' INT TERM HUP
 }
 
 close_log() {
-  trap - INT TERM HUP
+  trap - INT TERM HUP EXIT
   rm -f -- "$log"
 }
 
@@ -40,6 +41,7 @@ fail_with_log() { # CODE LINE...: stop, with the end of the log
   local code=$1
   shift
   printf '%s\n' "$@" "The last lines of $log:" >&2
+  trap - EXIT
   tail -n 25 -- "$log" | sed 's/^/    /' >&2
   exit "$code"
 }

@@ -144,9 +144,15 @@ class TestFirstAndSecondRun:
         assert second.returncode == 0, second.stderr
         assert machine.calls() == [BUILD]
 
-    def test_log_is_removed_when_all_went_well(self, machine: Machine) -> None:
+    def test_log_is_kept_only_where_a_message_names_it(self, machine: Machine) -> None:
+        scratch = machine.folder / "scratch"
         machine.run()
-        assert list((machine.folder / "scratch").iterdir()) == []
+        machine.run(OLD_PYTHON="3.9.2")
+        assert list(scratch.iterdir()) == []
+        machine.write_project('dependencies = ["another"]')
+        failed = machine.run(PIP_FAILS="yes")
+        (log,) = scratch.iterdir()
+        assert str(log) in failed.stderr
 
     def test_changed_dependencies_are_installed_into_the_same_environment(self, machine: Machine) -> None:
         machine.run()
