@@ -91,7 +91,7 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
 
     References
     ----------
-    Battery Council International, state-of-charge table, 2010. AGM and LFP: common practice.
+    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     return np.interp(charge_pct, percent, volts) * BLOCKS[system]
@@ -142,7 +142,7 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
 
     References
     ----------
-    Battery Council International, state-of-charge table, 2010. AGM and LFP: common practice.
+    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     block = np.asarray(rest_v) / BLOCKS[system]
@@ -199,7 +199,8 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
 
     References
     ----------
-    Battery Council International, state-of-charge table, 2010 (the table it is compared with).
+    Rule of electrical engineering courses, common practice; compared with the state-of-charge table of the
+    Battery Council International.
     """
     return 6 * (specific_gravity + 0.84) * BLOCKS[system]
 

@@ -182,7 +182,7 @@ def cranking_minimum(*, temperature_c: Values) -> Values:
 
     References
     ----------
-    Battery Council International, load-test table, 2010.
+    Battery Council International, load-test table, as reproduced in vehicle service manuals of 2003 to 2009.
     """
     result: Values = np.interp(temperature_c, LOAD_TEST_C, LOAD_TEST_V)
     return result

@@ -10,12 +10,9 @@ SOURCES: dict[str, str] = {
         "(conductors sized for 3 percent drop) and Table X (10 percent)."
     ),
     "acosta-2000": (
-        "A. J. Acosta. Cavitation and cavitation types. In: Cavitation, chapter 2. 2000. Section "
-        "2.1.1."
+        "A. J. Acosta. Cavitation and cavitation types. In: Cavitation, chapter 2. 2000. Section 2.1.1."
     ),
-    "ainslie-2010": (
-        "M. A. Ainslie. Principles of Sonar Performance Modelling. Springer-Praxis, 2010."
-    ),
+    "ainslie-2010": ("M. A. Ainslie. Principles of Sonar Performance Modelling. Springer-Praxis, 2010."),
     "ainslie-mccolm-1998": (
         "M. A. Ainslie and J. G. McColm. A simplified formula for viscous and chemical absorption in "
         "sea water. Journal of the Acoustical Society of America 103(3), 1671-1672, 1998."
@@ -33,9 +30,9 @@ SOURCES: dict[str, str] = {
         "Cross-Sectional Areas of AWG Sizes of Solid Round Wires Used as Electrical Conductors. 2018."
     ),
     "bci-battery-table": (
-        "Battery Council International. State of charge by open-circuit voltage and specific gravity "
-        "(12 V, 26.7 degC), and least voltage of the 15 s load test by temperature. Battery Service "
-        "Manual, 2010."
+        "Battery Council International. State of charge by open-circuit voltage and specific gravity (12 "
+        "V, 26.7 degC), and least voltage of the 15 s load test by temperature. n.d., as reproduced in "
+        "vehicle service manuals of 2003 to 2009."
     ),
     "becker-1946": (
         "J. A. Becker, C. B. Green and G. L. Pearson. Properties and uses of thermistors - thermally "
@@ -68,9 +65,7 @@ SOURCES: dict[str, str] = {
         "A. B. Coppens. Simple equations for the speed of sound in Neptunian waters. Journal of the "
         "Acoustical Society of America 69(3), 862-863, 1981."
     ),
-    "cover-thomas-1991": (
-        "T. M. Cover and J. A. Thomas. Elements of Information Theory. Wiley, 1991."
-    ),
+    "cover-thomas-1991": ("T. M. Cover and J. A. Thomas. Elements of Information Theory. Wiley, 1991."),
     "de-kleer-williams-1987": (
         "J. de Kleer and B. C. Williams. Diagnosing multiple faults. Artificial Intelligence 32(1), "
         "97-130, 1987."
@@ -109,8 +104,7 @@ SOURCES: dict[str, str] = {
         "the Society for Industrial and Applied Mathematics 10(1), 196-210, 1962."
     ),
     "horowitz-hill-2015": (
-        "P. Horowitz and W. Hill. The Art of Electronics, 3rd edition. Cambridge University Press, "
-        "2015."
+        "P. Horowitz and W. Hill. The Art of Electronics, 3rd edition. Cambridge University Press, 2015."
     ),
     "huffman-1952": (
         "D. A. Huffman. A method for the construction of minimum-redundancy codes. Proceedings of the "
@@ -250,9 +244,7 @@ SOURCES: dict[str, str] = {
         "J. S. Steinhart and S. R. Hart. Calibration curves for thermistors. Deep-Sea Research 15, "
         "497-503, 1968."
     ),
-    "urick-1983": (
-        "R. J. Urick. Principles of Underwater Sound, 3rd edition. McGraw-Hill, 1983."
-    ),
+    "urick-1983": ("R. J. Urick. Principles of Underwater Sound, 3rd edition. McGraw-Hill, 1983."),
     "venice-1958": (
         "Symposium on the Classification of Brackish Waters, Venice, 1958. The Venice System for the "
         "classification of marine waters according to salinity. Limnology and Oceanography 3(3), "
