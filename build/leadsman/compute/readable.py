@@ -36,7 +36,7 @@ from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
 
 #: Ring-down and recovery may be this fraction off: a hard bottom shows through ringing earlier, a soft
 #: one later, and no maker states the Q in water (common practice).
-_RINGING_BAND = 0.4
+_RINGING_BAND = 0.5
 #: Least and greatest log10 of the range in metres between which the deepest depth is sought.
 _LOG_RANGE_ENDS = (-6.0, 7.0)
 #: Fineness of that search: a millionth of a decade is far below a digit.
@@ -248,7 +248,7 @@ def shallowest_depth(
     Notes
     -----
     The near field is no limit: a depth reads well inside it. Add the immersion of the face for depth
-    below the surface. Ring-down and recovery are taken as known to 40 %.
+    below the surface. Ring-down and recovery are taken as known to half.
 
     Examples
     --------
