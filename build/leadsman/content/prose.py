@@ -32,7 +32,7 @@ _UNITS = (
 _WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty|sixty|ninety|hundred|half an?"
 _LOOSE = re.compile(
     rf"(?<![\w.])(?:[-+−]?\d+(?:[.,]\d+)?(?:\s?(?:-|–|to)\s?\d+(?:[.,]\d+)?)?[\s-]?(?:{_UNITS})"
-    rf"|(?:{_WORDS})[\s-](?:{_UNITS.partition('|V|')[0]}))(?![\w])",
+    rf"|(?:{_WORDS})\s(?:{_UNITS.partition('|V|')[0]}))(?![\w])",
     re.IGNORECASE,
 )
 _LOOSE_SYMBOLS_CASED = re.compile(r"[-+−]?\d[\d.,]*\s?(?P<unit>[A-Za-z°%]+2?)\Z")

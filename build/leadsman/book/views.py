@@ -1,0 +1,207 @@
+"""What a reader sees of an entry, in reading order and without any page format.
+
+Steps are numbered, fixes and hand-overs lettered, and every answer says where it leads in those terms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+from leadsman.content import prose
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
+from leadsman.content.model.base import Prose
+from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
+from leadsman.content.model.reference import Access, Caution, Tool
+
+
+@dataclass(frozen=True)
+class Target:
+    """Where an answer leads: a step of this entry, a fix, the hand-over, or another entry's card."""
+
+    kind: str
+    id: str
+    number: str
+    """The step's number, the fix's letter, or the other entry's code."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One answer line under a step."""
+
+    key: str
+    label: str
+    target: Target
+    means: Prose | None
+
+
+@dataclass(frozen=True)
+class StepView:
+    """A check as the reader meets it."""
+
+    number: int
+    id: str
+    check: ResolvedCheck
+    answers: tuple[Answer, ...]
+    cautions: tuple[tuple[str, Caution], ...]
+    tools: tuple[Tool, ...]
+    access: Access
+
+    @property
+    def asks_history(self) -> bool:
+        """Whether this is the opening question about what happened before."""
+        return set(HISTORIES) <= set(self.check.outcomes)
+
+
+@dataclass(frozen=True)
+class FixView:
+    """A finding as the reader meets it."""
+
+    letter: str
+    id: str
+    finding: Finding
+    causes: tuple[str, ...]
+    cautions: tuple[tuple[str, Caution], ...]
+    not_proved: Target
+
+
+@dataclass(frozen=True)
+class HandOverView:
+    """A hand-over as the reader meets it."""
+
+    letter: str
+    id: str
+    hand_over: HandOver
+    evidence: tuple[str, ...]
+    cautions: tuple[tuple[str, Caution], ...]
+
+
+@dataclass(frozen=True)
+class Likelihood:
+    """A cause with its share in each history, in per cent of that history."""
+
+    cause: str
+    because: Prose
+    percent: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class EntryView:
+    """An entry as the reader meets it."""
+
+    entry: FaultEntry
+    decision: Decision
+    steps: tuple[StepView, ...]
+    fixes: tuple[FixView, ...]
+    hand_overs: tuple[HandOverView, ...]
+    likelihoods: tuple[Likelihood, ...]
+    menu_tasks: tuple[str, ...]
+    tools: tuple[str, ...]
+    cautions: tuple[tuple[str, Caution], ...]
+
+
+def view_entry(decision: Decision) -> EntryView:
+    """Number the steps and letter the fixes of an entry."""
+    entry, catalogue = decision.entry, decision.catalogue
+    names = _Names(decision)
+    steps = tuple(_step(check, names, catalogue) for check in decision.checks.values())
+    fixes = tuple(_fix(finding, names, decision) for finding in entry.findings)
+    ends = tuple(
+        HandOverView(
+            names.letters[h.id],
+            h.id,
+            h,
+            tuple(str(catalogue.records["evidence"][e].ask) for e in h.evidence),
+            _cautions(h.cautions, catalogue),
+        )
+        for h in entry.hand_overs
+    )
+    parts: tuple[StepView | FixView | HandOverView, ...] = (*steps, *fixes, *ends)
+    cautions = {name: caution for part in parts for name, caution in part.cautions}
+    tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
+    return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
+                     tuple(tools), tuple(cautions.items()))  # fmt: skip
+
+
+class _Names:
+    """Numbers of steps and letters of ends."""
+
+    def __init__(self, decision: Decision) -> None:
+        self.decision = decision
+        self.numbers = {name: number for number, name in enumerate(decision.checks, 1)}
+        ends = [*decision.findings, *decision.hand_overs]
+        self.letters = dict(zip(ends, _letters(), strict=False))
+
+    def target(self, node: str) -> Target:
+        if node in self.numbers:
+            return Target("step", node, str(self.numbers[node]))
+        if node.startswith(ENTRY_PREFIX):
+            other = node.removeprefix(ENTRY_PREFIX)
+            return Target("entry", other, self.decision.catalogue.faults[other].code)
+        kind = "fix" if node in self.decision.findings else "hand-over"
+        return Target(kind, node, self.letters[node])
+
+
+def _letters() -> Iterator[str]:
+    yield from ascii_uppercase
+    for first in ascii_uppercase:
+        for second in ascii_uppercase:
+            yield first + second
+
+
+def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView:
+    def answer(key: str, outcome: Outcome) -> Answer:
+        return Answer(key, label(key, outcome), names.target(names.decision.target(outcome)), outcome.means)
+
+    ordered = sorted(check.outcomes.items(), key=lambda item: item[0] == CANNOT)
+    return StepView(
+        names.numbers[check.id],
+        check.id,
+        check,
+        tuple(answer(key, outcome) for key, outcome in ordered),
+        _cautions(check.body.cautions, catalogue),
+        tuple(catalogue.records["tools"][tool] for tool in check.body.tools),
+        catalogue.records["access"][check.body.access],
+    )
+
+
+def _fix(finding: Finding, names: _Names, decision: Decision) -> FixView:
+    causes = tuple(str(decision.causes[cause].name) for cause in finding.causes)
+    return FixView(names.letters[finding.id], finding.id, finding, causes,
+                   _cautions(finding.cautions, decision.catalogue),
+                   names.target(decision.after_failed_proof(finding)))  # fmt: skip
+
+
+def _cautions(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
+    """The cautions by severity, the gravest first."""
+    order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+    found = [(name, catalogue.cautions[name]) for name in dict.fromkeys(names)]
+    return tuple(sorted(found, key=lambda item: order.index(item[1].signal)))
+
+
+def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
+    totals = [sum(c.prior.share(h) for c in entry.causes) or 1.0 for h in HISTORIES]
+    ordered = sorted(entry.causes, key=lambda cause: -cause.prior.in_service)
+    return tuple(
+        Likelihood(
+            str(cause.name),
+            cause.because,
+            tuple(round(100 * cause.prior.share(h) / t) for h, t in zip(HISTORIES, totals, strict=True)),
+        )
+        for cause in ordered
+    )
+
+
+def _menu_tasks(decision: Decision) -> Iterator[str]:
+    """The menu tasks that the entry's texts name, in order of first mention."""
+    texts: list[Prose] = []
+    for check in decision.checks.values():
+        body = check.body
+        texts += [body.do, body.see, *body.how, *([body.note] if body.note else [])]
+        texts += [outcome.means for outcome in check.outcomes.values() if outcome.means]
+    for finding in decision.entry.findings:
+        texts += [*finding.remedy, finding.proof]
+    found = (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
+    yield from dict.fromkeys(found)
