@@ -132,8 +132,13 @@ def compute_value(value: Value, catalogue: Catalogue, units: str = "metric") -> 
 def show(value: float, unit: str, shown: Shown) -> Number:
     """A number converted to the printed unit first, and then rounded there to the stated side."""
     converted = convert(float(value), unit, shown.unit)
-    rounded = round_to(converted, shown.round, step=Decimal(str(shown.step)))
+    rounded = round_to(converted, shown.round, step=_short(shown.step))
     return Number(quantity_text(rounded, shown.unit), value, shown.unit, printed=rounded)
+
+
+def _short(value: float) -> Decimal:
+    """The number without a needless ".0"."""
+    return Decimal(int(value)) if value == int(value) else Decimal(str(value))
 
 
 def _declared(value: Value, units: str) -> Number:
@@ -147,7 +152,7 @@ def _declared(value: Value, units: str) -> Number:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
         numbers = [show(q.value, q.unit, shown) for q in quantities]
     else:
-        numbers = [Number(quantity_text(Decimal(str(q.value)), unit), q.value, unit) for q in quantities]
+        numbers = [Number(quantity_text(_short(q.value), unit), q.value, unit) for q in quantities]
     if not low:
         return numbers[0]
     # The unit stands once, behind the second number.
@@ -218,7 +223,7 @@ def _axis_label(text: str) -> str:
         quantity = parse(text)
     except LeadsmanError:
         return text
-    return quantity_text(Decimal(str(quantity.value)).normalize() + 0, quantity.unit)
+    return quantity_text(_short(quantity.value), quantity.unit)
 
 
 def _cells(table: Table, formula: Formula, offered: Mapping[str, Any], units: str) -> list[Number]:

@@ -28,6 +28,7 @@ def family_inputs(family: Family) -> Inputs:
         "low_limit_v": family.supply_low_v,
         "supply_low_v": family.supply_low_v,
         "supply_high_v": family.supply_high_v,
+        "high_limit_v": family.supply_high_v,
         "fuse_a": family.fuse_a,
         "maker_fuse_a": family.fuse_a,
         "least_depth_m": family.least_depth_m,
@@ -45,7 +46,8 @@ def band_inputs(band: Band) -> Inputs:
     aperture = band.aperture.model_dump(exclude_none=True, exclude={"shape"})
     if band.narrow_beamwidth_deg is not None:
         numbers |= {
-            "beamwidth_across_deg": band.beamwidth_deg,
+            # The formulas call the wide axis the beamwidth, and the other one "across".
+            "beamwidth_across_deg": band.narrow_beamwidth_deg,
             "beamwidth_along_deg": band.narrow_beamwidth_deg,
         }
     return {**numbers, **aperture, "pulse_ms": band.pulse_short_ms, "level_db": band.beam_level_db}
