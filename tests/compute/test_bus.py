@@ -1,0 +1,61 @@
+"""The network bus: terminators by ohms, and levels by volts."""
+
+import numpy as np
+import pytest
+
+from leadsman.compute.bus import bus_levels, bus_resistance, bus_verdict
+from leadsman.compute.registry import NoAnswer
+
+
+@pytest.mark.parametrize(
+    ("terminators", "expected"),
+    [(1, "one terminator missing or the trunk open"), (2, "sound"), (3, "one terminator too many")],
+)
+def test_the_verdict_reads_the_number_of_terminators(terminators: int, expected: str) -> None:
+    """What the formula computes for one, two and three terminators, the verdict names."""
+    assert bus_verdict(resistance_ohm=bus_resistance(terminators=terminators)) == expected
+
+
+def test_more_terminators_read_less_and_cable_reads_more() -> None:
+    """Parallel resistors, and the pair in series with the far ones."""
+    readings = bus_resistance(terminators=np.arange(1.0, 7.0))
+
+    assert np.all(np.diff(readings) < 0)
+    assert bus_resistance(terminators=2, pair_loop_ohm=10.0) > bus_resistance(terminators=2)
+    assert bus_resistance(terminators=1, pair_loop_ohm=10.0) == 120.0
+
+
+@pytest.mark.parametrize(
+    ("ohm", "word"),
+    [(0.0, "short"), (9.9, "short"), (20.0, "too low"), (40.0, "too many"), (50.0, "damp"), (53.9, "damp"),
+     (54.0, "sound"), (66.0, "sound"), (66.1, "poor contact"), (120.0, "missing"), (200.0, "open:"), (1e8, "open:")],
+)  # fmt: skip
+def test_bands_leave_no_gap(ohm: float, word: str) -> None:
+    """60 ohm (54-66), 120, 40, near 0 and above 200 ohm (common practice, no source)."""
+    assert word in bus_verdict(resistance_ohm=ohm)
+
+
+def test_a_powered_network_is_refused() -> None:
+    """60 ohm counts with the backbone unpowered only."""
+    with pytest.raises(NoAnswer, match="take its supply off"):
+        bus_verdict(resistance_ohm=60.0, network_power="on")
+
+
+@pytest.mark.parametrize(
+    ("high", "low", "expected"),
+    [
+        (2.5, 2.5, "sound, no traffic"),
+        (2.7, 2.3, "sound, traffic"),
+        (3.5, 1.5, "sound, traffic"),
+        (2.3, 2.7, "wires exchanged"),
+        (0.0, 0.0, "no power or both wires to negative"),
+        (12.0, 2.5, "a wire to supply"),
+        (0.1, 2.4, "high wire to negative"),
+        (2.5, 0.1, "low wire to negative"),
+        (4.4, 1.0, "doubtful: look"),
+    ],
+)
+def test_levels(high: float, low: float, expected: str) -> None:
+    """Recessive 2.5 V, dominant 3.5 and 1.5 V (ISO 11898-2, from memory); the sum near 5 V is the useful
+    check."""
+    assert bus_levels(high_v=high, low_v=low) == expected

@@ -1,0 +1,63 @@
+"""Ohms, insulation, identification and transmit volts: the trade's limits, and what an ohmmeter cannot
+say."""
+
+import numpy as np
+import pytest
+
+from leadsman.compute.registry import OutOfRange
+from leadsman.compute.transducer_pins import (
+    element_resistance_verdict,
+    identification_verdict,
+    insulation_verdict,
+    transmit_voltage,
+)
+
+
+def test_open_is_right_on_an_untuned_element_and_wrong_on_a_tuned_one() -> None:
+    """The same reading, two meanings (common practice, no source)."""
+    assert element_resistance_verdict(resistance_ohm=1e9).startswith("as it should be")
+    assert element_resistance_verdict(resistance_ohm=1e9, tuned="yes").startswith("open")
+
+
+def test_a_few_ohms_are_wrong_on_an_untuned_element_and_right_on_a_tuned_one() -> None:
+    """The same reading, two meanings (common practice, no source)."""
+    assert element_resistance_verdict(resistance_ohm=5.0) == "shorted"
+    assert element_resistance_verdict(resistance_ohm=5.0, tuned="yes") == "winding sound"
+
+
+@pytest.mark.parametrize(
+    ("mohm", "word"), [(0.0, "condemned"), (0.99, "condemned"), (1.0, "damp"), (9.99, "damp"), (10.0, "good")]
+)
+def test_insulation_limits(mohm: float, word: str) -> None:
+    """10 Mohm and more is good, below 1 Mohm condemned (common practice, no source)."""
+    assert insulation_verdict(insulation_mohm=mohm).startswith(word)
+
+
+def test_no_insulation_test_above_50_volts() -> None:
+    """Identification chips and thermistors do not survive it."""
+    with pytest.raises(OutOfRange, match=r"test = 250 V is outside 0.1 to 50 V"):
+        insulation_verdict(insulation_mohm=100.0, test_v=250.0)
+
+
+def test_identification_verdicts_are_ordered() -> None:
+    """Short, dirt in parallel, sound, contact in series, open."""
+    verdicts = identification_verdict(
+        resistance_ohm=np.array([10.0, 9000.0, 9500.0, 10500.0, 11000.0, 1e8]), expected_ohm=10000.0
+    )
+
+    assert [v.split(":")[0] for v in verdicts] == ["shorted", "low", "sound", "sound", "high", "open"]
+
+
+def test_dirt_in_parallel_lowers_the_reading() -> None:
+    """100 kohm of damp dirt across 10 kohm reads 9.09 kohm: low, not another part."""
+    reading = 1 / (1 / 10000 + 1 / 100000)
+
+    assert identification_verdict(resistance_ohm=reading, expected_ohm=10000.0).startswith("low: dirt")
+
+
+def test_transmit_volts_give_the_power_back() -> None:
+    """P = V^2/Z; peak to peak is 2.83 times the RMS value."""
+    volts = transmit_voltage(power_w=np.array([50.0, 250.0, 1000.0]), impedance_ohm=200.0)
+
+    assert volts.rms**2 / 200.0 == pytest.approx([50.0, 250.0, 1000.0])
+    assert volts.peak_to_peak / volts.rms == pytest.approx(np.full(3, 8**0.5))
