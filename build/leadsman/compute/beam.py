@@ -505,7 +505,7 @@ def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston"
 class SideLobe(NamedTuple):
     """The first null and the first side lobe beside the main lobe."""
 
-    null: float | NDArray[np.float64]
+    first_null: float | NDArray[np.float64]
     angle: float | NDArray[np.float64]
     level: float | NDArray[np.float64]
 
@@ -520,7 +520,7 @@ _LINE_SIDE_LOBE = (4.4934094579, -13.2615)
     title="First side lobe",
     inputs=(BEAMWIDTH, Choice("shape", ("circular", "rectangular"), "shape of the face", "circular")),
     outputs=(
-        Output("null", "deg", "angle of the first null from the axis"),
+        Output("first_null", "deg", "angle of the first null from the axis"),
         Output("angle", "deg", "angle of the first side lobe from the axis"),
         Output("level", "dB", "level of the first side lobe against the axis, one way"),
     ),
@@ -552,7 +552,7 @@ def first_side_lobe(*, beamwidth_deg: Values, shape: str = "circular") -> SideLo
     Examples
     --------
     >>> first_side_lobe(beamwidth_deg=12)
-    SideLobe(null=14.35, angle=19.40, level=-17.57)
+    SideLobe(first_null=14.35, angle=19.40, level=-17.57)
 
     References
     ----------
