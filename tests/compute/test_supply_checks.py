@@ -187,3 +187,20 @@ def test_the_cranking_minimum_falls_in_the_cold() -> None:
 
     assert np.all(np.diff(volts) >= 0)
     assert np.all(volts[-31:] == 9.6)
+
+
+def test_every_output_has_the_shape_of_the_inputs_together() -> None:
+    """Currents down and lengths across fill each output of a verdict alike, and agree with single calls."""
+    currents, lengths = np.array([[1.0], [4.0]]), np.array([2.0, 5.0, 8.0])
+    grid = plug_verdict(
+        source_v=12.6, plug_v=11.7, current_a=currents, length_m=lengths, conductor="16 AWG", low_limit_v=10.0
+    )
+
+    assert {np.shape(output) for output in grid} == {(2, 3)}
+    for i, j in np.ndindex(2, 3):
+        single = plug_verdict(
+            source_v=12.6, plug_v=11.7, current_a=float(currents[i, 0]), length_m=float(lengths[j]),
+            conductor="16 AWG", low_limit_v=10.0,
+        )  # fmt: skip
+        assert single.verdict == grid.verdict[i, j]
+        assert single.excess == pytest.approx(grid.excess[i, j])

@@ -216,4 +216,4 @@ def backbone_budget(
     )
     farthest = source_v - np.asarray(length_m) * per_m
     longest = (source_v - node_minimum_v) / np.asarray(per_m)
-    return BackboneBudget(farthest, farthest - node_minimum_v, longest + 0 * farthest)
+    return BackboneBudget(*np.broadcast_arrays(farthest, farthest - node_minimum_v, longest))

@@ -103,7 +103,7 @@ def cranking_voltage(
     plug = battery - current_a * loop_resistance_ohm
     if np.any(np.asarray(plug) <= 0):
         raise NoAnswer("the battery cannot deliver that current through its internal resistance")
-    return CrankingVoltage(battery + 0 * plug, plug, plug - low_limit_v)
+    return CrankingVoltage(*np.broadcast_arrays(battery, plug, plug - low_limit_v))
 
 
 @formula(

@@ -184,7 +184,7 @@ def cable_break(
             "that is more than the whole cable has: the element is still connected, or the cable is wet"
         )
     farthest = np.minimum(np.asarray(reading_nf) / least_per_m, cable_length_m)
-    return CableBreak(nearest, farthest)
+    return CableBreak(*np.broadcast_arrays(nearest, farthest))
 
 
 @formula(

@@ -34,13 +34,11 @@ BLADE_OPENING_S = {
     "600 %": (0.02, 0.1),
 }
 
-#: Breaking capacity of a blade fuse, A (ISO 8820-3:2015): a large or lithium bank can exceed it.
-BLADE_BREAKING_A = 1000.0
 #: A fuse carries its rating for long only cold and new: rating >= 1.25 x continuous current (NEC 210.20(A)).
 CONTINUOUS_FACTOR = 1.25
 #: Greatest distance of the fuse from the source along the conductor, mm (33 CFR 183.455): 7 in; 40 in if
 #: sheathed.
-FUSE_DISTANCE_MM = {"bare": 178.0, "sheathed": 1016.0}
+FUSE_DISTANCE_MM = {"no": 177.8, "yes": 1016.0}
 
 LOAD_INPUT = Number("current", "A", 0.01, 32.0, "Greatest continuous current of the load.")
 
@@ -199,7 +197,7 @@ def fuse(
     _refuse(rating, by_maker, "the unit's maker permits no fuse that large: check the load, or ask the maker")
     greatest = np.minimum(by_conductor, by_maker)
     colours = np.array(list(BLADE_COLOURS.values()))
-    return Fuse(rating, colours[_next_rating_index(rating)], np.broadcast_arrays(greatest, rating)[0])
+    return Fuse(*np.broadcast_arrays(rating, colours[_next_rating_index(rating)], greatest))
 
 
 def _refuse(rating: Any, limit: Any, reason: str) -> None:
@@ -313,3 +311,45 @@ def fuse_opening_time(*, load: str) -> OpeningTime:
     ISO 8820-3, 2015, operating-time ratings of type C (from memory).
     """
     return OpeningTime(*BLADE_OPENING_S[load])
+
+
+@formula(
+    "supply.fuse_distance",
+    title="Greatest distance of a fuse from its source",
+    inputs=(
+        Choice("sheathed", ("no", "yes"), "Whether the conductor is sheathed or enclosed up to the fuse."),
+    ),
+    outputs=(Output("distance", "mm", "Along the conductor, no more."),),
+    method="7 in, or 40 in where the conductor is sheathed or enclosed for the whole length",
+    sources=("cfr-33-183",),
+    accuracy="Exact inches of the regulation; round down to print.",
+)
+def fuse_distance(*, sheathed: str) -> float:
+    """Greatest length of conductor between the source and its fuse, from the regulation.
+
+    ``7 in = 177.8 mm``, ``40 in = 1016 mm``.
+
+    Parameters
+    ----------
+    sheathed : str
+        ``"yes"`` where the conductor is sheathed or enclosed up to the fuse, else ``"no"``.
+
+    Returns
+    -------
+    float
+        Distance along the conductor [mm].
+
+    Notes
+    -----
+    At the source itself wherever that is practicable; the conductor up to the fuse is protected by nothing.
+
+    Examples
+    --------
+    >>> fuse_distance(sheathed="no")
+    177.8
+
+    References
+    ----------
+    U.S. Code of Federal Regulations, 33 CFR 183.455 (a) to (c), 2024.
+    """
+    return FUSE_DISTANCE_MM[sheathed]

@@ -116,8 +116,8 @@ def plug_bands(
         temperature_c=temperature_c,
         contact_ohm=contact_ohm,
     )
-    convicted = np.broadcast_arrays(low_limit_v + CONVICTION_MARGIN_V, expected)[0]
-    return PlugBands(expected, expected - BAD_JOINT_V, convicted)
+    convicted = low_limit_v + CONVICTION_MARGIN_V
+    return PlugBands(*np.broadcast_arrays(expected, expected - BAD_JOINT_V, convicted))
 
 
 class PlugVerdict(NamedTuple):
@@ -225,7 +225,7 @@ def plug_verdict(
         ],
         "as expected",
     )
-    return PlugVerdict(verdict, drop, excess)
+    return PlugVerdict(*np.broadcast_arrays(verdict, drop, excess))
 
 
 @formula(
@@ -374,8 +374,8 @@ def lamp_test(
         contact_ohm=contact_ohm,
     )
     drop_limit = lamp_current_a * loop + BAD_JOINT_V
-    design = np.broadcast_arrays(0.03 * nominal_v / current_a, drop_limit)[0]
-    return LampTest(drop_limit, drop_limit / lamp_current_a, design)
+    design = 0.03 * nominal_v / current_a
+    return LampTest(*np.broadcast_arrays(drop_limit, drop_limit / lamp_current_a, design))
 
 
 @formula(
