@@ -7,8 +7,10 @@ in public sources, which the formula must not reproduce.
 
 from __future__ import annotations
 
+import functools
 import importlib.resources
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -125,9 +127,8 @@ def read_file(path: Path) -> list[Row]:
     """The rows of one file; every field is checked, and an id may occur once only."""
     import yaml  # `leadsman calc` without the evidence does not need it
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     try:
-        content = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)  # a safe loader
+        content = yaml.load(path.read_text(encoding="utf-8"), Loader=_loader())
     except (yaml.YAMLError, UnicodeDecodeError) as problem:
         raise EvidenceError(f"{path.name}: {problem}") from None
     if not isinstance(content, list):
@@ -139,6 +140,28 @@ def read_file(path: Path) -> list[Row]:
             raise EvidenceError(f"{path.name}: row {row.id}: the id occurs twice")
         seen.add(row.id)
     return rows
+
+
+@functools.cache
+def _loader() -> Any:
+    """A safe loader for numbers as scientists write them, which refuses a key that stands twice."""
+    import yaml
+
+    class Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc]
+        def construct_mapping(self, node: Any, deep: bool = False) -> Any:
+            keys = [key.value for key, _ in node.value]
+            twice = next((key for key, _ in node.value if keys.count(key.value) > 1), None)
+            if twice is not None:
+                raise yaml.MarkedYAMLError(
+                    problem=f"{twice.value} stands twice", problem_mark=twice.start_mark
+                )
+            return super().construct_mapping(node, deep)
+
+    # YAML 1.1 takes 1e-9, which has no point, for a text.
+    Loader.add_implicit_resolver(
+        "tag:yaml.org,2002:float", re.compile(r"[-+]?\d+(\.\d*)?[eE][-+]?\d+$"), list("-+0123456789")
+    )
+    return Loader
 
 
 def _row(file: str, number: int, raw: Any) -> Row:

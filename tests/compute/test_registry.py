@@ -172,12 +172,13 @@ def test_formula_has_a_witness_from_outside(name: str) -> None:
 # --- ranges in use -----------------------------------------------------------------------------
 
 
-def numbers() -> Iterator[Any]:
-    """Every numeric input of every formula."""
-    for name in sorted(FORMULAS):
-        for item in FORMULAS[name].inputs:
-            if isinstance(item, Number | Series):
-                yield pytest.param(name, item, id=f"{name}-{item.argument}")
+#: Every numeric input of every formula.
+NUMBERS = [
+    pytest.param(name, item, id=f"{name}-{item.argument}")
+    for name in sorted(FORMULAS)
+    for item in FORMULAS[name].inputs
+    if isinstance(item, Number | Series)
+]
 
 
 def with_value(row: Row, item: Number | Series, value: float) -> dict[str, Any]:
@@ -190,7 +191,7 @@ def with_value(row: Row, item: Number | Series, value: float) -> dict[str, Any]:
     return inputs
 
 
-@pytest.mark.parametrize(("name", "item"), numbers())
+@pytest.mark.parametrize(("name", "item"), NUMBERS)
 @pytest.mark.parametrize("end", ["low", "high"])
 def test_both_ends_of_a_range_evaluate(name: str, item: Number | Series, end: str) -> None:
     """The ends belong to the range: no row's inputs are refused for that value at both of them."""
@@ -210,7 +211,7 @@ def test_both_ends_of_a_range_evaluate(name: str, item: Number | Series, end: st
     )
 
 
-@pytest.mark.parametrize(("name", "item"), numbers())
+@pytest.mark.parametrize(("name", "item"), NUMBERS)
 def test_just_past_an_end_is_refused(name: str, item: Number | Series) -> None:
     """The next number beyond either end, and NaN, are refused with quantity, value, range and source."""
     row = rows_for(name)[0]
