@@ -20,7 +20,7 @@ _LIMIT = Choice(
     title="Bottom echo level, smooth bottom",
     inputs=(
         SOURCE_LEVEL,
-        RANGE,
+        Number("range", "m", 0.05, 10_000, "range from the face"),
         ABSORPTION,
         Number("reflection_loss", "dB", 0, 80, "bottom reflection loss"),
     ),
@@ -39,7 +39,7 @@ def bottom_echo_specular(
     Parameters
     ----------
     source_level_db : float or array
-        Source level [dB re 1 uPa at 1 m].
+        Source level re 1 uPa at 1 m [dB].
     range_m : float or array
         Range [m].
     absorption_db_per_km : float or array
@@ -50,7 +50,7 @@ def bottom_echo_specular(
     Returns
     -------
     float or array
-        Echo level at the face [dB re 1 uPa].
+        Echo level at the face re 1 uPa [dB].
 
     Notes
     -----
@@ -217,13 +217,13 @@ def bottom_echo_rough(
     Parameters
     ----------
     source_level_db : float or array
-        Source level [dB re 1 uPa at 1 m].
+        Source level re 1 uPa at 1 m [dB].
     range_m : float or array
         Range [m].
     absorption_db_per_km : float or array
         Absorption, one way [dB/km].
     bottom_strength_db : float or array
-        Backscattering strength [dB re 1 m2/m2].
+        Backscattering strength re 1 m2/m2 [dB].
     beam_sr : float or array
         Equivalent two-way beam angle [sr].
     pulse_ms : float or array
@@ -236,7 +236,7 @@ def bottom_echo_rough(
     Returns
     -------
     float or array
-        Echo level at the face [dB re 1 uPa].
+        Echo level at the face re 1 uPa [dB].
 
     Notes
     -----

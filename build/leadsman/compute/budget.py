@@ -327,15 +327,17 @@ def signal_excess(
     frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
-        The water [degC, PSU].
+        The water: temperature [degC] and salinity [PSU].
     beamwidth_across_deg, bandwidth_khz : float or array
         Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
-    sediment, boat_state : str
-        Kind of bottom; what the boat does [-].
-    tilt_deg, wind_mps : float or array
-        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s].
-    own_noise_db, installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        Own noise above thermal noise, the installed loss, further two-way loss, threshold [dB].
+    sediment : str
+        Kind of bottom [-].
+    tilt_deg, wind_mps, own_noise_db : float or array
+        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
+    boat_state : str
+        What the boat does [-].
+    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
+        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
     efficiency : float or array
         Acoustic over electrical power [-].
 
@@ -411,17 +413,19 @@ def budget(
     depth_m : float or array
         Water below the face [m].
     frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
-        The sounder, as in ``echo.signal_excess`` [kHz, W, deg, ms].
+        The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
-        The water [degC, PSU].
+        The water: temperature [degC] and salinity [PSU].
     beamwidth_across_deg, bandwidth_khz : float or array
-        Other width of a fan beam; sweep of a chirp [deg, kHz].
-    sediment, boat_state : str
-        Kind of bottom; what the boat does [-].
-    tilt_deg, wind_mps : float or array
-        Tilt off the bottom's normal; wind [deg, m/s].
-    own_noise_db, installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        As in ``echo.signal_excess`` [dB].
+        Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
+    sediment : str
+        Kind of bottom [-].
+    tilt_deg, wind_mps, own_noise_db : float or array
+        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
+    boat_state : str
+        What the boat does [-].
+    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
+        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
     efficiency : float or array
         Acoustic over electrical power [-].
 

@@ -51,7 +51,7 @@ def transmission_loss(*, range_m: Values, absorption_db_per_km: Values, spreadin
     Returns
     -------
     float or array
-        Transmission loss, one way [dB re 1 m].
+        Transmission loss, one way, re 1 m [dB].
 
     Notes
     -----
@@ -89,7 +89,7 @@ def detection_range(*, figure_of_merit_db: Values, absorption_db_per_km: Values)
     Parameters
     ----------
     figure_of_merit_db : float or array
-        Figure of merit, one way [dB re 1 m].
+        Figure of merit, one way, re 1 m [dB].
     absorption_db_per_km : float or array
         Absorption, one way [dB/km].
 
@@ -168,7 +168,7 @@ def figure_of_merit(
     Returns
     -------
     float or array
-        Figure of merit [dB re 1 m].
+        Figure of merit re 1 m [dB].
 
     Notes
     -----
@@ -212,18 +212,18 @@ def target_echo_level(
     Parameters
     ----------
     source_level_db : float or array
-        Source level [dB re 1 uPa at 1 m].
+        Source level re 1 uPa at 1 m [dB].
     range_m : float or array
         Range [m].
     absorption_db_per_km : float or array
         Absorption, one way [dB/km].
     target_strength_db : float or array
-        Target strength [dB re 1 m2].
+        Target strength re 1 m2 [dB].
 
     Returns
     -------
     float or array
-        Echo level at the face [dB re 1 uPa].
+        Echo level at the face re 1 uPa [dB].
 
     Notes
     -----
@@ -270,9 +270,9 @@ def signal_to_noise(
     Parameters
     ----------
     echo_level_db : float or array
-        Echo level [dB re 1 uPa].
+        Echo level re 1 uPa [dB].
     noise_spectrum_level_db : float or array
-        Noise spectrum level [dB re 1 uPa2/Hz].
+        Noise spectrum level re 1 uPa2/Hz [dB].
     bandwidth_hz : float or array
         Bandwidth [Hz].
     directivity_index_db : float or array

@@ -31,7 +31,7 @@ def power_sum(*levels_db: Values) -> Any:
 
 
 @formula(
-    "noise.thermal",
+    "echo.noise_thermal",
     title="Thermal noise",
     inputs=(
         _FREQUENCY,
@@ -64,16 +64,16 @@ def thermal(
     method : str
         "mellen", the rounded form, or "exact" [-].
     temperature_c, density_kg_per_m3, sound_speed_mps : float or array
-        State of the water, used by the exact form only [degC, kg/m3, m/s].
+        State of the water, used by the exact form only [degC], [kg/m3], [m/s].
 
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
-    It passes the wind's noise somewhere between 60 and 220 kHz; ``noise.crossover`` says where.
+    It passes the wind's noise somewhere between 60 and 220 kHz; ``echo.noise_crossover`` says where.
 
     Examples
     --------
@@ -92,7 +92,7 @@ def thermal(
 
 
 @formula(
-    "noise.wind",
+    "echo.noise_wind",
     title="Wind noise",
     inputs=(_FREQUENCY, _WIND),
     outputs=_LEVEL,
@@ -115,7 +115,7 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -137,7 +137,7 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
 
 
 @formula(
-    "noise.wind_rule_of_fives",
+    "echo.noise_wind_rule_of_fives",
     title="Wind noise, rule of fives",
     inputs=(
         Number("frequency", "kHz", 0.5, 500, "frequency; the rule itself stops at 5 kHz"),
@@ -149,7 +149,7 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
     accuracy="strictly 0.5 to 5 kHz; an extrapolation above",
 )
 def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
-    r"""Noise of the wind by the rule of fives, a second opinion to ``noise.wind``.
+    r"""Noise of the wind by the rule of fives, a second opinion to ``echo.noise_wind``.
 
     .. math:: N = 51.02 - \frac{50}{3}\left(\log_{10} f - \log_{10}\frac{U}{5}\right)
 
@@ -163,7 +163,7 @@ def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -183,7 +183,7 @@ def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
 
 
 @formula(
-    "noise.turbulence",
+    "echo.noise_turbulence",
     title="Turbulence noise",
     inputs=(_FREQUENCY,),
     outputs=_LEVEL,
@@ -204,7 +204,7 @@ def turbulence(*, frequency_khz: Values) -> Values:
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -223,7 +223,7 @@ def turbulence(*, frequency_khz: Values) -> Values:
 
 
 @formula(
-    "noise.shipping",
+    "echo.noise_shipping",
     title="Distant shipping noise",
     inputs=(_FREQUENCY, Number("shipping", "1", 0, 1, "shipping activity, 0 none to 1 heavy")),
     outputs=_LEVEL,
@@ -246,7 +246,7 @@ def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -268,7 +268,7 @@ def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
 
 
 @formula(
-    "noise.ambient",
+    "echo.noise_ambient",
     title="Ambient noise",
     inputs=(_FREQUENCY, _WIND, Number("shipping", "1", 0, 1, "shipping activity, 0 none to 1 heavy", 0.0)),
     outputs=_LEVEL,
@@ -293,7 +293,7 @@ def ambient(*, frequency_khz: Values, wind_mps: Values, shipping: Values = 0.0) 
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -323,7 +323,7 @@ _shipping = shipping
 
 
 @formula(
-    "noise.total",
+    "echo.noise_total",
     title="Noise at the face of the transducer",
     inputs=(
         _FREQUENCY,
@@ -352,7 +352,7 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
     Returns
     -------
     float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -374,7 +374,7 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
 
 
 @formula(
-    "noise.band_level",
+    "echo.noise_band_level",
     title="Noise level in a band",
     inputs=(
         Number("spectrum_level", "dB", -50, 150, "spectrum level re 1 uPa2/Hz"),
@@ -393,14 +393,14 @@ def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
     Parameters
     ----------
     spectrum_level_db : float or array
-        Spectrum level [dB re 1 uPa2/Hz].
+        Spectrum level re 1 uPa2/Hz [dB].
     bandwidth_hz : float or array
         Bandwidth [Hz].
 
     Returns
     -------
     float or array
-        Level in the band [dB re 1 uPa2].
+        Level in the band re 1 uPa2 [dB].
 
     Notes
     -----
@@ -419,7 +419,7 @@ def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
 
 
 @formula(
-    "noise.crossover",
+    "echo.noise_crossover",
     title="Frequency at which thermal noise passes the wind's",
     inputs=(
         Number("wind", "m/s", 0, 15, "wind speed"),

@@ -53,8 +53,8 @@ BANDS = (
 )
 SHALLOW = (
     Number("pulse_short", "ms", 0.01, 50, "pulse length at the shallow setting"),
-    Number("quality_factor", "1", 0.5, 70, "mechanical Q of the element in water"),
-    Number("receiver_recovery", "ms", 0, 14, "time that the receiver needs after overload"),
+    Number("quality_factor", "1", 1, 66, "mechanical Q of the element in water"),
+    Number("receiver_recovery", "ms", 0, 13, "time that the receiver needs after overload"),
 )
 
 
@@ -153,15 +153,17 @@ def deepest_depth(
     frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
         The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
     temperature_c, salinity_psu : float or array
-        The water [degC, PSU].
+        The water: temperature [degC] and salinity [PSU].
     beamwidth_across_deg, bandwidth_khz : float or array
         Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
-    sediment, boat_state : str
-        Kind of bottom; what the boat does [-].
-    tilt_deg, wind_mps : float or array
-        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s].
-    own_noise_db, installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        Own noise above thermal noise, the installed loss, further two-way loss, threshold [dB].
+    sediment : str
+        Kind of bottom [-].
+    tilt_deg, wind_mps, own_noise_db : float or array
+        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
+    boat_state : str
+        What the boat does [-].
+    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
+        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
     efficiency : float or array
         Acoustic over electrical power [-].
     greatest_depth_m : float or array
@@ -234,7 +236,7 @@ def shallowest_depth(
     frequency_khz, pulse_short_ms, quality_factor, receiver_recovery_ms : float or array
         Frequency [kHz], pulse at the shallow setting [ms], Q in water [-], recovery [ms].
     temperature_c, salinity_psu : float or array
-        The water [degC, PSU].
+        The water [degC], [PSU].
     bandwidth_khz : float or array
         Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
     least_depth_m : float or array

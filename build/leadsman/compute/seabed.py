@@ -1,6 +1,6 @@
 """What the bottom gives back: reflection loss and backscattering strength.
 
-The properties of the sediments stand in ``leadsman.compute.sediment``; all are registered as ``seabed.``
+The properties of the sediments stand in ``leadsman.compute.sediment``; all are registered as ``echo.``
 and can be taken from here.
 """
 
@@ -48,7 +48,7 @@ _LOBE_DEG = 8.0
 
 
 @formula(
-    "seabed.reflection_coefficient",
+    "echo.bottom_reflection_coefficient",
     title="Reflection coefficient at normal incidence",
     inputs=(
         Number("water_density", "kg/m3", 900, 1100, "density of the water"),
@@ -74,10 +74,10 @@ def reflection_coefficient(
 
     Parameters
     ----------
-    water_density_kg_per_m3, bottom_density_kg_per_m3 : float or array
-        Densities [kg/m3].
-    water_sound_speed_mps, bottom_sound_speed_mps : float or array
-        Sound speeds [m/s].
+    water_density_kg_per_m3, water_sound_speed_mps : float or array
+        Density [kg/m3] and sound speed [m/s] of the water.
+    bottom_density_kg_per_m3, bottom_sound_speed_mps : float or array
+        Density [kg/m3] and sound speed [m/s] of the bottom.
 
     Returns
     -------
@@ -104,7 +104,7 @@ def reflection_coefficient(
 
 
 @formula(
-    "seabed.reflection_loss",
+    "echo.bottom_reflection_loss",
     title="Bottom reflection loss",
     inputs=(
         _DENSITY_RATIO,
@@ -167,7 +167,7 @@ def reflection_loss(
 
 
 @formula(
-    "seabed.critical_angle",
+    "echo.bottom_critical_angle",
     title="Critical grazing angle",
     inputs=(
         Number("water_sound_speed", "m/s", 1300, 1700, "sound speed of the water"),
@@ -212,7 +212,7 @@ def critical_angle(*, water_sound_speed_mps: Values, bottom_sound_speed_mps: Val
 
 
 @formula(
-    "seabed.lambert_strength",
+    "echo.bottom_strength_lambert",
     title="Bottom backscattering strength by Lambert's law",
     inputs=(
         Number("grazing", "deg", 0.1, 90, "grazing angle"),
@@ -238,12 +238,12 @@ def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27
     Returns
     -------
     float or array
-        Backscattering strength [dB re 1 m2/m2].
+        Backscattering strength re 1 m2/m2 [dB].
 
     Notes
     -----
     Meant for grazing angles below 45 degrees (side-looking). Near normal incidence it is arithmetic, no
-    physics: use ``seabed.normal_strength``.
+    physics: use ``echo.bottom_strength``.
 
     Examples
     --------
@@ -258,7 +258,7 @@ def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27
 
 
 @formula(
-    "seabed.normal_strength",
+    "echo.bottom_strength",
     title="Bottom backscattering strength straight down",
     inputs=(Choice("sediment", BOTTOMS, "kind of bottom"),),
     outputs=(
@@ -283,7 +283,7 @@ def normal_strength(*, sediment: str) -> NormalStrength:
     Returns
     -------
     NormalStrength
-        Middle, weak end and strong end [dB re 1 m2/m2].
+        Middle, weak end and strong end re 1 m2/m2 [dB].
 
     Notes
     -----
@@ -297,14 +297,14 @@ def normal_strength(*, sediment: str) -> NormalStrength:
 
     References
     ----------
-    General high-frequency seabed backscatter literature, as registered.
+    General high-frequency seabed backscatter literature, 1994 and after, as registered.
     """
     weakest, strongest = _NORMAL_ENDS_DB[sediment]
     return NormalStrength((weakest + strongest) / 2, weakest, strongest)
 
 
 @formula(
-    "seabed.oblique_drop",
+    "echo.bottom_strength_drop",
     title="Fall of the bottom strength off the normal",
     inputs=(Number("incidence", "deg", 0, 45, "angle between the sound and the bottom's normal"),),
     outputs=(Output("drop", "dB", "strength lost against normal incidence"),),

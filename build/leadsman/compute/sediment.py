@@ -62,7 +62,7 @@ def _by_grain_size(mean_grain_size: Values, edges: list[float], laws: list[list[
 
 
 @formula(
-    "seabed.density_ratio",
+    "echo.sediment_density_ratio",
     title="Density of a sediment",
     inputs=(_GRAIN_SIZE,),
     outputs=(Output("density_ratio", "1", "density of the sediment over that of the water"),),
@@ -108,7 +108,7 @@ def density_ratio(*, mean_grain_size: Values) -> Values:
 
 
 @formula(
-    "seabed.sound_speed_ratio",
+    "echo.sediment_sound_speed_ratio",
     title="Sound speed of a sediment",
     inputs=(_GRAIN_SIZE,),
     outputs=(Output("sound_speed_ratio", "1", "sound speed of the sediment over that of the water"),),
@@ -154,7 +154,7 @@ def sound_speed_ratio(*, mean_grain_size: Values) -> Values:
 
 
 @formula(
-    "seabed.loss_parameter",
+    "echo.sediment_loss_parameter",
     title="Loss parameter of a sediment",
     inputs=(
         _GRAIN_SIZE,
@@ -209,7 +209,7 @@ def loss_parameter(*, mean_grain_size: Values, reference_sound_speed_mps: Values
 
 
 @formula(
-    "seabed.sediment",
+    "echo.sediment",
     title="Acoustic properties of a named sediment",
     inputs=(Choice("sediment", (*_HARD, *GRAIN_SIZE_PHI), "name of the sediment"),),
     outputs=(
