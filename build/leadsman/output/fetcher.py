@@ -60,9 +60,11 @@ class LockedFetcher:
         """What the engine calls for each address; the answer is its response object."""
         try:
             body, kind = self.read(url)
-        except (Denied, OutputError, OSError, KeyError, ValueError) as error:
-            self.denials.append(f"refused address {_shown(url)}: {error}")
-            raise Denied(str(error)) from error
+        except (OutputError, OSError, ValueError) as error:
+            # An error of the system names a place on this machine; its reason is enough.
+            reason = getattr(error, "strerror", None) or str(error)
+            self.denials.append(f"refused address {_shown(url)}: {reason}")
+            raise Denied(reason) from error
         response = fonts.load_engine().urls.URLFetcherResponse
         return response(url, body, {"Content-Type": kind})
 
