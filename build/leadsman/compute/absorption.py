@@ -173,7 +173,7 @@ def absorption_ainslie_mccolm(
     outputs=_ABSORPTION,
     method="Boric acid, magnesium sulphate and water terms of Fisher and Simmons 1977 at 35 PSU, pH 8",
     sources=("fisher-simmons-1977",),
-    accuracy="some 20 % from Francois and Garrison near 50 kHz, less elsewhere",
+    accuracy="30 % below to 15 % above Francois and Garrison",
 )
 def absorption_fisher_simmons(
     *, frequency_khz: Values, temperature_c: Values, depth_m: Values = 0.0

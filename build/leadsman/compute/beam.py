@@ -543,7 +543,7 @@ def first_side_lobe(*, beamwidth_deg: Values, shape: str = "circular") -> SideLo
     Returns
     -------
     SideLobe
-        Null [deg], angle [deg] and level [dB, one way] of the first side lobe.
+        First null [deg]; angle [deg] and one-way level [dB] of the first side lobe.
 
     Notes
     -----

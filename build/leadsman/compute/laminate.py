@@ -318,8 +318,8 @@ def cored_hull_loss(
     Returns
     -------
     CoredHullLoss
-        Impedance ratio [-], loss at one interface [dB, one way], loss of all boundaries and the core in turn
-        and least loss of the hull [dB, two-way].
+        Impedance ratio [-]; one-way loss at one interface [dB]; two-way loss of all boundaries and the core in
+        turn [dB]; least two-way loss of the hull [dB].
 
     Notes
     -----
