@@ -1,5 +1,6 @@
 """Registry, signature and docstring of every formula agree, and every range is what it says."""
 
+import contextlib
 import importlib
 import inspect
 import math
@@ -172,15 +173,6 @@ def test_formula_has_a_witness_from_outside(name: str) -> None:
 # --- ranges in use -----------------------------------------------------------------------------
 
 
-#: Every numeric input of every formula.
-NUMBERS = [
-    pytest.param(name, item, id=f"{name}-{item.argument}")
-    for name in sorted(FORMULAS)
-    for item in FORMULAS[name].inputs
-    if isinstance(item, Number | Series)
-]
-
-
 def with_value(row: Row, item: Number | Series, value: float) -> dict[str, Any]:
     """The row's inputs with one of them set to a value, the last of a series."""
     inputs = dict(row.inputs)
@@ -191,66 +183,93 @@ def with_value(row: Row, item: Number | Series, value: float) -> dict[str, Any]:
     return inputs
 
 
-@pytest.mark.parametrize(("name", "item"), NUMBERS)
-@pytest.mark.parametrize("end", ["low", "high"])
-def test_both_ends_of_a_range_evaluate(name: str, item: Number | Series, end: str) -> None:
-    """The ends belong to the range: no row's inputs are refused for that value at both of them."""
-    refusals = []
-    for row in rows_for(name):
+def refused_at(formula: Formula, item: Number | Series, value: float) -> str:
+    """Why every row's inputs are refused for that value of the item; nothing when one of them is accepted."""
+    refusal_text = "there is no row to try it with"
+    for row in rows_for(formula.name):
         try:
-            FORMULAS[name](**with_value(row, item, getattr(item, end)))
+            formula(**with_value(row, item, value))
         except OutOfRange as refusal:
             if refusal.quantity == item.name:
-                refusals.append(str(refusal))
+                refusal_text = str(refusal)
                 continue
         except ComputeError:
             pass  # in range, but without a solution together with the other inputs of this row
-        return
-    pytest.fail(
-        f"{item.argument} = {getattr(item, end):g} is refused: {refusals[:1] or 'no row to try it with'}"
-    )
-
-
-@pytest.mark.parametrize(("name", "item"), NUMBERS)
-def test_just_past_an_end_is_refused(name: str, item: Number | Series) -> None:
-    """The next number beyond either end, and NaN, are refused with quantity, value, range and source."""
-    row = rows_for(name)[0]
-    beyond = (math.nextafter(item.low, -math.inf), math.nextafter(item.high, math.inf), math.nan)
-    for value in beyond:
-        with pytest.raises(OutOfRange) as caught:
-            FORMULAS[name](**with_value(row, item, value))
-        refusal = caught.value
-
-        assert (refusal.quantity, refusal.unit) == (item.name, item.unit)
-        assert (refusal.low, refusal.high) == (item.low, item.high)
-        assert refusal.value == value or math.isnan(value)
-        assert refusal.source == FORMULAS[name].sources[0]
-        assert item.name in str(refusal)
-        assert f"{item.low:g} to {item.high:g}" in str(refusal)
+        return ""
+    return f"{item.argument} = {value:g} is refused: {refusal_text}"
 
 
 @EACH
-def test_arrays_equal_scalars(name: str) -> None:
-    """An array of one value per row gives what the scalar calls give, one value at a time."""
+def test_both_ends_of_every_range_evaluate(name: str) -> None:
+    """The ends belong to the range; where a choice narrows it, the widest choice reaches them."""
     entry = FORMULAS[name]
-    varied = [i for i in entry.inputs if isinstance(i, Number)]
-    rows = [r for r in rows_for(name) if any(i.argument in r.inputs for i in varied)]
-    if not rows:
-        pytest.skip("no numeric input to vary")
-    first = rows[0]
-    item = next(i for i in varied if i.argument in first.inputs)
-    value = first.inputs[item.argument]
-    scalar = entry(**first.inputs)
-    array = entry(**{**first.inputs, item.argument: np.array([value, value])})
+    numeric = [item for item in entry.inputs if isinstance(item, Number | Series)]
+    refused = [refused_at(entry, item, end) for item in numeric for end in (item.low, item.high)]
 
+    assert [text for text in refused if text] == []
+
+
+@EACH
+def test_just_past_every_end_is_refused(name: str) -> None:
+    """The next number beyond either end, and NaN, are refused with quantity, value, range and source."""
+    entry = FORMULAS[name]
+    row = rows_for(name)[0]
+    for item in entry.inputs:
+        if not isinstance(item, Number | Series):
+            continue
+        for value in (math.nextafter(item.low, -math.inf), math.nextafter(item.high, math.inf), math.nan):
+            with pytest.raises(OutOfRange) as caught:
+                entry(**with_value(row, item, value))
+            refusal = caught.value
+
+            assert (refusal.quantity, refusal.unit) == (item.name, item.unit)
+            assert (refusal.low, refusal.high) == (item.low, item.high)
+            assert refusal.value == value or math.isnan(value)
+            assert refusal.source == entry.sources[0]
+            assert f"{item.low:g} to {item.high:g}" in str(refusal)
+
+
+def stacked(formula: Formula) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """One call with arrays, and the calls with scalars that it stands for, from rows of one kind."""
+    varied = {i.argument for i in formula.inputs if isinstance(i, Number)}
+    rows = [dict(row.inputs) for row in rows_for(formula.name) if varied & set(row.inputs)]
+    fixed = {name: value for name, value in rows[0].items() if name not in varied}
+    alike = [r for r in rows if set(r) == set(rows[0]) and all(r[n] == v for n, v in fixed.items())][:6]
+    evaluated = []
+    for inputs in alike:
+        with contextlib.suppress(ComputeError):
+            formula(**inputs)
+            evaluated.append(inputs)
+    evaluated = evaluated * 2 if len(evaluated) == 1 else evaluated
+    array = {name: np.array([inputs[name] for inputs in evaluated]) for name in rows[0] if name in varied}
+    return {**fixed, **array}, evaluated
+
+
+@pytest.mark.parametrize(
+    "name", [n for n in sorted(FORMULAS) if any(isinstance(i, Number) for i in FORMULAS[n].inputs)]
+)
+def test_arrays_equal_scalars(name: str) -> None:
+    """An array gives what the scalar calls give one by one, and those give plain Python values."""
+    entry = FORMULAS[name]
+    arrays, scalars = stacked(entry)
+    together = entry(**arrays)
+    single = [entry(**inputs) for inputs in scalars]
+
+    assert single
     for output in entry.outputs:
-        one = getattr(scalar, output.name) if hasattr(scalar, "_fields") else scalar
-        two = getattr(array, output.name) if hasattr(array, "_fields") else array
-        if np.ndim(one) == 0:
-            assert not isinstance(one, np.generic | np.ndarray), f"{output.name} must be a plain Python value"
-            assert list(np.broadcast_to(two, 2)) == pytest.approx([one, one], nan_ok=False) or list(
-                np.broadcast_to(two, 2)
-            ) == [one, one]
+        several = hasattr(together, "_fields")
+        expected = [getattr(one, output.name) if several else one for one in single]
+        found = getattr(together, output.name) if several else together
+        if any(np.ndim(one) for one in expected):
+            continue
+        assert not any(isinstance(one, np.generic | np.ndarray) for one in expected), output.name
+        found = np.broadcast_to(found, len(expected)).tolist()
+        same = (
+            found == expected
+            if isinstance(expected[0], str | bool)
+            else found == pytest.approx(expected, nan_ok=True)
+        )
+        assert same, f"{output.name}: {found} instead of {expected}"
 
 
 # --- the decorator -----------------------------------------------------------------------------
