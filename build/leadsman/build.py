@@ -1,0 +1,73 @@
+"""From a judged catalogue to finished files: each edition in each of its formats."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from leadsman.book.cards import build_deck
+from leadsman.book.manual import build_manual
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.edition import Edition
+from leadsman.content.rules import Verdict
+from leadsman.output.deck import write_deck
+from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
+from leadsman.output.typeset import Typesetter
+
+
+@dataclass(frozen=True)
+class Made:
+    """One finished file, in words."""
+
+    path: Path
+    what: str
+
+
+def build_editions(
+    catalogue: Catalogue,
+    verdict: Verdict,
+    names: Sequence[str],
+    out: Path,
+    templates: Path,
+    units: str | None = None,
+    tell: Callable[[str], None] = lambda what: None,
+) -> Iterator[Made]:
+    """Make the named editions one after the other; a file is replaced only by a finished one."""
+    typesetter = Typesetter(templates)
+    for name in names:
+        edition = catalogue.editions[name]
+        if units is not None:
+            edition = edition.model_copy(update={"units": units})
+        if edition.kind == "deck":
+            yield from _decks(edition, catalogue, out, templates, typesetter, tell)
+        else:
+            yield from _handbooks(edition, catalogue, verdict, out, templates, typesetter, tell)
+
+
+def _decks(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
+           tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
+    deck = build_deck(edition, catalogue)
+    for size in edition.formats:
+        path = out / f"{edition.id}-{size}.pdf"
+        tell(path.name)
+        done = write_deck(deck, catalogue, size, out=path, templates=templates, typesetter=typesetter)
+        yield Made(path, f"{len(deck.cards)} cards, {done.pdf.page_count} faces")
+
+
+def _handbooks(edition: Edition, catalogue: Catalogue, verdict: Verdict, out: Path, templates: Path,
+               typesetter: Typesetter, tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
+    manual = build_manual(edition, catalogue, verdict.waived)
+    parts = handbook_parts(manual, catalogue, templates)
+    if "pdf" in edition.formats:
+        path = out / f"{edition.id}.pdf"
+        tell(path.name)
+        done = write_handbook_pdf(
+            manual, parts, out=path, templates=templates, typesetter=typesetter, catalogue=catalogue
+        )
+        yield Made(path, f"{done.page_count} pages, {len(manual.entries)} entries")
+    if "epub" in edition.formats:
+        path = out / f"{edition.id}.epub"
+        tell(path.name)
+        book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
+        yield Made(path, f"{book.chapter_count} chapters")

@@ -1,0 +1,91 @@
+"""``leadsman build``: every edition of the content, in every format that it names, into one folder."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from leadsman.errors import UsageError
+from leadsman.paths import content_folder, templates_folder
+
+if TYPE_CHECKING:
+    from leadsman.build import Made
+
+
+def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
+    """Declare the command."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        "build",
+        help="make the decks and handbooks",
+        description="Check the content, then make every edition in every format; nothing is left half written.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("editions", nargs="*", metavar="EDITION", help="editions to make (default: all)")
+    parser.add_argument("--out", metavar="DIR", default="out", help="where to put them (%(default)s)")
+    parser.add_argument(
+        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
+    )
+    parser.add_argument("--units", choices=("metric", "us"), help="units (default: as the edition says)")
+    return parser
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Act on the parsed arguments and return the exit code."""
+    from leadsman.book.verdict import judge
+    from leadsman.build import build_editions
+    from leadsman.content.catalogue import load
+
+    started = time.monotonic()
+    folder = content_folder(arguments.content)
+    catalogue = load(folder)
+    verdict = judge(catalogue)
+    if verdict.errors:
+        for problem in verdict.errors:
+            print(problem, file=sys.stderr)
+        print(f"nothing was made: {len(verdict.errors)} problems in {folder}", file=sys.stderr)
+        return 1
+    for name in arguments.editions:
+        if name not in catalogue.editions:
+            raise UsageError(f"'{name}' is no edition; {catalogue.near('editions', name)}")
+    made: list[Made] = []
+    out = Path(arguments.out)
+    names = arguments.editions or list(catalogue.editions)
+    with _Progress() as progress:
+        for item in build_editions(
+            catalogue, verdict, names, out, templates_folder(), arguments.units, progress.tell
+        ):
+            made.append(item)
+    for item in made:
+        print(f"{item.path}: {item.what}")
+    print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
+          f"{time.monotonic() - started:.0f} s")  # fmt: skip
+    return 0
+
+
+class _Progress:
+    """What is being made: one changing line on a terminal, a plain line each otherwise."""
+
+    def __enter__(self) -> _Progress:
+        self.changing = sys.stderr.isatty()
+        return self
+
+    def tell(self, what: str) -> None:
+        """Say what is made now."""
+        if self.changing:
+            width = shutil.get_terminal_size().columns - 1
+            print(f"\r{what[:width]:{width}}", end="", file=sys.stderr, flush=True)
+        else:
+            print(f"making {what}", file=sys.stderr, flush=True)
+
+    def __exit__(self, *problem: object) -> None:
+        if self.changing:
+            print(
+                "\r" + " " * (shutil.get_terminal_size().columns - 1) + "\r",
+                end="",
+                file=sys.stderr,
+                flush=True,
+            )

@@ -1,0 +1,146 @@
+"""Set a handbook: its parts as HTML once, then as one tagged PDF and as an EPUB for phones."""
+
+from __future__ import annotations
+
+import datetime
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from leadsman.book.manual import Manual
+from leadsman.compute.sources import SOURCES
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.fault import HISTORIES
+from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
+from leadsman.output.figures import Figure, figures
+from leadsman.output.prose_html import Setter, menu_paths
+from leadsman.output.templating import environment, stylesheet
+from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
+
+_NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the handbook: a heading in the contents, sections below it, and its HTML."""
+
+    id: str
+    title: str
+    html: str
+    sections: tuple[Section, ...] = ()
+
+
+def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> list[Part]:
+    """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed."""
+    setter = Setter(catalogue, manual.edition.units, _linker(manual))
+    jinja = environment(templates, setter)
+    drawn = figures(catalogue, manual.edition.units)
+    shared: dict[str, Any] = {
+        "manual": manual,
+        "catalogue": catalogue,
+        "edition": manual.edition,
+        "revision": manual.edition.revisions[-1],
+        "histories": HISTORIES,
+        "menu_paths": lambda task: menu_paths(catalogue, task),
+        "figures": {figure.id: figure for figure in drawn},
+        "values": setter.used,
+        "sources": SOURCES,
+    }
+
+    def part(
+        name: str, title: str, *, template: str = "", sections: Sequence[Section] = (), **more: Any
+    ) -> Part:
+        html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
+            **shared, **more, title=title, part=name
+        )
+        return Part(name, title, html, tuple(sections))
+
+    parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
+    for area in manual.areas:
+        sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
+        parts.append(
+            part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
+        )
+    table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
+    parts.append(part("pictures", "Pictures", sections=_figure_sections(drawn)))
+    parts.append(part("tables", "Tables", sections=table_sections))
+    parts.append(part("equipment", "Equipment"))
+    parts.append(part("messages", "Messages and where they lead"))
+    parts.append(part("glossary", "Words"))
+    parts.append(part("numbers", "Where the numbers come from"))
+    parts.append(part("record", "Revisions and effective pages"))
+    return parts
+
+
+def write_handbook_pdf(
+    manual: Manual,
+    parts: Sequence[Part],
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
+    catalogue: Catalogue,
+) -> FinishedPdf:
+    """Make the handbook as one PDF, or leave the earlier file as it is."""
+    jinja = environment(templates, Setter(catalogue, manual.edition.units, _linker(manual)))
+    revision = manual.edition.revisions[-1]
+    html = jinja.get_template("handbook/book.html.j2").render(
+        edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue
+    )
+    css = [stylesheet(templates, "common", "handbook")]
+    return render_pdf(html, css, out=out, title=f"{manual.edition.title}. {manual.edition.subtitle}",
+                      language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+
+
+def write_handbook_epub(
+    manual: Manual, parts: Sequence[Part], *, out: Path, templates: Path, catalogue: Catalogue
+) -> FinishedEpub:
+    """Make the handbook as an EPUB, or leave the earlier file as it is."""
+    edition, revision = manual.edition, manual.edition.revisions[-1]
+    jinja = environment(templates, Setter(catalogue, edition.units, _linker(manual)))
+    front = jinja.get_template("handbook/front.html.j2").render(
+        edition=edition, revision=revision, catalogue=catalogue
+    )
+    chapters = [Chapter("front", "front.xhtml", "This edition", front)]
+    chapters += [Chapter(p.id, f"{p.id}.xhtml", p.title, p.html, sections=p.sections) for p in parts]
+    year, month, day = (int(number) for number in revision.date.split("-"))
+    metadata = Metadata(
+        creator=str(catalogue.dealer.name),
+        publisher=str(catalogue.dealer.name),
+        description=str(edition.reader),
+        date=revision.date,
+        access_modes=("textual", "visual"),
+        access_modes_sufficient=("textual",),
+        features=("tableOfContents", "readingOrder", "structuralNavigation", "alternativeText"),
+        hazards=("none",),
+        summary="Text with tables that have header cells. Every picture has a text that says the same.",
+    )
+    return write_epub(
+        out,
+        identifier=f"urn:uuid:{uuid.uuid5(_NAMESPACE, edition.document)}",
+        title=f"{edition.title}. {edition.subtitle}",
+        language=edition.language,
+        modified=datetime.datetime(year, month, day, tzinfo=datetime.UTC),
+        chapters=chapters,
+        css=stylesheet(templates, "epub"),
+        metadata=metadata,
+    )
+
+
+def _figure_sections(drawn: Sequence[Figure]) -> list[Section]:
+    return [Section(f"picture-{figure.id}", figure.title) for figure in drawn]
+
+
+def _linker(manual: Manual) -> Any:
+    cards = {view.entry.id for view in manual.entries}
+
+    def link(kind: str, name: str) -> str | None:
+        if kind == "card":
+            return f"#{name}" if name in cards else None
+        if kind == "table":
+            return f"#table-{name}" if name in manual.tables else None
+        return f"#word-{name}" if kind == "term" else None
+
+    return link
