@@ -26,8 +26,9 @@ BLOCKS = frozenset(_BLOCK_NAMES.split())
 #: Elements whose text is not printed as text.
 SILENT = frozenset(_SILENT_NAMES.split())
 
-#: The shortest piece of a text that may stand alone on a page when the text runs over a page break.
-SHORTEST_PIECE = 6
+#: The shortest piece of a text that may stand on a page when the text runs over a page break: two lines
+#: of a narrow column. Shorter pieces are found by chance.
+SHORTEST_PIECE = 12
 
 
 def source_texts(root: Any) -> list[str]:
@@ -89,22 +90,35 @@ def missing_texts(pdf: bytes, texts: Iterable[str]) -> list[str]:
     return [
         text
         for text, times in wanted.items()
-        if (key := normalised(text)) and whole.count(key) < times and not _runs_over(key, pages)
+        if (key := normalised(text)) and whole.count(key) < times and _occurrences(key, pages) < times
     ]
 
 
-def _runs_over(key: str, pages: Sequence[str]) -> bool:
-    """Whether a text begins on one page and goes on over the next ones to its end."""
-    for start in range(len(pages) - 1):
-        rest = key
-        for page in pages[start:]:
-            length = _longest_prefix(rest, page)
-            if length < min(SHORTEST_PIECE, len(rest)):
-                break
-            rest = rest[length:]
-            if not rest:
-                return True
-    return False
+def _occurrences(key: str, pages: Sequence[str]) -> int:
+    """How often a text stands whole on a page or runs from one page over the next ones."""
+    found = sum(page.count(key) for page in pages)
+    # What was found once must not lend its words to another.
+    rest = [page.replace(key, "\n") for page in pages]
+    for start in range(len(rest) - 1):
+        pieces = _pieces_over(key, rest[start:])
+        found += bool(pieces)
+        for number, piece in enumerate(pieces, start=start):
+            rest[number] = rest[number].replace(piece, "\n", 1)
+    return found
+
+
+def _pieces_over(key: str, pages: Sequence[str]) -> list[str]:
+    """The pieces of a text that begins on the first of these pages and ends on a later one, if it does."""
+    pieces = []
+    for page in pages:
+        length = _longest_prefix(key, page)
+        if length < SHORTEST_PIECE:
+            return []
+        pieces.append(key[:length])
+        key = key[length:]
+        if not key:
+            return pieces
+    return []
 
 
 def _longest_prefix(key: str, page: str) -> int:
