@@ -13,6 +13,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from graphlib import CycleError, TopologicalSorter
 
 
 class Kind(StrEnum):
@@ -104,6 +105,17 @@ class Structure:
         """The nodes that a walk from the start can come to."""
         return frozenset(_spread([self.start], self.exits)) if self.start in self.by_id else frozenset()
 
+    @cached_property
+    def is_acyclic(self) -> bool:
+        """Whether the nodes can be put in a row so that every edge leads forward."""
+        try:
+            TopologicalSorter(
+                {name: [e.target for e in edges] for name, edges in self.exits.items()}
+            ).prepare()
+        except CycleError:
+            return False
+        return True
+
 
 class FlawKind(StrEnum):
     """What can be wrong with a decision structure."""
@@ -173,7 +185,7 @@ def flaws(structure: Structure, required_outcomes: Collection[str] = ()) -> tupl
 
     References
     ----------
-    Tarjan, R. E. Depth-first search and linear graph algorithms. SIAM Journal on Computing 1. 1972.
+    Kahn, A. B. Topological sorting of large networks. Communications of the ACM 5. 1962.
     """
     found = [
         *_naming_flaws(structure),
@@ -268,6 +280,9 @@ def _repetition_flaws(structure: Structure) -> Iterator[Flaw]:
         for node in structure.nodes
     }
     for first in checks:
+        # Without a loop, a check that stands once only cannot come again.
+        if structure.is_acyclic and len(alike[first.key]) == 1:
+            continue
         came_from = _spread([edge.target for edge in vain[first.id]], vain)
         for again in alike[first.key]:
             if again in came_from:
@@ -326,6 +341,8 @@ def loops(structure: Structure) -> tuple[tuple[str, ...], ...]:
     >>> loops(Structure("a", (Node("a", Kind.CHECK),), (Edge("a", "a", "again"),)))
     (('a', 'a'),)
     """
+    if structure.is_acyclic:
+        return ()
     found: list[tuple[str, ...]] = []
     tangled: set[str] = set()
     for node in structure.by_id:
