@@ -168,7 +168,7 @@ def simple_walks(entry: Structure) -> list[list[tuple[Node, Edge | None]]]:
     return found
 
 
-@settings(max_examples=150)
+@settings(max_examples=100)
 @given(entry=graphs())
 def test_repetition_agrees_with_looking_at_every_path(entry: Structure) -> None:
     """In graphs without a loop: the polynomial proof and the enumeration say the same."""
@@ -188,7 +188,7 @@ def test_repetition_agrees_with_looking_at_every_path(entry: Structure) -> None:
     assert {f.subject for f in flaws(entry) if f.kind is FlawKind.REPEATED_CHECK} == seen
 
 
-@settings(max_examples=150)
+@settings(max_examples=100)
 @given(entry=graphs())
 def test_no_flaw_means_that_every_path_ends(entry: Structure) -> None:
     """Endings and reach, by enumeration; the number of paths is counted rightly."""
@@ -204,7 +204,7 @@ def test_no_flaw_means_that_every_path_ends(entry: Structure) -> None:
     assert all(path.ends for path in paths) or wrong
 
 
-@settings(max_examples=150)
+@settings(max_examples=100)
 @given(entry=graphs())
 def test_loops_are_real_and_none_is_missed(entry: Structure) -> None:
     """Each witness follows edges back to its start; no loop means that a topological order exists."""
