@@ -43,7 +43,7 @@ def power_sum(*levels_db: Values) -> Any:
     outputs=_LEVEL,
     method="Thermal agitation of the water (Mellen 1952)",
     sources=("mellen-1952",),
-    accuracy="0.4 dB between the two forms",
+    accuracy="0.7 dB between the two forms",
 )
 def thermal(
     *,

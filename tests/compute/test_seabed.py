@@ -1,0 +1,131 @@
+"""Sediments, reflection and bottom strength."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leadsman.compute import seabed, sediment
+from leadsman.compute.registry import NoAnswer, OutOfRange
+
+SIZES = st.floats(min_value=-1, max_value=9)
+
+
+@given(SIZES)
+def test_finer_sediment_is_lighter_and_slower(size: float) -> None:
+    """Density and sound speed fall from gravel to clay (TR 9407, Table 2), but for the joints of the fit."""
+    coarse, fine = (
+        (sediment.density_ratio(mean_grain_size=s), sediment.sound_speed_ratio(mean_grain_size=s))
+        for s in (max(-1.0, size - 0.5), size)
+    )
+
+    assert fine[0] <= coarse[0] + 0.001
+    assert fine[1] <= coarse[1] + 0.001
+
+
+def test_grain_size_array_equals_scalars_across_the_branches() -> None:
+    """One call over all branches of the fits gives the same as one call for each size."""
+    sizes = np.linspace(-1, 9, 41)
+    for law in (sediment.density_ratio, sediment.sound_speed_ratio, sediment.loss_parameter):
+        np.testing.assert_allclose(
+            law(mean_grain_size=sizes), [law(mean_grain_size=float(s)) for s in sizes], rtol=1e-13
+        )
+
+
+def test_loss_follows_the_reference_sound_speed() -> None:
+    """The parameter is an attenuation for each wavelength, so it goes with the sound speed."""
+    at_1528 = sediment.loss_parameter(mean_grain_size=2.0)
+    at_1450 = sediment.loss_parameter(mean_grain_size=2.0, reference_sound_speed_mps=1450)
+
+    assert at_1450 / at_1528 == pytest.approx(1450 / 1528)
+
+
+def test_every_named_sediment_reflects_less_than_the_harder_one() -> None:
+    """Rock, gravel, sand, silt and clay stand in that order of reflection loss."""
+    losses = [
+        seabed.reflection_loss(**sediment.sediment(sediment=name)._asdict())
+        for name in ("rock", "cobble", "sandy gravel", "coarse sand", "fine sand", "coarse silt", "clay")
+    ]
+
+    assert losses == sorted(losses)
+    assert losses[-1] - losses[0] > 20
+
+
+@given(st.floats(1.01, 3), st.floats(1.01, 3))
+def test_lossless_normal_incidence_is_the_impedance_step(density: float, speed: float) -> None:
+    """Without loss and straight down, Rayleigh's loss is the step of impedance, worked another way."""
+    coefficient = seabed.reflection_coefficient(
+        water_density_kg_per_m3=1000,
+        water_sound_speed_mps=1500,
+        bottom_density_kg_per_m3=1000 * density,
+        bottom_sound_speed_mps=1500 * speed,
+    )
+    loss = seabed.reflection_loss(density_ratio=density, sound_speed_ratio=speed)
+
+    assert loss == pytest.approx(-20 * np.log10(coefficient), abs=1e-9)
+
+
+def test_nothing_is_lost_below_the_critical_angle() -> None:
+    """Total reflection: no loss at grazing angles below the critical one, loss above it."""
+    critical = seabed.critical_angle(water_sound_speed_mps=1500, bottom_sound_speed_mps=1650)
+    below, above = (
+        seabed.reflection_loss(density_ratio=1.9, sound_speed_ratio=1.1, grazing_deg=angle)
+        for angle in (critical - 1, critical + 5)
+    )
+
+    assert below == pytest.approx(0, abs=1e-9)
+    assert above > 1
+
+
+def test_a_soft_bottom_reflects_with_the_sign_turned() -> None:
+    """A bottom softer than water gives a negative coefficient."""
+    assert (
+        seabed.reflection_coefficient(
+            water_density_kg_per_m3=1000,
+            water_sound_speed_mps=1500,
+            bottom_density_kg_per_m3=1100,
+            bottom_sound_speed_mps=1200,
+        )
+        < 0
+    )
+
+
+def test_a_bottom_like_water_gives_no_reflection_and_no_number() -> None:
+    """Equal impedance leaves nothing to take a logarithm of."""
+    with pytest.raises(NoAnswer, match="same impedance"):
+        seabed.reflection_loss(density_ratio=1.0, sound_speed_ratio=1.0)
+
+
+def test_mud_has_no_critical_angle() -> None:
+    """Clay is slower than the water above it (TR 9407: ratio 0.98)."""
+    with pytest.raises(NoAnswer, match="no faster"):
+        seabed.critical_angle(water_sound_speed_mps=1500, bottom_sound_speed_mps=1470)
+
+
+def test_bottoms_stand_in_order_and_mud_is_some_nine_decibels_below_sand() -> None:
+    """Hard bottoms send back more; the ends enclose the middle."""
+    strengths = [seabed.normal_strength(sediment=name) for name in seabed.BOTTOMS]
+
+    assert [s.strength for s in strengths] == sorted((s.strength for s in strengths), reverse=True)
+    assert all(s.weakest < s.strength < s.strongest for s in strengths)
+    assert strengths[2].strength - strengths[3].strength == pytest.approx(9)
+
+
+def test_oblique_drop_grows_to_its_plateau() -> None:
+    """No loss straight down, then a steady rise to no more than 5 dB."""
+    drops = np.asarray(seabed.oblique_drop(incidence_deg=np.linspace(0, 45, 46)))
+
+    assert drops[0] == 0
+    assert np.all(np.diff(drops) >= 0)
+    assert drops[-1] == pytest.approx(5, abs=0.01)
+
+
+def test_oblique_strength_by_lambert_is_what_mackenzie_states_at_thirty_degrees() -> None:
+    """sin^2 of 30 degrees is a quarter: 6 dB below the constant."""
+    assert seabed.lambert_strength(grazing_deg=30) == pytest.approx(-27 - 6.02, abs=0.01)
+
+
+def test_not_a_number_is_refused() -> None:
+    """NaN never passes as a grain size."""
+    with pytest.raises(OutOfRange, match="mean_grain_size"):
+        sediment.density_ratio(mean_grain_size=float("nan"))
