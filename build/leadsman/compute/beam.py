@@ -369,7 +369,7 @@ def beam_pattern(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
     Returns
     -------
     float or array
-        Level against the axis, 0 or less; minus infinity in a null [dB].
+        Level against the axis, 0 or less, without a floor in a null [dB].
 
     Notes
     -----

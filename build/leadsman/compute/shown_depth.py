@@ -196,7 +196,7 @@ def true_depth(
     Fofonoff and Millard 1983, section 9.
     """
     depth_m = shown_depth_m
-    # Each round leaves less than a fortieth of the error, even in the deepest water.
+    # Each round leaves less than a thirtieth of the error, even in the deepest water.
     for _ in range(5):
         speed = _column_speed(temperature_c, salinity_psu, depth_m)
         depth_m = shown_depth_m * speed / set_sound_speed_mps
