@@ -43,7 +43,7 @@ class StateLoss(NamedTuple):
 _STATES = {
     "at rest": StateLoss(0.0, 0.0),
     "displacement": StateLoss(6.0, 3.0),
-    "planing": StateLoss(14.0, 6.0),
+    "planing": StateLoss(13.0, 6.0),
 }
 
 DEPTH = Number("depth", "m", 0.05, 10_000, "water below the face")

@@ -7,6 +7,7 @@ beyond that. The reason names what takes the depth away.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,6 +21,7 @@ from leadsman.compute.budget import (
     QUIET_WIND_MPS,
     RECORD,
     SOURCES,
+    Link,
     excess_at,
     link,
     noise_rise,
@@ -51,6 +53,13 @@ class Suitability(NamedTuple):
 def _rank_deep(margin_db: Any, band_db: Any) -> Any:
     """Rank 3 (good) to 0 (none) by the signal excess against its uncertainty."""
     return (margin_db >= band_db).astype(int) + (margin_db >= 0) + (margin_db >= -band_db)
+
+
+def _noise_to_blame(depth_m: Any, margin_db: Any, terms: Link, record: Mapping[str, Any]) -> Any:
+    """Whether a quiet boat at rest would have the depth good."""
+    rise = noise_rise(record)
+    needed = uncertainty_at(depth_m, terms, {**record, "boat_state": "at rest"})
+    return (rise > 0) & (margin_db + rise >= needed)
 
 
 @formula(
@@ -152,7 +161,7 @@ def suitability(
     margin, band = np.broadcast_arrays(excess_at(depth, terms), uncertainty_at(depth, terms, record))
     deep = _rank_deep(margin, band)
     deep_cause = np.where(absorption_rules(depth, terms), "absorption", "spreading")
-    deep_cause = np.where(noise_rise(record) >= np.maximum(band - margin, 1e-9), "noise", deep_cause)
+    deep_cause = np.where(_noise_to_blame(depth, margin, terms, record), "noise", deep_cause)
     zone = shallowest_depth(
         frequency_khz=frequency_khz,
         pulse_short_ms=pulse_short_ms,
