@@ -183,7 +183,7 @@ def test_every_reference_row_of_the_command_line_agrees() -> None:
         given = {}
         for argument, value in row.inputs.items():
             item = find_input(formula, argument)
-            given[item.name] = value if isinstance(value, str) else f"{value!r} {item.unit}"
+            given[item.name] = value if isinstance(value, str) else f"{value!r} {item.unit}".removesuffix(" 1")
         typed = calculate(formula, read_arguments(formula, given), given)
 
         assert list(typed.outputs.values()) == pytest.approx(

@@ -157,12 +157,16 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
 
 def _print_entry(label: str, text: str) -> None:
     width = max(50, min(shutil.get_terminal_size((100, 24)).columns, 110))
-    first = f"{label}  " if label.strip() else "  "
-    print(
-        textwrap.fill(
-            text, width, initial_indent=first, subsequent_indent="      " if label.strip() else "  "
-        )
+    first, rest = (f"{label}  ", "      ") if label.strip() else ("  ", "  ")
+    lines = textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+        break_long_words=False,
     )
+    print("\n".join(lines))
 
 
 # --- evaluation --------------------------------------------------------------------------------
