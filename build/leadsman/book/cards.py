@@ -92,7 +92,10 @@ def _index_card(edition: Edition, cards: Sequence[Card], catalogue: Catalogue) -
         area = next(a for a in catalogue.areas.values() if a.letter == letter)
         group = [card for card in cards if card.code[0] == letter]
         blocks.append(Block(f"index-{letter.lower()}", "index_area", {"area": area, "cards": group}))
-    blocks.append(Block("index-use", "front", edition.front, new_face=True))
+    blocks += [
+        Block(f"index-use-{number}", "front", {"first": number == 0, "line": line}, new_face=number == 0)
+        for number, line in enumerate(edition.front)
+    ]
     for family in catalogue.families.values():
         rows = [
             (message.text, card)

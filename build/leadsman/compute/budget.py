@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from leadsman.compute import beam, directivity, echo, noise, seabed, water
+from leadsman.compute import echo, noise, seabed, transducer, water
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 #: What practice loses against the budget, two-way, and how far it may be off [dB].
@@ -122,7 +122,7 @@ def link(record: Mapping[str, Any]) -> Link:
         solid_angle,
         speed * cell_ms / 1000,
         looks,
-        beam.two_way_loss(angle_deg=tilt, beamwidth_deg=record["beamwidth_deg"], shape="gaussian"),
+        transducer.two_way_loss(angle_deg=tilt, beamwidth_deg=record["beamwidth_deg"], shape="gaussian"),
         seabed.oblique_drop(incidence_deg=tilt),
         np.sin(np.radians(tilt)),
     )
@@ -206,17 +206,17 @@ def _beam(record: Mapping[str, Any]) -> tuple[Any, Any]:
     if not np.any(across):
         width = record["beamwidth_deg"]
         return (
-            directivity.directivity_index(beamwidth_deg=width),
-            directivity.equivalent_beam_angle(beamwidth_deg=width),
+            transducer.directivity_index(beamwidth_deg=width),
+            transducer.equivalent_beam_angle(beamwidth_deg=width),
         )
     return (
-        directivity.directivity_index_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
-        directivity.equivalent_beam_angle_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
+        transducer.directivity_index_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
+        transducer.equivalent_beam_angle_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
     )
 
 
 def _source_level(record: Mapping[str, Any], directivity_index_db: Any, sound_speed_mps: Any) -> Any:
-    return directivity.source_level(
+    return transducer.source_level(
         power_w=record["power_w"],
         efficiency=record["efficiency"],
         directivity_index_db=directivity_index_db,

@@ -1,7 +1,8 @@
 """The transducer in time and range: near field, ring-down, dead zone and range resolution.
 
-The beam stands in ``beam`` and ``directivity``, its print on the bottom in ``footprint``, the hull above
-an in-hull transducer in ``laminate``; all are registered as ``transducer.`` and can be taken from here.
+The beam stands in ``beam``, ``aperture``, ``face_directivity`` and ``directivity`` (with the source level), its
+print on the bottom in ``footprint``, the hull above an in-hull transducer in ``laminate``; all are registered
+as ``transducer.`` and can be taken from here.
 """
 
 from __future__ import annotations
@@ -10,25 +11,25 @@ import math
 
 import numpy as np
 
-from leadsman.compute import beam, directivity, laminate
+from leadsman.compute import aperture, beam, directivity, face_directivity, laminate
 from leadsman.compute import footprint as _footprint
 from leadsman.compute.beam import FREQUENCY, SOUND_SPEED
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
-aperture_diameter = beam.aperture_diameter
-aperture_side = beam.aperture_side
+aperture_diameter = aperture.aperture_diameter
+aperture_side = aperture.aperture_side
 beam_pattern = beam.beam_pattern
-beamwidth_at_level = beam.beamwidth_at_level
-beamwidth_circular = beam.beamwidth_circular
-beamwidth_rectangular = beam.beamwidth_rectangular
+beamwidth_at_level = aperture.beamwidth_at_level
+beamwidth_circular = aperture.beamwidth_circular
+beamwidth_rectangular = aperture.beamwidth_rectangular
 first_side_lobe = beam.first_side_lobe
 tilt_loss = beam.tilt_loss
 two_way_loss = beam.two_way_loss
 directivity_index = directivity.directivity_index
-directivity_index_circular = directivity.directivity_index_circular
+directivity_index_circular = face_directivity.directivity_index_circular
 directivity_index_fan = directivity.directivity_index_fan
-directivity_index_line = directivity.directivity_index_line
-directivity_index_rectangular = directivity.directivity_index_rectangular
+directivity_index_line = face_directivity.directivity_index_line
+directivity_index_rectangular = face_directivity.directivity_index_rectangular
 equivalent_beam_angle = directivity.equivalent_beam_angle
 equivalent_beam_angle_fan = directivity.equivalent_beam_angle_fan
 source_level = directivity.source_level

@@ -18,7 +18,7 @@ from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
 #: Trim sizes [mm]: width, height.
 SIZES_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}
 #: What the page frame takes above and below the live area [mm]; equal to the insets in card.css.
-_ABOVE_MM, _BELOW_MM, _SIDE_MM = 20.0, 13.0, 6.0
+_ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.4, 12.4, 6.0
 #: Bleed beyond the trim [mm].
 BLEED_MM = 3.0
 
@@ -47,16 +47,11 @@ def write_deck(
     }
     css = [stylesheet(templates, "card"), _geometry(width, height)]
     room = height - _ABOVE_MM - _BELOW_MM
-    counts = {card.id: 1 for card in deck.cards}
-    faces: list[Face] = []
-    # The index prints how many faces each card has, so it is set again once these are known.
-    for _ in range(3):
-        heights = _measured(deck, jinja, {**shared, "counts": counts}, css, width, typesetter)
-        faces = [face for card in deck.cards for face in pack(card, heights, room)]
-        found = {card.id: sum(face.card is card for face in faces) for card in deck.cards}
-        if found == counts:
-            break
-        counts = found
+    # The index prints how many faces each card has, which is known only afterwards: room for two digits.
+    counts = dict.fromkeys((card.id for card in deck.cards), 88)
+    heights = _measured(deck, jinja, {**shared, "counts": counts}, css, width, typesetter)
+    faces = [face for card in deck.cards for face in pack(card, heights, room)]
+    counts = {card.id: sum(face.card is card for face in faces) for card in deck.cards}
     html = jinja.get_template("deck/deck.html.j2").render(**shared, counts=counts, faces=_with_backs(faces),
                                                            columns=len(catalogue.areas) + 1, height=height)  # fmt: skip
     pdf = render_pdf(html, css, out=out, title=f"{deck.edition.title}, {size}", language=deck.edition.language,

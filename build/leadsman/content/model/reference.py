@@ -34,6 +34,8 @@ class Caution(Record):
     hazard: Prose
     result: Prose
     avoid: Prose
+    short: Prose
+    """Hazard and avoidance in a line or two, for a card; the handbook prints the whole."""
     general: bool = True
     """Also listed once at the front of the handbook."""
 
