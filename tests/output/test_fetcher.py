@@ -104,8 +104,6 @@ ATTACKS = {
     "list marker": '<ul><li style="list-style-image: url(SITE/marker)">x</ul>',
     "generated content": "<style>p::before { content: url(SITE/content) }</style><p>x",
     "border image": '<p style="border: 5px solid; border-image: url(SITE/border) 5">x',
-    "font": '<style>@font-face { font-family: "Leadsman Text"; font-weight: 900; src: url(SITE/font) }</style>',
-    "font of no package": "<style>@font-face { font-family: q; src: url(font://source/../../x.ttf) }</style>",
     "colour profile": "<style>@color-profile --x { src: url(SITE/profile) }</style>",
     "style by variable": '<p style="--u: url(SITE/variable); background: var(--u)">x',
     "style link": '<link rel="stylesheet" href="SITE/link">',

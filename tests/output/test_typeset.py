@@ -139,6 +139,16 @@ def test_a_right_page_map_needs_one_layout(
     assert len(layouts) == 2
 
 
+def test_a_page_map_is_kept_for_the_next_build(tmp_path: Path) -> None:
+    kept = tmp_path / "cache" / "pages.json"
+    assert page_numbers.read_page_map(kept) == {}
+    page_numbers.write_page_map(kept, {"supply": 7, "blank": 3})
+    assert page_numbers.read_page_map(kept) == {"blank": 3, "supply": 7}
+    for spoilt in ("", "[1]", '{"a": "x"}', '{"a": null}', "\0"):
+        kept.write_text(spoilt)
+        assert page_numbers.read_page_map(kept) == {}
+
+
 class _Turning:
     """A document whose anchor moves each time that it is laid out."""
 
@@ -198,6 +208,12 @@ def test_required_texts_are_looked_for(typesetter: Typesetter, tmp_path: Path) -
         ('<h1>A</h1><p style="font-family: monospace">x', "", "unknown font family 'monospace'"),
         ("<h1>A</h1>", "p { colour: red }", "unknown property"),
         ("<h1>A</h1>", "p { width: very }", "invalid value"),
+        ("<h1>A</h1>", '@font-face { font-family: q; src: url("font://source/x.ttf") }', "declares a font"),
+        (
+            '<style>@font-face { font-family: q; src: local("Arial") }</style><h1>A</h1>',
+            "",
+            "declares a font",
+        ),
         ('<h1>A</h1><p><a href="#nowhere">there</a>', "", "No anchor #nowhere"),
         ('<h1>A</h1><p><a href="#a"></a><p id="a">x', "", "has no text"),
         ('<h1>A</h1><p><a href="javascript:alert(1)">x</a>', "", "leads nowhere outside this build"),

@@ -109,6 +109,9 @@ class Typesetter:
 
         Parameters are those of :func:`render_pdf`; ``target`` names the document in messages.
         """
+        if any("@font-face" in text for text in (html, *_as_list(css))):
+            # It would stay in the engine and change the documents after this one.
+            raise gate.Refused(target, ["a style declares a font (@font-face); only the engine does that"])
         sheets = [*self._own, *(self.sheet(text, f"style of {target}") for text in _as_list(css))]
         source = document_shell(html, title=title, language=language)
         texts: list[str] = []
