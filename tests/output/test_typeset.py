@@ -241,6 +241,10 @@ def test_a_refused_style_is_refused_again(typesetter: Typesetter, tmp_path: Path
     assert refusal(typesetter, tmp_path, "<h1>A</h1>", css) == first
 
 
+def test_a_style_is_parsed_once(typesetter: Typesetter) -> None:
+    assert typesetter.sheet("h1 { color: #123 }") is typesetter.sheet("h1 { color: #123 }")
+
+
 def test_all_findings_come_at_once(typesetter: Typesetter, tmp_path: Path) -> None:
     html = '<h1>A</h1><img src="https://example.org/a.png" alt="a"><p style="font-family: serif">x ☃'
     with pytest.raises(Refused) as caught:

@@ -21,7 +21,7 @@ from typing import Any
 from leadsman.errors import OutputError
 from leadsman.output import atomic, boxes, completeness, fonts, gate, measure, page_numbers
 from leadsman.output.fetcher import BASE_URL, LockedFetcher
-from leadsman.output.repair import repair
+from leadsman.output.repair import Repaired, repair
 
 PDF_VARIANT = "pdf/ua-1"
 
@@ -132,8 +132,10 @@ class Typesetter:
             findings.extend(boxes.unknown_families(document))
         return Layout(document, texts, found, title, language)
 
-    def write(self, layout: Layout, *, bleed_mm: float | None = None, target: str | Path = "document") -> Any:
-        """The mended PDF of a layout (:class:`leadsman.output.repair.Repaired`), without findings."""
+    def write(
+        self, layout: Layout, *, bleed_mm: float | None = None, target: str | Path = "document"
+    ) -> Repaired:
+        """The mended PDF of a layout, without findings (with any, it is refused)."""
         with self._gate(target) as findings, relaxed_collector(), fixed_font_date():
             raw = layout.document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True)
             mended = repair(raw, link_texts=boxes.link_texts(layout.document), bleed_mm=bleed_mm)
