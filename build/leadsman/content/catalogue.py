@@ -270,7 +270,7 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
 
 _FORMS = {
     "^[a-z][a-": "use small letters, digits and single hyphens, such as dead-unit",
-    "^[0-9]{4}-": "write the date as '2026-11-25'",
+    "^[0-9]{4}": "write the date as '2026-11-25'",
 }
 
 

@@ -37,7 +37,7 @@ _AMBIGUOUS = (
     (re.compile(r"[-+]?0[xob][0-9A-Fa-f_]+\Z"), "write a decimal number"),
     (re.compile(r"[-+]?[0-9]+_[0-9_]+\Z"), "write the number without underscores"),
     (re.compile(r"[-+]?\.(?:inf|Inf|INF)\Z|\.(?:nan|NaN|NAN)\Z"), "write a number"),
-    (re.compile(r"[-+]?\.[0-9]+\Z|[-+]?[0-9]+\.\Z|\+[0-9].*\Z"), "write digits on both sides of the point"),
+    (re.compile(r"[-+]?\.[0-9]+\Z|[-+]?[0-9]+\.\Z"), "write digits on both sides of the point"),
 )  # fmt: skip
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u2028\u2029\ufeff]")
 
