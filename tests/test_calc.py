@@ -87,7 +87,7 @@ def test_describes_every_formula(leadsman: Any, name: str) -> None:
     assert result.code == 0
     assert entry.title in text
     for item in entry.inputs:
-        assert f"{item.name} {' '.join(item.meaning.split())}" in text
+        assert f"{item.name} {' '.join(item.meaning.split()).rstrip('.')} (" in text
         if isinstance(item, Number):
             unit = "" if item.unit in ("", "1") else f" {item.unit}"
             assert f"{item.low:g} to {item.high:g}{unit}" in text

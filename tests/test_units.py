@@ -16,7 +16,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from leadsman.arguments import conductor_not_smaller, conductor_text, match_choice
-from leadsman.compute.registry import SUFFIX
+from leadsman.compute.registry import SUFFIX, Choice, formulas
 from leadsman.units import (
     PAIRS,
     UNITS,
@@ -424,6 +424,15 @@ def test_conductor_spellings(text: str, expected: str | None) -> None:
 def test_a_conductor_is_found_among_choices(text: str, expected: str) -> None:
     """The choice of the formula stays a text."""
     assert match_choice(text, (*GAUGES, *METRIC)) == expected
+
+
+def test_no_two_choices_of_a_formula_are_told_apart_by_joints_alone() -> None:
+    """Every choice of every formula finds itself, written together and in small letters."""
+    for formula in formulas().values():
+        for item in formula.inputs:
+            for choice in item.choices if isinstance(item, Choice) else ():
+                assert match_choice(choice, item.choices) == choice
+                assert match_choice(choice.replace(" ", "").lower(), item.choices) == choice
 
 
 def test_a_choice_forgives_capitals_and_joints_only() -> None:

@@ -137,7 +137,7 @@ def match_choice(text: str, choices: Sequence[str]) -> str:
 
 
 def _folded(text: str) -> str:
-    return re.sub(r"[\s_-]+", "-", text.strip()).casefold()
+    return re.sub(r"[\s_-]+", "", text).casefold()
 
 
 def conductor_text(text: str) -> str | None:

@@ -54,7 +54,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Outcome:
-    """A row evaluated. ``error`` is relative, or absolute where zero is expected; None for a text."""
+    """A row evaluated. ``error`` is relative; None for a text, and where zero is expected."""
 
     row: Row
     actual: Any
@@ -246,10 +246,14 @@ def _compare(row: Row, actual: Any, expected: Any) -> tuple[bool, float | None, 
         difference = abs(float(actual) - float(expected))
     except (TypeError, ValueError):
         return False, None, f"{actual!r} is no number to hold against {expected!r}"
-    error = difference / abs(float(expected)) if expected else difference
+    error = difference / abs(float(expected)) if expected else None
     # Written so that a NaN does not pass.
     close = difference <= max(row.absolute, row.relative * abs(float(expected)))
-    return close, error, "" if close else f"{float(actual):.8g} instead of {expected}, off by {error:.2g}"
+    return (
+        close,
+        error,
+        "" if close else f"{float(actual):.8g} instead of {expected}, off by {difference:.2g}",
+    )
 
 
 def _worst(parts: Iterable[tuple[bool, float | None, str]]) -> tuple[bool, float | None, str]:

@@ -5,6 +5,7 @@ import importlib
 import inspect
 import math
 import pkgutil
+import random
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +20,7 @@ from leadsman.compute.registry import (
     Choice,
     ComputeError,
     Formula,
+    Input,
     Number,
     OutOfRange,
     Output,
@@ -227,6 +229,43 @@ def test_just_past_every_end_is_refused(name: str) -> None:
             assert refusal.value == value or math.isnan(value)
             assert refusal.source == entry.sources[0]
             assert f"{item.low:g} to {item.high:g}" in str(refusal)
+
+
+def drawn(item: Input, chance: random.Random) -> Any:
+    """A value from anywhere in an input's range, its ends more often than by chance; None to keep the row's."""
+    if isinstance(item, Choice):
+        return chance.choice(item.choices)
+    if not isinstance(item, Number):
+        return None
+    if chance.random() < 0.3:
+        return chance.choice((item.low, item.high))
+    if item.low > 0:
+        spread = math.exp(chance.uniform(math.log(item.low), math.log(item.high)))
+        return min(max(spread, item.low), item.high)
+    return chance.uniform(item.low, item.high)
+
+
+@EACH
+def test_anywhere_in_its_ranges_a_formula_answers_or_refuses(name: str) -> None:
+    """No overflow, no warning, no silent NaN; an output that may be infinite or no number says so."""
+    entry = FORMULAS[name]
+    chance = random.Random(name)
+    answers = 0
+    for row in (chance.choice(rows_for(name)) for _ in range(20)):
+        values = {item.argument: drawn(item, chance) for item in entry.inputs}
+        try:
+            result = entry(**{**row.inputs, **{n: v for n, v in values.items() if v is not None}})
+        except ComputeError:
+            continue
+        answers += 1
+        for output in entry.outputs:
+            value = getattr(result, output.name) if hasattr(result, "_fields") else result
+            if isinstance(value, float) and not math.isfinite(value):
+                assert re.search("infinite|no number", output.meaning), (
+                    f"{output.name} = {value} for {values}"
+                )
+
+    assert answers, "every draw was refused"
 
 
 def stacked(formula: Formula) -> tuple[dict[str, Any], list[dict[str, Any]]]:

@@ -140,11 +140,11 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
     for item in formula.inputs:
         default = getattr(item, "default", None)
         given = "" if default is None else f"; {shown_value(item, default)} if not given"
-        _print_entry(f"  {item.name}", f"{item.meaning} ({described_range(item)}{given})")
+        _print_entry(f"  {item.name}", f"{item.meaning.rstrip('.')} ({described_range(item)}{given})")
     print("\nresult" if len(formula.outputs) == 1 else "\nresults")
     for output in formula.outputs:
         unit = "" if output.unit in ("", "1") else f" ({output.unit})"
-        _print_entry(f"  {output.name}", f"{output.meaning}{unit}")
+        _print_entry(f"  {output.name}", f"{output.meaning.rstrip('.')}{unit}")
     for heading, text in (("method", formula.method), ("accuracy", formula.accuracy)):
         print(f"\n{heading}")
         _print_entry("  ", text)
@@ -226,11 +226,11 @@ def _print_evidence(report: list[Evidence], *, detailed: bool) -> None:
     from leadsman.evidence import BASES
 
     width = max(len(e.formula.name) for e in report)
-    print(f"{'formula':<{width}}  witnesses  worst error  basis")
+    print(f"{'formula':<{width}}  witnesses  worst relative error  basis")
     for evidence in report:
         worst = "-" if evidence.worst is None else f"{evidence.worst.error:.2g}"
         counts = ", ".join(f"{evidence.count(b)} {b}" for b in BASES if evidence.count(b)) or "none"
-        print(f"{evidence.formula.name:<{width}}  {len(evidence.witnesses):>9}  {worst:>11}  {counts}")
+        print(f"{evidence.formula.name:<{width}}  {len(evidence.witnesses):>9}  {worst:>20}  {counts}")
     if detailed:
         for evidence in report:
             _print_rows(evidence)

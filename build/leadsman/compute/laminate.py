@@ -62,14 +62,15 @@ def _transmission(layer: _Layer, thickness_m: Any, inside: Any, outside: Any) ->
     return share
 
 
-def _bound(layer: _Layer, thickness_m: Any, inside: Any, outside: Any, sign: int) -> NDArray[np.float64]:
-    """Share of the energy at the worst (+1) or best (-1) phase of the reflections inside the layer."""
+def _bound_db(layer: _Layer, thickness_m: Any, inside: Any, outside: Any, sign: int) -> NDArray[np.float64]:
+    """One-way loss [dB] at the worst (+1) or best (-1) phase of the reflections inside the layer."""
     z = layer.impedance
-    decay = np.exp(layer.wave_number.imag * thickness_m)
-    echo = np.abs((inside - z) / (inside + z) * (outside - z) / (outside + z)) * decay**2
-    pressure = np.abs(2 * z / (z + inside) * 2 * outside / (z + outside)) * decay / (1 + sign * echo)
-    share: NDArray[np.float64] = pressure**2 * inside / outside
-    return share
+    # Kept in decibels: through a thick core the share that is left is too small for a float.
+    decay = -layer.wave_number.imag * thickness_m * _NEPER
+    echo = np.abs((inside - z) / (inside + z) * (outside - z) / (outside + z)) * 10 ** (-decay / 10)
+    pressure = np.abs(2 * z / (z + inside) * 2 * outside / (z + outside)) / (1 + sign * echo)
+    loss: NDArray[np.float64] = decay - 10 * np.log10(pressure**2 * inside / outside)
+    return loss
 
 
 def _two_way_db(share: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -241,8 +242,10 @@ def laminate_loss_envelope(
     quarters = [layer.wave_number.real * d / (np.pi / 2) for d in (thin, thick)]
     # An odd number lies between them if rounding (q + 1)/2 down gives different numbers of odd quarters passed.
     reaches_quarter = np.floor((quarters[1] + 1) / 2) > np.floor((quarters[0] + 1) / 2)
-    share = np.where(reaches_quarter, np.minimum(_bound(layer, thick, couplant, _WATER, 1), ends), ends)
-    return _two_way_db(share.min(axis=-1))
+    at_ends = _two_way_db(ends)
+    worst = np.maximum(2 * _bound_db(layer, thick, couplant, _WATER, 1), at_ends)
+    envelope: NDArray[np.float64] = np.where(reaches_quarter, worst, at_ends).max(axis=-1)
+    return envelope
 
 
 class CoredHullLoss(NamedTuple):
@@ -345,9 +348,9 @@ def cored_hull_loss(
     interface = -10 * np.log10(_passes(ratio))
     face = -10 * np.log10(_passes(sound_speed_mps * density_kg_per_m3 / _WATER))
     core_loss = core_attenuation_at_200_khz_db_per_m * frequency_khz / 200 * core_thickness_mm / 1000
-    best = _bound(core, core_thickness_mm / 1000, _WATER, _WATER, -1)
+    least = 2 * _bound_db(core, core_thickness_mm / 1000, _WATER, _WATER, -1)
     in_turn = 2 * (2 * face + 2 * interface + core_loss)
-    return CoredHullLoss(ratio + 0 * best, interface + 0 * best, in_turn, _two_way_db(best))
+    return CoredHullLoss(ratio + 0 * least, interface + 0 * least, in_turn, least)
 
 
 def _passes(ratio: Values) -> Values:
