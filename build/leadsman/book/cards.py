@@ -105,6 +105,7 @@ def _index_card(edition: Edition, cards: Sequence[Card], catalogue: Catalogue) -
         ]
         if rows:
             blocks.append(Block(f"messages-{family.id}", "messages", {"family": family, "rows": rows}))
+    blocks.append(Block("index-finish", "finish", edition))
     return Card("index", "0", "Index and list of effective cards", len(catalogue.areas), tuple(blocks))
 
 
@@ -126,6 +127,7 @@ def _entry_card(
                    for i, (t, p) in enumerate(menus)]  # fmt: skip
     if entry.card_table is not None:
         blocks.append(Block(f"{entry.id}-table", "table", tables[entry.card_table]))
+        blocks.append(Block(f"{entry.id}-table-notes", "table_notes", tables[entry.card_table]))
     blocks.append(Block(f"{entry.id}-finish", "finish", view))
     return Card(entry.id, entry.code, str(entry.title), area, tuple(blocks), view)
 

@@ -159,7 +159,7 @@ class ThermistorVerdict(NamedTuple):
         Output(
             "temperature", "degC", "Temperature that the resistance means; no number where open or shorted."
         ),
-        Output("difference", "K", "That less the thermometer."),
+        Output("difference", "K", "That less the thermometer; no number where open or shorted."),
         Output("verdict", "", "What the reading means."),
     ),
     method="Beta equation; agreement within 1 K; open beyond 3 R(-5 degC), shorted below R(50 degC)/3",

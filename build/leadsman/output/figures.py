@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 from leadsman.book.inputs import axis_records, boat_inputs
 from leadsman.compute.registry import formulas
@@ -89,7 +89,20 @@ def _line_chart(
 def _written(canvas: object) -> str:
     stream = io.StringIO()
     canvas.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, bbox_inches="tight")  # type: ignore[attr-defined]
-    return stream.getvalue()
+    return _as_attributes(stream.getvalue())
+
+
+_STYLE = re.compile(r' style="([^"]*)"')
+
+
+def _as_attributes(svg: str) -> str:
+    """The drawing styles as attributes: inside HTML a style would be read as one of the page's."""
+
+    def spread(match: re.Match[str]) -> str:
+        pairs = (part.partition(":") for part in match[1].split(";") if part.strip())
+        return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in pairs)
+
+    return _STYLE.sub(spread, svg)
 
 
 def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> Figure:
@@ -225,9 +238,5 @@ def beam_on_slope(catalogue: Catalogue, units: str = "metric") -> Figure:
 
 
 def _figure(figure_id: str, title: str, svg: str, text: str) -> Figure:
-    return Figure(
-        figure_id,
-        title,
-        str(safe_svg(svg, name=figure_id, title=f"{title}. {escape(text, quote=False)}")),
-        text,
-    )
+    safe = safe_svg(svg, name=figure_id, title=f"{title}. {text}")
+    return Figure(figure_id, title, _as_attributes(safe), text)
