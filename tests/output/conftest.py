@@ -95,3 +95,12 @@ def sample_pdf(
     out = tmp_path_factory.mktemp("sample") / "handbook.pdf"
     render_pdf(sample_html, sample_style, out=out, title="Handbook for the bench", typesetter=typesetter)
     return out
+
+
+@pytest.fixture(scope="session")
+def built_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """Return the folder for the finished files of the real content, one for all workers of a run."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base if worker_id == "master" else base.parent) / "built"
+    folder.mkdir(exist_ok=True)
+    return folder

@@ -1,0 +1,192 @@
+"""The finished files of the real content, made once a test run, and how to read their pages.
+
+With several workers each file is made by the worker that asks first; the others wait at a lock. A refusal
+is kept too, so that it is reported by each test and not tried again.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import fcntl
+import functools
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pymupdf
+
+from leadsman.book.verdict import judge
+from leadsman.build import build_editions
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.rules import Verdict
+from leadsman.errors import LeadsmanError
+from leadsman.output.completeness import normalised
+
+ROOT = Path(__file__).resolve().parent.parent
+DECK, HANDBOOK = "pocket-deck", "handbook"
+MM_PER_PT = 25.4 / 72
+
+#: Findings of outloud that are set aside, with the reason; they hold for every file of the build.
+WAIVERS: dict[str, str] = {}
+
+
+@functools.cache
+def content() -> tuple[Catalogue, Verdict]:
+    """The demo content and what the rules say of it."""
+    catalogue = load(ROOT / "content")
+    return catalogue, judge(catalogue)
+
+
+def make(shared: Path, name: str, form: str) -> Path:
+    """Make one edition in one format into the folder that all workers share, unless it is there."""
+    suffix = "" if form in ("pdf", "epub") else f"-{form}"
+    made = shared / f"{name}{suffix}.{form if form == 'epub' else 'pdf'}"
+    refusal = made.with_suffix(f"{made.suffix}.refused")
+    with (shared / f"{made.name}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not made.exists() and not refusal.exists():
+            try:
+                _build(name, form, shared)
+            except LeadsmanError as error:
+                refusal.write_text(str(error), encoding="utf-8")
+    if refusal.exists():
+        raise AssertionError(refusal.read_text(encoding="utf-8"))
+    return made
+
+
+def _build(name: str, form: str, out: Path) -> None:
+    catalogue, verdict = content()
+    if verdict.errors:
+        raise LeadsmanError("\n".join(map(str, verdict.errors)))
+    editions = {name: catalogue.editions[name].model_copy(update={"formats": [form]})}
+    narrowed = dataclasses.replace(catalogue, records={**catalogue.records, "editions": editions})
+    list(build_editions(narrowed, verdict, [name], out, ROOT / "templates"))
+
+
+@dataclass(frozen=True)
+class Letters:
+    """Letters and digits of a page in reading order, and the size in which each is set [pt]."""
+
+    text: str
+    sizes_pt: tuple[float, ...]
+
+    def find(self, words: str, start: int = 0) -> int:
+        """Where some words stand, after ``start``; -1 if nowhere."""
+        return self.text.find(normalised(words), start)
+
+    def smallest_pt(self, words: str, start: int = 0) -> float:
+        """The smallest size among the letters of some words."""
+        at = self.find(words, start)
+        return min(self.sizes_pt[at : at + len(normalised(words))])
+
+
+@dataclass(frozen=True)
+class Span:
+    """A run of letters of one font: its place from the trim edge [mm], size [pt] and colour."""
+
+    text: str
+    left_mm: float
+    top_mm: float
+    right_mm: float
+    bottom_mm: float
+    size_pt: float
+    colour: int
+    bbox: Any
+
+
+def page_letters(page: Any) -> Letters:
+    """The letters of a page with their sizes."""
+    text, sizes = "", []
+    for span in _raw_spans(page):
+        found = normalised(span["text"])
+        text += found
+        sizes += [span["size"]] * len(found)
+    return Letters(text, tuple(sizes))
+
+
+def page_spans(page: Any, trim_left_pt: float = 0.0, trim_top_pt: float = 0.0) -> list[Span]:
+    """The runs of a page. Their height is that of the tallest letters, 0.75 em above and 0.22 em below the
+    baseline, because the font's own box holds the line gap too."""
+    spans = []
+    for span in _raw_spans(page):
+        if not span["text"].strip():
+            continue
+        x0, _, x1, _ = span["bbox"]
+        baseline, size = span["origin"][1], span["size"]
+        left, right = ((x - trim_left_pt) * MM_PER_PT for x in (x0, x1))
+        top, bottom = (
+            (y - trim_top_pt) * MM_PER_PT for y in (baseline - 0.75 * size, baseline + 0.22 * size)
+        )
+        spans.append(Span(span["text"], left, top, right, bottom, size, span["color"], span["bbox"]))
+    return spans
+
+
+def _raw_spans(page: Any) -> Iterator[dict[str, Any]]:
+    flags = pymupdf.TEXTFLAGS_DICT & ~pymupdf.TEXT_PRESERVE_IMAGES
+    for block in page.get_text("dict", flags=flags)["blocks"]:
+        for line in block.get("lines", ()):
+            yield from line["spans"]
+
+
+def box_pt(page: pikepdf.Page, name: str) -> tuple[float, ...]:
+    """A box of a page [pt]: left, bottom, right, top."""
+    return tuple(float(number) for number in page.obj[name])
+
+
+def unresolved_links(document: Any) -> list[str]:
+    """Links inside a document that lead nowhere."""
+    names = document.resolve_names()
+    lost = []
+    for page in document:
+        for link in page.get_links():
+            if link["kind"] == pymupdf.LINK_URI:
+                continue
+            if link.get("nameddest", link.get("name")) in names or link.get("page", -1) >= 0:
+                continue
+            lost.append(f"page {page.number + 1}: {link}")
+    return lost
+
+
+def figure_alternatives(path: Path) -> list[str]:
+    """The text alternative of each Figure of a tagged PDF, in its order."""
+    found: list[str] = []
+
+    def visit(node: Any) -> None:
+        if isinstance(node, pikepdf.Array):
+            for child in node:
+                visit(child)
+        elif isinstance(node, pikepdf.Dictionary):
+            if node.get("/S") == "/Figure":
+                found.append(str(node.get("/Alt", "")))
+            visit(node.get("/K"))
+
+    with pikepdf.open(path) as pdf:
+        visit(pdf.Root.StructTreeRoot.K)
+    return found
+
+
+def contrast(first: tuple[float, ...], second: tuple[float, ...]) -> float:
+    """Contrast ratio of two sRGB colours in 0..1 (WCAG 2.2, definitions of contrast ratio and luminance)."""
+    light, dark = sorted((_luminance(first), _luminance(second)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def _luminance(colour: tuple[float, ...]) -> float:
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in colour]
+    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def document_words(document: Any) -> str:
+    """All letters of a document, running lines at the head and foot of its pages left in."""
+    return "\n".join(page_letters(page).text for page in document)
+
+
+def identity_line(document_id: str, revision: int, date: str, set_name: str) -> re.Pattern[str]:
+    """What the identity line of a face must say; its groups are the code, the face and the faces."""
+    return re.compile(
+        rf"{re.escape(document_id)}-([0A-Z][0-9]*), face (\d+) of (\d+), rev {revision}, "
+        rf"{re.escape(date)}\. {re.escape(set_name)}\."
+    )

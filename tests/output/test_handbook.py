@@ -1,0 +1,199 @@
+"""The finished handbook of the real content as a PDF: found, read and cited by page."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pymupdf
+import pytest
+
+import built
+import validators
+from leadsman.book.manual import Manual, build_manual
+from leadsman.output.completeness import normalised
+from leadsman.output.figures import figures
+from leadsman.output.handbook import Part, handbook_parts
+from leadsman.output.prose_html import Setter
+
+#: Common practice for a book read at a bench, no source.
+BODY_PT, LEAST_PT = 10.0, 8.0
+
+
+@cache
+def manual() -> Manual:
+    catalogue, verdict = built.content()
+    return build_manual(catalogue.editions[built.HANDBOOK], catalogue, verdict.waived)
+
+
+@cache
+def parts() -> list[Part]:
+    return handbook_parts(manual(), built.content()[0], built.ROOT / "templates")
+
+
+@cache
+def setter() -> Setter:
+    return Setter(built.content()[0], manual().edition.units)
+
+
+@pytest.fixture(scope="module")
+def handbook_path(built_folder: Path) -> Path:
+    """Return the finished file."""
+    return built.make(built_folder, built.HANDBOOK, "pdf")
+
+
+@pytest.fixture(scope="module")
+def document(handbook_path: Path) -> Any:
+    """Return the finished file, opened."""
+    return pymupdf.open(handbook_path)
+
+
+@pytest.fixture(scope="module")
+def pages(document: Any) -> list[str]:
+    """Return the letters of each page."""
+    return [built.page_letters(page).text for page in document]
+
+
+@pytest.fixture(scope="module")
+def printed(document: Any) -> str:
+    """Return all letters, without the running lines that would split a text at a page break."""
+    running = {normalised(line) for line in _running_lines(document)}
+    bodies = []
+    for page in document:
+        height = page.rect.height
+        spans = built.page_spans(page)
+        body = [s for s in spans if s.bottom_mm >= 17 and s.top_mm <= height * built.MM_PER_PT - 16]
+        bodies.append(normalised("".join(s.text for s in body)))
+    assert running, "no running line was found"
+    return "".join(bodies)
+
+
+def _running_lines(document: Any) -> list[str]:
+    return [s.text for page in document for s in built.page_spans(page) if s.bottom_mm < 17]
+
+
+def test_validators_have_nothing_to_say(handbook_path: Path) -> None:
+    """PDF/UA-1 (ISO 14289-1) by machine, waivers by name; no person with a screen reader stands behind it."""
+    assert validators.pdfua_findings(handbook_path) == []
+    assert validators.outloud_findings(handbook_path, skip=built.WAIVERS) == []
+
+
+def test_bookmarks_lead_to_every_part_entry_table_and_picture(document: Any, pages: list[str]) -> None:
+    marks = {normalised(title): page for _, title, page in document.get_toc()}
+    wanted = [part.title for part in parts()]
+    wanted += [section.title for part in parts() for section in part.sections]
+    assert [title for title in wanted if normalised(title) not in marks] == []
+    assert [title for title in wanted if normalised(title) not in pages[marks[normalised(title)] - 1]] == []
+
+
+def test_page_numbers_in_the_contents_are_right(document: Any) -> None:
+    """Each line of the contents names the page that its link opens and that this page prints at its foot."""
+    names = document.resolve_names()
+    lines: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    for number in _contents_pages(document):
+        for link in document[number].get_links():
+            lines[number][link.get("nameddest") or link["name"]].append(link["from"])
+    targets = [target for found in lines.values() for target in found]
+    wanted = [part.id for part in parts()] + [s.anchor for part in parts() for s in part.sections]
+    assert sorted(set(targets)) == sorted(wanted)
+    wrong = []
+    for number, found in lines.items():
+        words = document[number].get_text("words")
+        for target, rects in found.items():
+            top, bottom = min(r.y0 for r in rects), max(r.y1 for r in rects)
+            numbers = [w[4] for w in words if w[0] > document[number].rect.width * 0.8
+                       and top <= (w[1] + w[3]) / 2 <= bottom and w[4].isdigit()]  # fmt: skip
+            opened = names[target]["page"]
+            if numbers != [str(opened + 1)] or _printed_number(document[opened]) != str(opened + 1):
+                wrong.append(f"{target}: says {numbers}, opens {opened + 1}")
+    assert wrong == []
+
+
+def _contents_pages(document: Any) -> list[int]:
+    first = next(page for _, title, page in document.get_toc() if title == "Contents") - 1
+    after = next(page for _, title, page in document.get_toc() if title == parts()[0].title) - 1
+    return list(range(first, after))
+
+
+def _printed_number(page: Any) -> str:
+    """The last word in the corner at the foot."""
+    corner = [
+        w for w in page.get_text("words") if w[1] > page.rect.height * 0.9 and w[0] > page.rect.width * 0.8
+    ]
+    return corner[-1][4] if corner else ""
+
+
+def test_links_resolve(document: Any) -> None:
+    assert built.unresolved_links(document) == []
+
+
+def test_every_text_of_every_entry_is_printed(printed: str) -> None:
+    plain, missing = setter().plain, []
+    for view in manual().entries:
+        entry = view.entry
+        words = [f"{entry.code} {entry.title}", plain(entry.condition.seen)]
+        words += [
+            plain(text) for text in (*entry.condition.tells_apart, *entry.condition.looks_like.values())
+        ]
+        words += [plain(likelihood.because) for likelihood in view.likelihoods]
+        for step in view.steps:
+            body = step.check.body
+            words += [
+                plain(text) for text in (body.do, body.see, *body.how, *([body.note] if body.note else ()))
+            ]
+            words += [plain(answer.means) for answer in step.answers if answer.means]
+        for fix in view.fixes:
+            words += [plain(text) for text in (fix.finding.says, *fix.finding.remedy, fix.finding.proof)]
+        for end in view.hand_overs:
+            words += [plain(end.hand_over.says), plain(end.hand_over.to), *end.evidence]
+        words += [plain(t) for _, c in view.cautions for t in (c.hazard, c.result, c.avoid)]
+        missing += [f"{entry.code}: {text[:60]}" for text in words if normalised(text) not in printed]
+    assert missing == []
+
+
+def test_every_table_is_printed_with_all_its_cells(document: Any, printed: str) -> None:
+    for table in manual().tables.values():
+        for row, cells in zip(table.row_heads, table.cells, strict=True):
+            line = normalised("".join([str(row), *(cell.text for cell in cells)]))
+            assert line in printed, f"{table.table.title}: the row {row}"
+        assert normalised(setter().plain(table.table.convention)) in printed
+
+
+def test_every_picture_has_its_text_alternative(handbook_path: Path, printed: str) -> None:
+    """WCAG 2.2, 1.1.1; the text below the picture says the same to everybody."""
+    alternatives = [normalised(text) for text in built.figure_alternatives(handbook_path)]
+    drawn = figures(built.content()[0], manual().edition.units)
+    assert len(alternatives) >= len(drawn)
+    assert all(alternatives), "a picture without a text alternative"
+    for figure in drawn:
+        assert any(normalised(figure.text) in text for text in alternatives), figure.id
+        assert normalised(figure.text) in printed, figure.id
+
+
+def test_every_message_of_every_display_leads_to_its_entry(printed: str) -> None:
+    catalogue, _ = built.content()
+    start = printed.rfind(normalised("Every message of every display"))
+    assert start >= 0
+    for family in catalogue.families.values():
+        for message_id, message in family.messages.items():
+            (entry,) = [
+                view.entry
+                for view in manual().entries
+                if message_id in view.entry.condition.messages.get(family.id, ())
+            ]
+            line = normalised(f"{message.text}{family.name}{entry.code}{entry.title}")
+            assert printed.find(line, start) >= 0, f"{family.name}: {message.text}"
+
+
+def test_body_is_large_enough_and_nothing_is_tiny(document: Any) -> None:
+    letters: Counter[float] = Counter()
+    tiny = []
+    for page in document:
+        for span in built.page_spans(page):
+            letters[round(span.size_pt, 1)] += len(span.text)
+            if span.size_pt < LEAST_PT - 0.01:
+                tiny.append(f"page {page.number + 1}: {span.size_pt:.1f} pt '{span.text[:40]}'")
+    assert letters.most_common(1)[0][0] >= BODY_PT
+    assert tiny == []

@@ -1,0 +1,225 @@
+"""``leadsman build`` as its user meets it: what it makes, what it refuses, and what it leaves alone.
+
+It runs on a copy of the demo content with two entries and one deck of one size.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from leadsman.cli import main
+
+ENTRIES = ("dead-unit", "restarts-on-transmit")
+MADE = "pocket-deck-a6.pdf"
+
+#: The command with a socket that cannot be made: whatever asks the network ends with a traceback.
+OFFLINE = """
+import socket, sys
+def refused(*words, **named):
+    raise AssertionError("the network was asked")
+socket.socket = socket.create_connection = socket.getaddrinfo = refused
+from leadsman.cli import main
+main(sys.argv[1:])
+"""
+
+
+@dataclass(frozen=True)
+class Ran:
+    """How a command ended."""
+
+    code: int
+    out: str
+    err: str
+    files: dict[str, str]
+
+
+def small_content(source: Path, target: Path) -> Path:
+    """Copy the content with two entries, the messages that these cover, and one deck of one size."""
+    shutil.copytree(source, target)
+    covered: dict[str, set[str]] = {}
+    for path in target.glob("faults/*/*.yaml"):
+        if path.stem not in ENTRIES:
+            path.unlink()
+            continue
+        for family, messages in _read(path)["condition"].get("messages", {}).items():
+            covered.setdefault(family, set()).update(messages)
+    for path in target.glob("families/*.yaml"):
+        family = _read(path)
+        kept = covered.get(family["id"], set())
+        family["messages"] = {name: text for name, text in family["messages"].items() if name in kept}
+        _write(path, family)
+    for path in target.glob("editions/*.yaml"):
+        if path.stem == "pocket-deck":
+            _write(path, {**_read(path), "formats": ["a6"]})
+        else:
+            path.unlink()
+    return target
+
+
+def _read(path: Path) -> Any:
+    return yaml.safe_load(path.read_text(encoding="utf-8"))
+
+
+def _write(path: Path, record: Any) -> None:
+    path.write_text(yaml.safe_dump(record, sort_keys=False, allow_unicode=True, width=1000), encoding="utf-8")
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """The digest of every file in a folder, hidden ones too."""
+    return {
+        path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def run(words: Sequence[str], out: Path, cwd: Path, **environment: str) -> Ran:
+    """Run a command in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, *words, "--out", str(out)],
+        cwd=cwd,
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        timeout=240,
+        check=False,
+    )
+    return Ran(done.returncode, done.stdout, done.stderr, digests(out) if out.exists() else {})
+
+
+@pytest.fixture(scope="module")
+def content(repository: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the small copy of the content."""
+    return small_content(repository / "content", tmp_path_factory.mktemp("small") / "content")
+
+
+@pytest.fixture(scope="module")
+def first(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
+    """Return a build from an empty folder, the content named by option."""
+    folder = tmp_path_factory.mktemp("first")
+    words = ["-m", "leadsman", "build", "--content", str(content)]
+    return run(words, folder / "out", folder, TZ="Pacific/Kiritimati", PYTHONHASHSEED="1")
+
+
+@pytest.fixture(scope="module")
+def second(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
+    """Return a build without a network, beside the content, at another clock and with another hash seed."""
+    folder = tmp_path_factory.mktemp("second")
+    words = ["-c", OFFLINE, "build"]
+    return run(words, folder / "out", content.parent, TZ="America/Adak", PYTHONHASHSEED="2")
+
+
+@pytest.fixture
+def command(capsys: pytest.CaptureFixture[str]) -> Callable[..., Ran]:
+    """Return a way to run the command line in this process."""
+
+    def run_here(*words: str, out: Path) -> Ran:
+        with pytest.raises(SystemExit) as ended:
+            main([*words, "--out", str(out)])
+        printed = capsys.readouterr()
+        return Ran(int(ended.value.code or 0), printed.out, printed.err, digests(out) if out.exists() else {})
+
+    return run_here
+
+
+@pytest.fixture
+def earlier(tmp_path: Path) -> Path:
+    """Return an output folder with a file of an earlier build."""
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / MADE).write_bytes(b"the earlier edition")
+    return out
+
+
+def test_build_makes_the_edition_from_any_folder(first: Ran, content: Path) -> None:
+    assert first.code == 0, first.err
+    assert list(first.files) == [MADE]
+    assert f"{MADE}: 3 cards, " in first.out
+    assert f"2 entries from {content}, 0 warnings" in first.out
+
+
+def test_progress_off_a_terminal_is_one_plain_line_a_file(first: Ran) -> None:
+    assert first.err == f"making {MADE}\n"
+
+
+def test_build_needs_no_network_and_finds_the_content_beside_it(second: Ran) -> None:
+    assert second.code == 0, second.err
+    assert "2 entries from content, " in second.out
+
+
+def test_two_processes_make_the_same_bytes(first: Ran, second: Ran) -> None:
+    assert first.files == second.files
+    assert first.files
+
+
+def test_content_with_a_problem_makes_nothing(
+    command: Callable[..., Ran], content: Path, earlier: Path, tmp_path: Path
+) -> None:
+    broken = shutil.copytree(content, tmp_path / "content")
+    entry = broken / "faults" / "power" / "dead-unit.yaml"
+    record = _read(entry)
+    record["checks"][0]["outcomes"]["cannot"] = {"then": "no-such-check"}
+    _write(entry, record)
+    before = digests(earlier)
+    done = command("build", "--content", str(broken), out=earlier)
+    assert done.code == 1
+    assert done.files == before
+    assert done.out == ""
+    assert "dead-unit.yaml:" in done.err
+    assert "no-such-check" in done.err
+    assert done.err.splitlines()[-1].startswith("nothing was made: ")
+    assert "Traceback" not in done.err
+
+
+def test_a_card_that_does_not_fit_leaves_the_earlier_file(
+    command: Callable[..., Ran], content: Path, earlier: Path, tmp_path: Path
+) -> None:
+    long = shutil.copytree(content, tmp_path / "content")
+    entry = long / "faults" / "power" / "dead-unit.yaml"
+    record = _read(entry)
+    record["condition"]["tells_apart"] += [
+        f"If lamp {letter} is dark, look at the lamp before the unit."
+        for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" * 2
+    ]
+    _write(entry, record)
+    before = digests(earlier)
+    done = command("build", "--content", str(long), out=earlier)
+    assert done.code == 1
+    assert done.files == before
+    assert "card P1: the block 'dead-unit-lead' is" in done.err
+    assert "Traceback" not in done.err
+
+
+def test_an_unknown_edition_is_a_wrong_call(
+    command: Callable[..., Ran], content: Path, tmp_path: Path
+) -> None:
+    done = command("build", "pocket-dek", "--content", str(content), out=tmp_path / "out")
+    assert done.code == 2
+    assert "'pocket-dek' is no edition" in done.err
+    assert "pocket-deck" in done.err.replace("pocket-dek'", "")
+    assert done.files == {}
+
+
+def test_content_that_is_no_folder_is_a_wrong_call(command: Callable[..., Ran], tmp_path: Path) -> None:
+    done = command("build", "--content", str(tmp_path / "nowhere"), out=tmp_path / "out")
+    assert done.code == 2
+    assert "is no folder" in done.err
+
+
+def test_no_socket_can_be_made_in_the_offline_run(tmp_path: Path) -> None:
+    """The guard of the offline run bites: otherwise that run would prove nothing."""
+    script = OFFLINE.replace("from leadsman.cli import main\nmain(sys.argv[1:])", "socket.socket()")
+    done = run(["-c", script], tmp_path / "out", tmp_path)
+    assert done.code == 1
+    assert "the network was asked" in done.err
