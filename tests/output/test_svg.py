@@ -51,6 +51,8 @@ def picture(inside: str, before: str = "") -> str:
             "unknown font family 'Arial'",
         ),
         (picture('<text style="font: 10px Arial">x</text>'), "write font-family and font-size"),
+        (picture('<rect style="position: fixed"/>'), "style property position has no place"),
+        (picture('<rect style="fill red"/>'), "a style is not well-formed"),
         (f"{HEAD}<rect/></svg>", "has no <title>"),
         (f"{HEAD}<title> </title></svg>", "has no <title>"),
         ("<svg><title>x</title></svg>", "not <svg> in the SVG namespace"),
@@ -129,12 +131,23 @@ def test_a_plot_passes_with_its_style() -> None:
     assert "<!DOCTYPE" in stream.getvalue()
     safe = safe_svg(stream.getvalue(), name="plot", title="Depth by frequency")
     root = etree.fromstring(safe)
-    assert "stroke-linejoin: round" in root.get("style")
+    assert root.get("stroke-linejoin") == "round"
+    assert not [e for e in root.iter() if e.get("style")]
     assert not list(root.iter(f"{{{SVG}}}style", f"{{{SVG}}}metadata"))
     targets = {e.get("id") for e in root.iter() if e.get("id")}
     used = {e.get("href")[1:] for e in root.iter() if e.get("href")}
     assert used
     assert used <= targets
+
+
+def test_styles_become_attributes() -> None:
+    """The stronger wins: an element's own style over its attribute and over the sheet of the picture."""
+    source = picture(
+        '<style>* { fill: red; stroke: blue }</style><rect fill="#111" style="FILL: #222 !important;-x-y:1"/>'
+    )
+    root = etree.fromstring(safe_svg(source.replace("<svg ", '<svg style="fill: green" ', 1), name="hull"))
+    assert (root.get("fill"), root.get("stroke")) == ("green", "blue")
+    assert dict(root.find(f"{{{SVG}}}rect").attrib) == {"fill": "#222"}
 
 
 def test_safe_pictures_stay_as_they_are() -> None:

@@ -7,9 +7,9 @@ that is repaired: the picture is refused, with the reason.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
+import tinycss2  # type: ignore[import-untyped]
 from lxml import etree  # type: ignore[import-untyped]
 
 from leadsman.errors import OutputError
@@ -25,12 +25,23 @@ _ELEMENT_NAMES = """
     clipPath mask linearGradient radialGradient stop pattern style
 """
 ELEMENTS = frozenset(_ELEMENT_NAMES.split())
+
+#: Style properties that may also be written as attributes (SVG 1.1, appendix N, property index).
+_PROPERTY_NAMES = """
+    alignment-baseline baseline-shift clip-path clip-rule color color-interpolation direction display
+    dominant-baseline fill fill-opacity fill-rule font-family font-size font-stretch font-style
+    font-variant font-weight image-rendering letter-spacing marker-end marker-mid marker-start mask
+    opacity overflow shape-rendering stop-color stop-opacity stroke stroke-dasharray stroke-dashoffset
+    stroke-linecap stroke-linejoin stroke-miterlimit stroke-opacity stroke-width text-anchor
+    text-decoration text-rendering visibility word-spacing writing-mode
+"""
+PROPERTIES = frozenset(_PROPERTY_NAMES.split())
+
 #: Carry no picture; drawing programs and plotting libraries leave them.
 DROPPED = frozenset(["metadata"])
 
 _LOCAL_URL = re.compile(r"url\(\s*(['\"]?)#[\w.:-]+\1\s*\)")
 _UNIVERSAL_RULE = re.compile(r"\s*\*\s*\{([^{}@\\]*)\}\s*")
-_FAMILY = re.compile(r"font-family\s*:\s*([^;]+)")
 #: The standard's own document type line, which plotting libraries write; taken out before parsing.
 _STANDARD_DOCTYPE = re.compile(
     r'<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1\.1//EN"\s+"http://www\.w3\.org/Graphics/SVG/1\.1/DTD/svg11\.dtd">'
@@ -84,7 +95,7 @@ def safe_svg(
     for element in root.iter():
         _check_element(element, name)
     _check_expansion(root, name)
-    _move_universal_style(root, name)
+    _styles_to_attributes(root, name)
     _prefix_ids(root, name)
     _set_title(root, name, title)
     _set_family(root, name, families, default_family)
@@ -185,15 +196,35 @@ def _check_expansion(root: Any, name: str) -> None:
         raise OutputError(f"picture {name}: draws more than {MOST_ELEMENTS} parts through <use>")
 
 
-def _move_universal_style(root: Any, name: str) -> None:
-    """Turn a ``* {...}`` style sheet into a style of the root: inline, it would reach the whole document."""
+def _styles_to_attributes(root: Any, name: str) -> None:
+    """Write each style as attributes, a ``* {...}`` sheet as attributes of the root.
+
+    Inline in a document, a style sheet would reach the whole of it, and the engine takes a style
+    attribute for one of the page's own properties.
+    """
     for sheet in list(root.iter(f"{{{SVG}}}style")):
         match = _UNIVERSAL_RULE.fullmatch(sheet.text or "")
         if not match:
             raise OutputError(f"picture {name}: a <style> with selectors is not allowed; use attributes")
-        declarations = [match[1].strip().rstrip(";"), (root.get("style") or "").strip()]
-        root.set("style", ";".join(filter(None, declarations)))
+        # The element's own style is the stronger one, so that it comes last.
+        root.set("style", f"{match[1]};{root.get('style') or ''}")
         sheet.getparent().remove(sheet)
+    for element in root.iter():
+        for declaration in tinycss2.parse_declaration_list(
+            element.attrib.pop("style", ""), skip_comments=True, skip_whitespace=True
+        ):
+            if declaration.type != "declaration":
+                raise OutputError(f"picture {name}: a style is not well-formed: {declaration.message}")
+            if declaration.lower_name == "font":
+                raise OutputError(f"picture {name}: write font-family and font-size instead of font")
+            # A property of one drawing program means nothing to others.
+            if declaration.name.startswith("-"):
+                continue
+            if declaration.lower_name not in PROPERTIES:
+                raise OutputError(
+                    f"picture {name}: style property {declaration.name} has no place in a picture"
+                )
+            element.set(declaration.lower_name, tinycss2.serialize(declaration.value).strip())
 
 
 def _prefix_ids(root: Any, name: str) -> None:
@@ -231,20 +262,12 @@ def _set_title(root: Any, name: str, title: str | None) -> None:
 
 
 def _set_family(root: Any, name: str, families: frozenset[str], default: str) -> None:
-    for family in _named_families(root, name):
-        if family not in families:
-            raise OutputError(f"picture {name}: unknown font family '{family}'")
-    if root.get("font-family") is None and "font-family" not in (root.get("style") or ""):
+    for element in root.iter():
+        for family in filter(None, (element.get("font-family") or "").split(",")):
+            if family.strip().strip("'\"") not in families:
+                raise OutputError(f"picture {name}: unknown font family '{family.strip()}'")
+    if root.get("font-family") is None:
         root.set("font-family", default)
         # Keep the order of attributes fixed: the role and its label come last.
         for attribute in ("role", "aria-labelledby"):
             root.set(attribute, root.attrib.pop(attribute))
-
-
-def _named_families(root: Any, name: str) -> Iterator[str]:
-    for element in root.iter():
-        style = element.get("style") or ""
-        if element.get("font") or re.search(r"(^|;)\s*font\s*:", style):
-            raise OutputError(f"picture {name}: write font-family and font-size instead of font")
-        for value in filter(None, [element.get("font-family"), *_FAMILY.findall(style)]):
-            yield from (part.strip().strip("'\"") for part in value.split(","))
