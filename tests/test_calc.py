@@ -277,12 +277,12 @@ def test_one_bad_value_of_many_is_named(leadsman: Any) -> None:
     assert "temperature = 41 degC is outside 0 to 40 degC" in result.err
 
 
-@pytest.mark.parametrize("name", sorted(formulas()))
+@pytest.mark.parametrize(
+    "name", [n for n, f in sorted(formulas().items()) if any(isinstance(i, Number) for i in f.inputs)]
+)
 def test_every_formula_refuses_on_the_command_line(leadsman: Any, name: str) -> None:
     """A value far beyond the range of the first number, all else missing or not, is never a traceback."""
     numbers = [i for i in formulas()[name].inputs if isinstance(i, Number)]
-    if not numbers:
-        pytest.skip("no numeric input")
     result = leadsman("calc", name, f"{numbers[0].argument}=1e300")
 
     assert result.code in (1, 2)
