@@ -1,0 +1,213 @@
+"""An entry as a decision structure: checks filled in, links listed, and the card followed literally."""
+
+from pathlib import Path
+
+import pytest
+
+import small_content
+from leadsman.compute.structure import Kind
+from leadsman.compute.walk import Path as Way
+from leadsman.compute.walk import count_paths, walk_paths
+from leadsman.content.catalogue import load
+from leadsman.content.decision import CANNOT, Decision, fill, follow_answers, follow_cause, label, resolve
+from leadsman.content.model.base import Prose, Step
+from leadsman.content.model.fault import HISTORIES, Outcome
+
+ENTRY = "faults/depth/no-depth.yaml"
+
+
+@pytest.fixture(scope="module")
+def decision() -> Decision:
+    """The small content's entry about depth."""
+    catalogue = load(small_content.FOLDER)
+    return Decision(catalogue.faults["no-depth"], catalogue)
+
+
+def edited(to: Path, *edits: tuple[str, str, str], entry: str = "no-depth") -> Decision:
+    catalogue = small_content.edited(to, *edits)
+    assert catalogue.problems == []
+    return Decision(catalogue.faults[entry], catalogue)
+
+
+def words(way: Way) -> str:
+    """A way as a line."""
+    return " > ".join(
+        f"{step.node.id}={step.outcome}" if step.outcome else step.node.id for step in way.steps
+    )
+
+
+def test_a_shared_check_takes_the_entrys_parameters(decision: Decision) -> None:
+    plug = decision.checks["plug"]
+    assert plug.body.do == "Part the plug of the transducer and look at its pins."
+    assert isinstance(plug.body.do, Step)
+    # Another reference stays as it is; it is printed later.
+    assert plug.body.how == ["If the pins are wet, dry them for {value: wait-time}."]
+    assert plug.observation == ("look-at-plug", "any", (("plug", "plug of the transducer"),))
+
+
+def test_a_parameter_left_out_takes_the_checks_own_words(tmp_path: Path) -> None:
+    plug = edited(tmp_path, (ENTRY, "    with: {plug: plug of the transducer}\n", "")).checks["plug"]
+    assert plug.body.do == "Part the transducer plug and look at its pins."
+
+
+def test_an_entry_changes_what_it_names_and_adds_cautions(tmp_path: Path) -> None:
+    more = "use: pin-readings\n    minutes: 9\n    state: at-rest\n    tests: [cable]\n    owner_safe: false\n    cautions: [vapour, live-element]\n    note: Mind the {given: x}."
+    pins = edited(
+        tmp_path, (ENTRY, "use: pin-readings", more.replace("Mind the {given: x}.", "Mind it."))
+    ).checks["pins"]
+    body = pins.body
+    assert (body.minutes, body.state, body.tests, body.note) == (9, "at-rest", ["cable"], "Mind it.")
+    assert body.cautions == ["live-element", "vapour"]
+    # What the entry does not name is the shared check's.
+    assert (body.kind, body.access, body.tools) == ("measure", "dash", ["multimeter"])
+    assert pins.shared is not None
+    assert pins.shared.minutes == 5
+
+
+def test_a_check_of_the_entrys_own(tmp_path: Path) -> None:
+    own = "body: {kind: look, do: Look at the screen., see: Is it lit?, minutes: 1, access: helm}"
+    check = edited(tmp_path, (ENTRY, "use: temperature-shown", own)).checks["temperature"]
+    assert (check.shared, check.supply_step) == (None, None)
+    assert check.observation[0] == "own:Look at the screen."
+
+
+def test_a_check_that_does_not_exist_resolves_to_nothing(tmp_path: Path) -> None:
+    broken = edited(tmp_path, (ENTRY, "use: pin-readings", "use: absent"))
+    assert "pins" not in broken.checks
+    assert resolve(broken.entry.checks[6], broken.catalogue) is None
+
+
+def test_unknown_parameters_stay_for_the_rule_that_reports_them() -> None:
+    assert (
+        fill(Prose("A {given: x} and {given: y}, {card: z}."), {"x": "one"})
+        == "A one and {given: y}, {card: z}."
+    )
+
+
+@pytest.mark.parametrize(
+    ("answer", "given", "printed"),
+    [("yes", None, "YES"), ("cannot", None, "CAN'T"), ("not-back", None, "GONE, NOT BACK"),
+     ("no", "DIM", "DIM"), ("one-dead", None, "ONE DEAD"), ("after-impact", None, "After a knock")],
+)  # fmt: skip
+def test_labels(answer: str, given: str | None, printed: str) -> None:
+    assert label(answer, Outcome.model_validate({"then": "x", "label": given})) == printed
+
+
+def test_the_answer_that_a_cause_shows(decision: Decision) -> None:
+    swap = decision.checks["swap"]
+    assert swap.default_answer() == "same"
+    assert [swap.answer_for(c) for c in ("dead-element", "bad-plug", "bad-joint")] == [
+        "returns",
+        "not-back",
+        "same",
+    ]
+
+
+def test_links_and_nodes(decision: Decision) -> None:
+    assert decision.start == "history"
+    assert decision.links("software") == {"yes": "plug", "no": "found-software", CANNOT: "hand-over"}
+    # A finding whose proof fails leads to the first hand-over when nothing else is written.
+    assert decision.links("found-plug") == {"not proved": "hand-over"}
+    assert decision.links("hand-over") == decision.links("absent") == {}
+    kinds = [node.kind for node in decision.structure.nodes]
+    assert [kinds.count(kind) for kind in (Kind.CHECK, Kind.FINDING, Kind.HAND_OVER)] == [9, 5, 1]
+
+
+@pytest.mark.parametrize(
+    ("cause", "way"),
+    [
+        ("bad-plug", "temperature=no > found-plug"),
+        ("bad-joint", "temperature=yes > volts=no > software=yes > plug=yes > lamp=no > found-joint"),
+        ("old-software", "temperature=yes > volts=yes > software=no > found-software"),
+        ("dead-element", "temperature=yes > volts=yes > software=yes > plug=yes > lamp=yes > pins=no > found-element"),
+        ("wrong-setting", "temperature=yes > volts=yes > software=yes > plug=yes > lamp=yes > pins=yes > swap=same"
+                          " > restore=no > found-setting"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("history", HISTORIES)
+def test_following_the_card_under_one_cause(decision: Decision, cause: str, way: str, history: str) -> None:
+    followed = follow_cause(decision, cause, history)
+    assert words(followed) == f"history={history} > {way}"
+    assert followed.ends
+    assert cause in decision.findings[followed.end.id].causes
+
+
+def test_a_wrong_finding_does_not_prove_and_the_walk_goes_on(tmp_path: Path) -> None:
+    wrong = edited(
+        tmp_path,
+        (ENTRY, '"no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: volts}',
+         '"no": {then: found-plug, shows: [bad-plug, bad-joint]}\n      cannot: {then: volts}'),
+        (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: lamp\n"),
+    )  # fmt: skip
+    followed = follow_cause(wrong, "bad-joint")
+    assert (
+        words(followed)
+        == "history=in-service > temperature=no > found-plug=not proved > lamp=no > found-joint"
+    )
+    assert followed.ends
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "way"),
+    [
+        # A loop is left where it begins again.
+        ('"no": {then: software, shows: [bad-joint]}', '"no": {then: temperature, shows: [bad-joint]}',
+         "history=in-service > temperature=yes > volts=no"),
+        # So is a node that is not there.
+        ('"no": {then: software, shows: [bad-joint]}', '"no": {then: absent, shows: [bad-joint]}',
+         "history=in-service > temperature=yes > volts=no"),
+        # And a check that says nothing under the cause.
+        ('"yes": {then: volts}', '"yes": {then: volts, shows: [dead-element]}', "history=in-service > temperature"),
+    ],
+)  # fmt: skip
+def test_a_walk_that_cannot_go_on_does_not_end(tmp_path: Path, old: str, new: str, way: str) -> None:
+    followed = follow_cause(edited(tmp_path, (ENTRY, old, new)), "bad-joint")
+    assert (words(followed), followed.ends) == (way, False)
+
+
+def test_another_entry_ends_the_walk(tmp_path: Path) -> None:
+    leaving = edited(
+        tmp_path,
+        (
+            ENTRY,
+            '"no": {then: software, shows: [bad-joint]}',
+            '"no": {to_entry: low-volts, shows: [bad-joint]}',
+        ),
+    )
+    followed = follow_cause(leaving, "bad-joint")
+    assert (followed.end.id, followed.end.kind, followed.ends) == ("entry:low-volts", Kind.ENTRY, True)
+
+
+def test_following_answers_stops_where_none_is_given(decision: Decision) -> None:
+    answers = {"history": "in-service", "temperature": "yes", "volts": "yes"}
+    followed = follow_answers(decision, answers)
+    assert (words(followed), followed.ends) == (
+        "history=in-service > temperature=yes > volts=yes > software",
+        False,
+    )
+    followed = follow_answers(decision, {**answers, "software": CANNOT})
+    assert (followed.end.id, followed.ends) == ("hand-over", True)
+    assert words(follow_answers(decision, {"history": "no such answer"})) == "history"
+
+
+def test_minutes_count_each_place_once_and_nothing_that_was_not_done(decision: Decision) -> None:
+    # By hand from the files: 1 + 1 + 1 + 2 at the helm, dash 6, plug 3, lamp 6.
+    done = follow_cause(decision, "bad-joint")
+    assert decision.minutes(done) == 1 + 1 + 1 + 2 + 6 + 3 + 6
+    answers = {
+        "history": "in-service",
+        "temperature": "yes",
+        "volts": "yes",
+        "software": "yes",
+        "plug": CANNOT,
+        "lamp": CANNOT,
+    }
+    assert decision.minutes(follow_answers(decision, answers)) == 1 + 1 + 1 + 2
+
+
+def test_every_path_ends_and_they_are_as_many_as_counted_by_hand(decision: Decision) -> None:
+    ways = list(walk_paths(decision.structure))
+    assert all(way.ends for way in ways)
+    # From the end: restore 4 (a finding gives two: proved or not), swap 2 + 2 + 4 + 4, pins 12 + 2 + 12,
+    # lamp 26 + 2 + 1, plug 29 + 2 + 29, software 60 + 2 + 1, volts 3 * 63, temperature 189 + 2 + 189, and six answers about the history.
+    assert len(ways) == count_paths(decision.structure) == 6 * (189 + 2 + 189)

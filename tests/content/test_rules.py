@@ -1,0 +1,219 @@
+"""Each rule of the content is broken by one edit of the small content, and by nothing else there.
+
+The rules themselves are the project's own brief and common practice of the trade (no published source); the
+word limits are ASD-STE100's.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+import small_content
+from leadsman.content.catalogue import load
+from leadsman.content.rules import RULES, Verdict, check
+
+ENTRY = "faults/depth/no-depth.yaml"
+OTHER = "faults/power/low-volts.yaml"
+#: What stands at the end of the entry, so that a case can move a check or add to the entry.
+END = "see_also: [low-volts]\n"
+
+check(load(small_content.FOLDER))  # the rules register themselves when they first run
+
+
+@dataclass(frozen=True)
+class Case:
+    """A rule, the edits that break it, and the words of the problem."""
+
+    rule: str
+    says: str
+    edits: tuple[tuple[str, str, str], ...]
+
+
+def case(rule: str, says: str, *edits: tuple[str, str, str]) -> Case:
+    return Case(rule, says, edits)
+
+
+LONG = "Press the key and the key " + "and the key " * 6 + "again."
+VOLTS = '  - id: volts\n    use: own-volts\n    outcomes:\n      "yes": {then: software}\n      "no": {then: software, shows: [bad-joint]}\n      cannot: {then: software}\n'
+TEMPERATURE = '  - id: temperature\n    use: temperature-shown\n    outcomes:\n      "yes": {then: volts}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: volts}\n'
+PLUG_HEAD, LAMP_HEAD = "  - id: plug\n    use", "  - id: lamp\n    use"
+RESTORE = '  - id: restore\n    use: restore-defaults\n    outcomes:\n      "yes": {then: hand-over}\n      "no": {then: found-setting, shows: [wrong-setting]}\n      cannot: {then: hand-over}\n'
+LAMP = '  - id: lamp\n    use: lamp-at-plug\n    outcomes:\n      "yes": {then: pins}\n      "no": {then: found-joint, shows: [bad-joint]}\n      cannot: {then: hand-over}\n'
+PINS = '  - id: pins\n    use: pin-readings\n    outcomes:\n      "yes": {then: swap}\n      "no": {then: found-element, shows: [dead-element]}\n      cannot: {then: swap}\n'
+PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    with: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
+
+CASES = [
+    case("sentence-length", "a sentence of 25 words (at most 20): Press the key", ("checks/own-volts.yaml", "Read the volts of the unit.", LONG)),
+    case("sentence-length", "(at most 25): A ", (ENTRY, "seen: No depth number stands on the screen.", "seen: A" + " word" * 25 + ".")),
+    case("loose-number", "the number '10 s' stands loose in the text", ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts for 10 s.")),
+    case("imperative", "no command: 'The volts are read.'", ("checks/own-volts.yaml", "Read the volts of the unit.", "The volts are read.")),
+    case("imperative", "no comma after the condition: 'If it is lit read it.'", ("checks/own-volts.yaml", "do: Read the volts of the unit.", "do: If it is lit read it.")),
+    case("vocabulary", "'transponder' is not the handbook's word; write 'transducer'", (ENTRY, "Fit a new transducer.", "Fit a new transponder.")),
+    case("wanted-reading", "asks for no reading or sight", ("checks/own-volts.yaml", "see: Do the volts stand above the low limit?", "see: Are the volts OK?")),
+    case("wanted-reading", "is no question", ("checks/own-volts.yaml", "see: Do the volts stand above the low limit?", "see: Volts stand above the low limit.")),
+    case("links", "'torche' is no tool; did you mean 'torch'?", ("checks/look-at-plug.yaml", "[torch]", "[torche]")),
+    case("links", "'lowvolts' is no fault entry; did you mean 'low-volts'?", (ENTRY, END, "see_also: [lowvolts]\n")),
+    case("links", "'square' is no transducer", ("families/plain.yaml", 'transducers: {round: "1.0"}', 'transducers: {square: "1.0"}')),
+    case("references", "{value: wait-tim} points to nothing; did you mean 'wait-time'?", ("checks/look-at-plug.yaml", "{value: wait-time}", "{value: wait-tim}")),
+    case("references", "{message: plain absent} points to nothing", (ENTRY, "Keep the defaults.", "'See {message: plain absent}.'")),
+    case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
+    case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
+    case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
+    case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "with: {plug: plug", "with: {plugs: plug")),
+    case("retired", "the id 'low-volts' is retired", ("retired.yaml", "{}", 'low-volts: {was: Low volts, on: "2026-01-01", reason: It was merged.}')),
+    case("messages-exist", "'absent' is no message of plain; messages: no-depth, low-supply", (ENTRY, "{plain: [no-depth]}", "{plain: [no-depth, absent]}")),
+    case("message-coverage", "the message 'low-supply' is covered by no entry", (OTHER, "  messages: {plain: [low-supply]}\n", "")),
+    case("message-coverage", "is covered by no-depth, low-volts", (ENTRY, "{plain: [no-depth]}", "{plain: [no-depth, low-supply]}")),
+    case("menu-coverage", "no display family has a menu path for 'update-software'", ("families/plain.yaml", "  update-software: [LIST key, Load]\n", "")),
+    case("codes", "'D2' does not begin with the letter of its area; write P2", (OTHER, "code: P1", "code: D2")),
+    case("codes", "'P1' is also the code of", (ENTRY, "code: D1", "code: P1")),
+    case("owner-safe", "'lamp' is marked safe for an owner but needs access to 'dash'", (ENTRY, "use: lamp-at-plug", "use: lamp-at-plug\n    owner_safe: true")),
+    case("owner-safe", "but is made in the state 'crank'", (ENTRY, "use: temperature-shown", "use: temperature-shown\n    state: crank")),
+    case("owner-safe", "but carries the DANGER 'vapour'", (ENTRY, "use: temperature-shown", "use: temperature-shown\n    cautions: [vapour]")),
+    case("owner-safe", "but is wet work", ("checks/restore-defaults.yaml", "tests: [settings]", "tests: [settings]\nowner_safe: true\nwet: true")),
+    case("structure", "which does not exist; name a check, finding or hand-over", (ENTRY, '"no": {then: found-software, shows: [old-software]}\n      cannot: {then: hand-over}', '"no": {then: found-software, shows: [old-software]}\n      cannot: {then: absent}')),
+    case("structure", "the walk comes back: ", (ENTRY, PLUG_CHECK, PLUG_CHECK.replace("cannot: {then: lamp}", "cannot: {then: software}"))),
+    case("structure", "no path leads here; let an answer lead to it", (OTHER, "hand_overs:\n", "  - {id: found-else, causes: [limit], says: Else, remedy: [Look.], proof: Does it hold?}\nhand_overs:\n")),
+    case("structure", "was already made at", (OTHER, '"yes": {then: found-limit}', '"yes": {then: again}'), (OTHER, "findings:\n", '  - id: again\n    use: own-volts\n    outcomes: {"yes": {then: found-limit}, "no": {then: found-joint, shows: [joint]}, cannot: {then: hand-over}}\nfindings:\n')),
+    case("answers", "'volts' has no answer 'cannot'", (ENTRY, VOLTS, VOLTS.replace("      cannot: {then: software}\n", ""))),
+    case("answers", "'volts' has 0 answers without 'shows'", (OTHER, '"yes": {then: found-limit}', '"yes": {then: found-limit, shows: [limit]}')),
+    case("answers", "'absent' is no cause here", (OTHER, "shows: [joint]", "shows: [joint, absent]")),
+    case("found", "'wrong-setting' is not found by following the card: history (in-service) > ", (ENTRY, "shows: [wrong-setting]", "shows: []")),
+    case("history-first", "the first check does not ask the history (new-fitting)", (ENTRY, "      new-fitting: {then: temperature}\n", "")),
+    case("free-first", "the free check 'temperature' comes after 'plug', which needs access", (ENTRY, TEMPERATURE, ""), (ENTRY, LAMP_HEAD, TEMPERATURE + LAMP_HEAD)),
+    case("supply-early", "the supply is not read at all", (ENTRY, VOLTS, ""), (ENTRY, TEMPERATURE, TEMPERATURE.replace("then: volts", "then: software"))),
+    case("supply-before-condemning", "'found-element' condemns a part without a measurement of the supply under load: history > ", (ENTRY, LAMP, LAMP.replace("cannot: {then: hand-over}", "cannot: {then: pins}"))),
+    case("software-before-condemning", "'found-element' condemns a part without a check of software", (ENTRY, "shows: [old-software]}\n      cannot: {then: hand-over}", "shows: [old-software]}\n      cannot: {then: plug}")),
+    case("cheap-first", "'plug' (looking) tests plug after 'pins' (measure) did; change the order", (ENTRY, PINS, ""), (ENTRY, PLUG_HEAD, PINS + PLUG_HEAD)),
+    case("dry-first", "'volts' at the helm comes after the wet or costly 'temperature'", ("checks/temperature-shown.yaml", "owner_safe: true\n", "wet: true\n")),
+    case("swap-there-and-back", "a swap does not say what it exchanges", ("checks/borrowed-transducer.yaml", "swap: {part: [element, cable, plug], carries: [mounting]}\n", "")),
+    case("swap-there-and-back", "the swap lacks the answers not-back", (ENTRY, "      not-back: {then: found-plug, shows: [bad-plug]}\n", "")),
+    case("swap-there-and-back", "'found-element' condemns a part although the fault did not return", (ENTRY, "not-back: {then: found-plug", "not-back: {then: found-element")),
+    case("swap-there-and-back", "the swap matrix does not support 'found-joint': it blames joints", (ENTRY, "returns: {then: found-element", "returns: {then: found-joint")),
+    case("swap-there-and-back", "'found-element' leaves out what the swap also changed and nothing has tested: mounting", ("checks/look-at-plug.yaml", "tests: [plug, mounting]", "tests: [plug]")),
+    case("intermittent", "clears a component of an intermittent fault", (ENTRY, "needs: [depth]", "needs: [depth]\nkinds: [intermittent]"), (ENTRY, '"yes": {then: swap}', '"yes": {then: swap, clears: [plug]}')),
+    case("restore-last", "'restore' does not record the settings first", ("checks/restore-defaults.yaml", "Record the settings by {menu: record-settings}. ", "")),
+    case("restore-last", "'swap' comes after 'restore'", (ENTRY, RESTORE, ""), (ENTRY, "  - id: swap\n    use", RESTORE + "  - id: swap\n    use")),
+    case("update-caution", "updates software without the caution 'update-battery'", (ENTRY, "    cautions: [update-battery]\n", "")),
+    case("update-caution", "updates software without the caution", ("checks/software-list.yaml", "Compare the version with the list.", "\"Update by {menu: update-software}.\"")),
+    case("line-caution", "touches the transducer line without a caution", ("checks/pin-readings.yaml", "cautions: [live-element]\n", "")),
+    case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
+]  # fmt: skip
+
+
+def verdict(to: Path, *edits: tuple[str, str, str]) -> Verdict:
+    """What the rules say of the small content with these edits; it must still load."""
+    catalogue = small_content.edited(to, *edits)
+    assert catalogue.problems == []
+    return check(catalogue)
+
+
+def test_the_small_content_keeps_every_rule() -> None:
+    found = check(load(small_content.FOLDER))
+    assert (found.problems, found.waived) == ([], [])
+
+
+def test_every_rule_has_a_case_that_breaks_it() -> None:
+    assert {case.rule for case in CASES} == set(RULES)
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.rule)
+def test_an_edit_breaks_its_rule_alone(tmp_path: Path, case: Case) -> None:
+    found = verdict(tmp_path, *case.edits)
+    assert {problem.rule for problem in found.problems} == {case.rule}, found.problems
+    assert any(case.says in f"{problem.what}; {problem.hint}" for problem in found.problems), found.problems
+    assert found.problems == sorted(found.problems)
+
+
+WAIVABLE = [case for case in CASES if RULES[case.rule].waivable]
+
+
+def waive(rule: str, about: str = "") -> tuple[str, str, str]:
+    """An edit that waives a rule in the entry about depth."""
+    more = f", about: {about}" if about else ""
+    return ENTRY, END, f"{END}waivers:\n  - {{rule: {rule}, reason: It is a trial{more}}}\n"
+
+
+@pytest.mark.parametrize("case", WAIVABLE, ids=lambda case: case.rule)
+def test_an_entry_may_waive_a_rule_of_the_trade(tmp_path: Path, case: Case) -> None:
+    found = verdict(tmp_path, *case.edits, waive(case.rule))
+    assert found.problems == []
+    assert {waived.problem.rule for waived in found.waived} == {case.rule}
+    assert {(waived.entry, waived.reason) for waived in found.waived} == {("no-depth", "It is a trial")}
+
+
+@pytest.mark.parametrize(
+    "case",
+    [case for case in CASES if case.rule in ("codes", "found", "structure", "intermittent")],
+    ids=lambda c: c.rule,
+)
+def test_a_rule_that_proves_the_entry_cannot_be_waived(tmp_path: Path, case: Case) -> None:
+    found = verdict(tmp_path, *case.edits, waive(case.rule))
+    assert found.waived == []
+    assert case.rule in {problem.rule for problem in found.errors}
+    # The waiver is reported as well.
+    assert any(f"waives '{case.rule}'" in problem.what for problem in found.errors)
+
+
+def test_a_waiver_about_one_thing_leaves_the_others(tmp_path: Path) -> None:
+    broken = next(case for case in CASES if case.rule == "cheap-first").edits
+    assert verdict(tmp_path / "a", *broken, waive("cheap-first", "plug")).problems == []
+    left = verdict(tmp_path / "b", *broken, waive("cheap-first", "absent"))
+    assert {problem.rule for problem in left.problems} == {"cheap-first", "content"}
+
+
+def test_a_waiver_of_another_entry_does_not_count(tmp_path: Path) -> None:
+    broken = next(case for case in CASES if case.rule == "supply-early").edits
+    _, _, text = waive("supply-early")
+    other = (OTHER, "hand_overs:", text.removeprefix(END) + "hand_overs:")
+    left = verdict(tmp_path, *broken, other)
+    assert {problem.rule for problem in left.problems} == {"supply-early", "content"}
+
+
+@pytest.mark.parametrize(
+    ("rule", "says"),
+    [
+        ("supply-early", "waives 'supply-early', which nothing here breaks; remove the waiver"),
+        ("no-such", "waives 'no-such', no such rule; remove the waiver"),
+    ],
+)
+def test_an_unused_waiver_is_an_error(tmp_path: Path, rule: str, says: str) -> None:
+    (problem,) = verdict(tmp_path, waive(rule)).errors
+    assert f"{problem.what}; {problem.hint}" == says
+    assert problem.field == "waivers[0]"
+
+
+def test_all_breaches_come_in_one_run_with_the_problems_of_reading(tmp_path: Path) -> None:
+    catalogue = small_content.edited(
+        tmp_path,
+        ("tools.yaml", "torch: {name: Torch}", "torch: {}"),
+        ("checks/own-volts.yaml", "see: Do the volts stand above the low limit?", "see: Are the volts OK."),
+        (OTHER, "code: P1", "code: D1"),
+    )
+    found = check(catalogue)
+    # The tool that could not be read is there; no rule calls it missing.
+    assert [problem.rule for problem in found.problems] == [
+        "wanted-reading", "wanted-reading", "codes", "codes", "content",
+    ]  # fmt: skip
+
+
+def test_an_entry_that_uses_an_absent_check_is_reported_and_no_crash(tmp_path: Path) -> None:
+    found = verdict(tmp_path, (OTHER, "use: own-volts", "use: own-vols"))
+    assert any(p.rule == "links" and "did you mean 'own-volts'?" in p.hint for p in found.errors)
+
+
+def test_an_entry_whose_first_check_is_absent_is_reported_and_no_crash(tmp_path: Path) -> None:
+    found = verdict(tmp_path, (OTHER, "use: ask-history", "use: ask-histry"))
+    assert any(p.rule == "links" and "did you mean 'ask-history'?" in p.hint for p in found.errors)
+
+
+def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
+    found = verdict(tmp_path, (OTHER, "  - id: volts\n", "  - id: history\n"))
+    assert "structure" in {p.rule for p in found.errors}
+    assert any(p.what == "two steps are called 'history'" for p in found.errors)
+
+
+def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
+    found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
+    assert any(p.what == "two causes are called 'joint'" and p.field == "causes[1]" for p in found.errors)
