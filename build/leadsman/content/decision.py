@@ -168,13 +168,15 @@ class Decision:
     @cached_property
     def structure(self) -> Structure:
         """The entry as the proofs see it."""
-        nodes = [self._check_node(check) for check in self.checks.values()]
+        # By the entry's own list: of two checks with one id, the proofs must see both.
+        nodes = [self._check_node(self.checks[c.id]) for c in self.entry.checks if c.id in self.checks]
         nodes += [
             Node(f.id, Kind.FINDING, causes=frozenset(f.causes), minutes=f.minutes)
             for f in self.entry.findings
         ]
         nodes += [Node(h.id, Kind.HAND_OVER) for h in self.entry.hand_overs]
-        edges = [Edge(n.id, target, answer) for n in nodes for answer, target in self.links(n.id).items()]
+        names = dict.fromkeys(node.id for node in nodes)
+        edges = [Edge(n, target, answer) for n in names for answer, target in self.links(n).items()]
         others = dict.fromkeys(e.target for e in edges if e.target.startswith(ENTRY_PREFIX))
         nodes += [Node(target, Kind.ENTRY) for target in others]
         return Structure(self.start, tuple(nodes), tuple(edges), tuple(self.causes))

@@ -30,6 +30,12 @@ def structure(context: Context) -> Iterator[Problem]:
             yield context.entry_problem(
                 decision, _place(decision, flaw), flaw.message, _HINTS.get(flaw.kind, "")
             )
+        names = [cause.id for cause in decision.entry.causes]
+        for index, name in enumerate(names):
+            if name in names[:index]:
+                yield context.entry_problem(
+                    decision, ("causes", index), f"two causes are called '{name}'", "ids are unique in an entry"
+                )
 
 
 def _place(decision: Decision, flaw: Flaw) -> Location:
