@@ -28,7 +28,9 @@ OFFLINE = """
 import socket, sys
 def refused(*words, **named):
     raise AssertionError("the network was asked")
-socket.socket = socket.create_connection = socket.getaddrinfo = refused
+class NoSocket(socket.socket):
+    __init__ = refused
+socket.socket, socket.create_connection, socket.getaddrinfo = NoSocket, refused, refused
 from leadsman.cli import main
 main(sys.argv[1:])
 """
