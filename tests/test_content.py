@@ -1,0 +1,55 @@
+"""The handbook's own content: it keeps every rule, each cause is found, and every path ends."""
+
+import pytest
+
+from leadsman.book.verdict import judge
+from leadsman.compute.structure import flaws
+from leadsman.compute.walk import count_paths
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.decision import ENTRY_PREFIX, Decision, follow_cause
+from leadsman.content.model.fault import HISTORIES
+from leadsman.paths import data_folder
+
+
+@pytest.fixture(scope="module")
+def catalogue() -> Catalogue:
+    """The content that comes with the package."""
+    return load(data_folder("content"))
+
+
+def test_the_content_keeps_every_rule(catalogue: Catalogue) -> None:
+    found = judge(catalogue)
+    assert not found.errors, "\n".join(map(str, found.errors))
+
+
+def test_a_waived_rule_has_its_reason(catalogue: Catalogue) -> None:
+    for waived in judge(catalogue).waived:
+        assert len(waived.reason.split()) > 3
+
+
+def test_there_are_entries(catalogue: Catalogue) -> None:
+    assert catalogue.faults
+    assert all(entry.causes for entry in catalogue.faults.values())
+
+
+def test_every_path_of_every_entry_ends(catalogue: Catalogue) -> None:
+    for name, entry in catalogue.faults.items():
+        structure = Decision(entry, catalogue).structure
+        assert flaws(structure) == (), name
+        assert count_paths(structure) > len(entry.checks), name
+
+
+@pytest.mark.parametrize("history", HISTORIES)
+def test_every_cause_is_found_by_following_the_card(catalogue: Catalogue, history: str) -> None:
+    for name, entry in catalogue.faults.items():
+        decision = Decision(entry, catalogue)
+        for cause in entry.causes:
+            if cause.prior.share(history) == 0:
+                continue
+            way = follow_cause(decision, cause.id, history)
+            assert way.ends, f"{name}: {cause.id} after {history}"
+            if way.end.id.startswith(ENTRY_PREFIX):
+                assert way.end.id.removeprefix(ENTRY_PREFIX) in catalogue.faults
+                continue
+            assert way.end.id in decision.findings, f"{name}: {cause.id} after {history}"
+            assert cause.id in decision.findings[way.end.id].causes, f"{name}: {cause.id} after {history}"
