@@ -146,7 +146,8 @@ def _declared(value: Value, units: str) -> Number:
     text = value.us if units == "us" and value.us is not None else str(value.declared)
     low, _, high = text.rpartition(" to ")
     last = parse(high)
-    quantities = [parse(f"{low} {last.unit}"), last] if low else [last]
+    # A plain number has the unit "1", which is not written.
+    quantities = [parse(low if last.unit == "1" else f"{low} {last.unit}"), last] if low else [last]
     unit = last.unit
     if units == "us" and value.us is None and unit in PAIRS and unit not in _KEPT:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")

@@ -34,7 +34,10 @@ def structure(context: Context) -> Iterator[Problem]:
         for index, name in enumerate(names):
             if name in names[:index]:
                 yield context.entry_problem(
-                    decision, ("causes", index), f"two causes are called '{name}'", "ids are unique in an entry"
+                    decision,
+                    ("causes", index),
+                    f"two causes are called '{name}'",
+                    "ids are unique in an entry",
                 )
 
 
