@@ -8,6 +8,7 @@ from leadsman.compute.walk import count_paths
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
+from leadsman.content.rules import Verdict
 from leadsman.paths import data_folder
 
 
@@ -17,13 +18,18 @@ def catalogue() -> Catalogue:
     return load(data_folder("content"))
 
 
-def test_the_content_keeps_every_rule(catalogue: Catalogue) -> None:
-    found = judge(catalogue)
-    assert not found.errors, "\n".join(map(str, found.errors))
+@pytest.fixture(scope="module")
+def verdict(catalogue: Catalogue) -> Verdict:
+    """What every rule and the computation say of it."""
+    return judge(catalogue)
 
 
-def test_a_waived_rule_has_its_reason(catalogue: Catalogue) -> None:
-    for waived in judge(catalogue).waived:
+def test_the_content_keeps_every_rule(verdict: Verdict) -> None:
+    assert not verdict.errors, "\n".join(map(str, verdict.errors))
+
+
+def test_a_waived_rule_has_its_reason(verdict: Verdict) -> None:
+    for waived in verdict.waived:
         assert len(waived.reason.split()) > 3
 
 
