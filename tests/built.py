@@ -146,13 +146,14 @@ def grounds(page: Any, spans: list[Span]) -> list[tuple[float, ...]]:
     scale = 1.5
     painted = page.get_pixmap(matrix=pymupdf.Matrix(scale, scale), alpha=False)
     pixels = np.frombuffer(painted.samples, np.uint8).reshape(painted.height, painted.stride)
-    pixels = pixels[:, : painted.width * 3].reshape(painted.height, painted.width, 3)
+    pixels = pixels[:, : painted.width * 3].reshape(painted.height, painted.width, 3).astype(np.uint32)
+    packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
     found = []
     for span in spans:
         x0, y0, x1, y1 = (round(edge * scale) for edge in span.bbox)
-        area = pixels[y0 : y1 + 1, x0 : x1 + 1].reshape(-1, 3)
-        colours, counts = np.unique(area, axis=0, return_counts=True)
-        found.append(tuple(float(part) / 255 for part in colours[counts.argmax()]))
+        colours, counts = np.unique(packed[y0 : y1 + 1, x0 : x1 + 1], return_counts=True)
+        most = int(colours[counts.argmax()])
+        found.append(tuple(((most >> shift) & 255) / 255 for shift in (16, 8, 0)))
     return found
 
 
