@@ -92,6 +92,7 @@ def _written(canvas: object) -> str:
     return _as_attributes(stream.getvalue())
 
 
+_EMPTY_PATH = re.compile(r"<path(?![^>]*\sd=)[^>]*/>")
 _STYLE = re.compile(r' style="([^"]*)"')
 
 
@@ -102,7 +103,8 @@ def _as_attributes(svg: str) -> str:
         pairs = (part.partition(":") for part in match[1].split(";") if part.strip())
         return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in pairs)
 
-    return _STYLE.sub(spread, svg)
+    # A path without a course draws nothing, and is no valid one.
+    return _EMPTY_PATH.sub("", _STYLE.sub(spread, svg))
 
 
 def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> Figure:

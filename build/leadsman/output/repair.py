@@ -205,23 +205,39 @@ def _artifact_instructions(work: _Work, page: pikepdf.Page, orphans: set[int]) -
 
 
 def _give_list_bodies(work: _Work, elements: list[tuple[Any, Any]]) -> None:
-    """Wrap what is no label in a list item into LBody (markers inside the text leave it out)."""
+    """Make each list item its label and one body.
+
+    A marker inside the text leaves the body out; text beside a block gives one that holds the label
+    too and leaves the block outside.
+    """
     for element, _ in elements:
-        if element.S != "/LI":
-            continue
-        kids = _kids(element)
-        if any(_is_element(kid) and kid.S == "/LBody" for kid in kids):
-            continue
-        labels = [kid for kid in kids if _is_element(kid) and kid.S == "/Lbl"]
-        rest = [kid for kid in kids if not (_is_element(kid) and kid.S == "/Lbl")]
-        body = work.pdf.make_indirect(
-            Dictionary(Type=Name.StructElem, S=Name.LBody, P=element, Pg=element.Pg, K=Array(rest))
-        )
-        for kid in rest:
-            if _is_element(kid):
-                kid.P = body
-        element.K = Array([*labels, body])
-        work.count("list bodies added")
+        if element.S == "/LI":
+            kids = _kids(element)
+            parts = [part for kid in kids for part in (_kids(kid) if _is(kid, "/LBody") else [kid])]
+            labels = [part for part in parts if _is(part, "/Lbl")]
+            if _is_well_formed(kids, labels):
+                continue
+            rest = [part for part in parts if not _is(part, "/Lbl")]
+            body = work.pdf.make_indirect(
+                Dictionary(Type=Name.StructElem, S=Name.LBody, P=element, Pg=element.Pg, K=Array(rest))
+            )
+            for part in labels:
+                part.P = element
+            for part in rest:
+                if _is_element(part):
+                    part.P = body
+            element.K = Array([*labels, body])
+            work.count("list bodies made")
+
+
+def _is(kid: Any, kind: str) -> bool:
+    return _is_element(kid) and str(kid.S) == kind
+
+
+def _is_well_formed(kids: list[Any], labels: list[Any]) -> bool:
+    """Labels first, then one body, and no label inside the body."""
+    *first, last = kids or [None]
+    return len(first) == len(labels) and all(_is(kid, "/Lbl") for kid in first) and _is(last, "/LBody")
 
 
 def _scope_headers(work: _Work, elements: list[tuple[Any, Any]]) -> None:

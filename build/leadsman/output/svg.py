@@ -96,6 +96,7 @@ def safe_svg(
         _check_element(element, name)
     _check_expansion(root, name)
     _styles_to_attributes(root, name)
+    _complete_paths(root)
     _prefix_ids(root, name)
     _set_title(root, name, title)
     _set_family(root, name, families, default_family)
@@ -150,6 +151,13 @@ def _strip(root: Any) -> None:
         target = element.attrib.pop(f"{{{XLINK}}}href", None)
         if target is not None and element.get("href") is None:
             element.set("href", target)
+
+
+def _complete_paths(root: Any) -> None:
+    """Give a path without data the empty one that the standard asks for: the drawing of a space."""
+    for path in root.iter(f"{{{SVG}}}path"):
+        if not (path.get("d") or "").strip():
+            path.set("d", "M0 0")
 
 
 def _check_element(element: Any, name: str) -> None:
