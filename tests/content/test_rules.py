@@ -61,6 +61,7 @@ CASES = [
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
     case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "with: {plug: plug", "with: {plugs: plug")),
+    case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
     case("retired", "the id 'low-volts' is retired", ("retired.yaml", "{}", 'low-volts: {was: Low volts, on: "2026-01-01", reason: It was merged.}')),
     case("messages-exist", "'absent' is no message of plain; messages: no-depth, low-supply", (ENTRY, "{plain: [no-depth]}", "{plain: [no-depth, absent]}")),
     case("message-coverage", "the message 'low-supply' is covered by no entry", (OTHER, "  messages: {plain: [low-supply]}\n", "")),

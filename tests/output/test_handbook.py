@@ -75,9 +75,9 @@ def _running_lines(document: Any) -> list[str]:
 
 
 def test_validators_have_nothing_to_say(handbook_path: Path) -> None:
-    """PDF/UA-1 (ISO 14289-1) by machine, nothing waived; no person with a screen reader stands behind it."""
+    """PDF/UA-1 (ISO 14289-1) by machine, waivers by name; no person with a screen reader stands behind it."""
     assert validators.pdfua_findings(handbook_path) == []
-    assert validators.outloud_findings(handbook_path) == []
+    assert validators.outloud_findings(handbook_path, skip=built.HANDBOOK_WAIVERS) == []
 
 
 def test_bookmarks_lead_to_every_part_entry_table_and_picture(document: Any, pages: list[str]) -> None:

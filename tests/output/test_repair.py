@@ -67,7 +67,7 @@ def test_each_repair_is_made(raw: bytes, texts: list[list[str]]) -> None:
         "header scopes set",
         "id trees added",
         "links described",
-        "list bodies added",
+        "list bodies made",
         "nested link annotations removed",
         "running texts made artifacts",
     }
@@ -90,7 +90,7 @@ def test_a_mended_file_needs_nothing_more(raw: bytes, texts: list[list[str]]) ->
         ]
     again = repair(once, link_texts=kept)
     assert again.findings == []
-    for what in ("empty elements removed", "running texts made artifacts", "list bodies added"):
+    for what in ("empty elements removed", "running texts made artifacts", "list bodies made"):
         assert what not in again.counts
 
 
@@ -112,6 +112,37 @@ def test_running_heads_are_artifacts_and_text_is_not(raw: bytes, texts: list[lis
                     owner = owners[int(page.StructParents)][int(properties.MCID)]
                     assert owner.objgen in reached
             assert pagination >= 1
+
+
+@pytest.mark.parametrize(
+    "items",
+    [
+        "<li>Plain",
+        "<li>Text<p>and a block",
+        "<li><p>A block</p>and text",
+        "<li><p>One</p><p>Two</p>",
+        "<li>Text<ul><li>inner<p>block</ul>",
+        '<li style="list-style-position: outside">Outside<p>and a block',
+        '<li style="list-style: none">No marker<p>and a block',
+        "<li><h2>Heading</h2>text",
+    ],
+)
+def test_list_items_are_label_and_body(typesetter: Typesetter, tmp_path: Path, items: str) -> None:
+    """ISO 32000-1, 14.8.4.3.3: LI holds Lbl and LBody and nothing else."""
+    done = typeset.render_pdf(
+        f"<h1>A</h1><ol>{items}</ol>",
+        out=tmp_path / "a.pdf",
+        title="Lists of all sorts",
+        typesetter=typesetter,
+    )
+    with pikepdf.open(done.path) as pdf:
+        found = [e for e in elements(pdf) if e.S == "/LI"]
+        assert found
+        for item in found:
+            kinds = [str(kid.S) for kid in item.K]
+            assert kinds in (["/Lbl", "/LBody"], ["/LBody"])
+        assert all(e.P.S == "/LI" for e in elements(pdf) if e.S in ("/Lbl", "/LBody"))
+    assert validators.page_findings(done.path) == []
 
 
 def test_header_cells_head_columns_and_rows(raw: bytes, texts: list[list[str]]) -> None:

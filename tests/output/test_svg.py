@@ -150,6 +150,12 @@ def test_styles_become_attributes() -> None:
     assert dict(root.find(f"{{{SVG}}}rect").attrib) == {"fill": "#222"}
 
 
+def test_a_path_without_data_gets_some() -> None:
+    """SVG 1.1, 8.3.1: d is required; plotting libraries leave it out for a space."""
+    root = etree.fromstring(safe_svg(picture("<path/><path d='M1 1'/>"), name="hull"))
+    assert [path.get("d") for path in root.iter(f"{{{SVG}}}path")] == ["M0 0", "M1 1"]
+
+
 def test_safe_pictures_stay_as_they_are() -> None:
     once = safe_svg(picture('<path d="M0 0L9 9"/><text x="1">keel</text>'), name="hull")
     assert safe_svg(once.replace("hull-", ""), name="hull") == once

@@ -48,7 +48,12 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.compute.walk import count_paths, walk_paths
     from leadsman.content.catalogue import load
     from leadsman.content.decision import Decision, follow_answers, follow_cause
+    from leadsman.content.model.fault import HISTORIES
 
+    if arguments.limit < 0:
+        raise UsageError("--limit must be 0 or more")
+    if arguments.history not in HISTORIES:
+        raise UsageError(f"--history '{arguments.history}' is none of {', '.join(HISTORIES)}")
     catalogue = load(content_folder(arguments.content))
     entry = catalogue.faults.get(arguments.entry)
     if entry is None:

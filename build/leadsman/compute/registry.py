@@ -178,20 +178,30 @@ def formula(
     def decorate(function: F) -> F:
         signature = inspect.signature(function)
         declared = [i.argument for i in inputs]
-        assert list(signature.parameters) == declared, f"{name}: signature {list(signature.parameters)} != {declared}"
+        assert list(signature.parameters) == declared, (
+            f"{name}: signature {list(signature.parameters)} != {declared}"
+        )
         for parameter in signature.parameters.values():
-            assert parameter.kind is inspect.Parameter.KEYWORD_ONLY, f"{name}: {parameter.name} must be keyword-only"
+            assert parameter.kind is inspect.Parameter.KEYWORD_ONLY, (
+                f"{name}: {parameter.name} must be keyword-only"
+            )
         for item in inputs:
             default = getattr(item, "default", None)
             given = signature.parameters[item.argument].default
-            assert given == (inspect.Parameter.empty if default is None else default), f"{name}: default of {item.name}"
+            assert given == (inspect.Parameter.empty if default is None else default), (
+                f"{name}: default of {item.name}"
+            )
 
         @functools.wraps(function)
         def guarded(**arguments: Any) -> Any:
             unknown = set(arguments) - set(declared)
             if unknown:
                 raise TypeError(f"{name} takes {', '.join(declared)}; not {', '.join(sorted(unknown))}")
-            checked = {i.argument: _checked(name, i, arguments[i.argument], sources) for i in inputs if i.argument in arguments}
+            checked = {
+                i.argument: _checked(name, i, arguments[i.argument], sources)
+                for i in inputs
+                if i.argument in arguments
+            }
             return _plain(function(**checked))
 
         guarded.__doc__ = (function.__doc__ or "") + _validity(inputs)
@@ -250,6 +260,6 @@ def is_finite(value: float) -> bool:
 
 def formulas() -> Mapping[str, Formula]:
     """All registered formulas by name, the topic modules having been imported."""
-    import leadsman.compute  # noqa: F401, PLC0415 - importing the package registers every topic
+    import leadsman.compute  # noqa: F401 - importing the package registers every topic
 
     return FORMULAS

@@ -56,7 +56,8 @@ def longest_run_chart(units: str = "metric") -> Figure:
         ]
         lines.append((size.replace("mm2", "mm²"), currents, lengths))
     text = "Longest one-way lead at a drop of 3 % of 12 V. " + " ".join(
-        f"{name}: {_at(xs, ys, 2.0, unit)} at 2 A, {_at(xs, ys, 4.0, unit)} at 4 A." for name, xs, ys in lines
+        f"A lead of {name} may be {_at(xs, ys, 2.0, unit)} long at 2 A and {_at(xs, ys, 4.0, unit)} at 4 A."
+        for name, xs, ys in lines
     )
     svg = _line_chart(lines, "Current, A", f"Longest one-way lead, {unit}")
     return _figure("longest-run", "Longest lead by current and conductor", svg, text)
@@ -124,7 +125,7 @@ def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> F
         )
     name = str(catalogue.waters[water_id].name)
     text = f"Readable depths in {name}, boat at rest. " + " ".join(
-        f"{label}: {quantity_text(round_to(low, 'up', digits=2), unit)} to {quantity_text(round_to(high, 'down', digits=2), unit)}."
+        f"The band {label} reads from {quantity_text(round_to(low, 'up', digits=2), unit)} down to {quantity_text(round_to(high, 'down', digits=2), unit)}."
         for label, low, high in bars
     )
     return _figure(
