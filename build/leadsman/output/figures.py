@@ -121,10 +121,14 @@ def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> F
         )
         high = deepest(**{i.argument: offered[i.argument] for i in deepest.inputs if i.argument in offered})
         bars.append(
-            (band.label, convert(float(_first(low)), "m", unit), convert(float(_first(high)), "m", unit))
+            (
+                band.label,
+                convert(float(_pessimistic(low)), "m", unit),
+                convert(float(_pessimistic(high)), "m", unit),
+            )
         )
     name = str(catalogue.waters[water_id].name)
-    text = f"Readable depths in {name}, boat at rest. " + " ".join(
+    text = f"Readable depths in {name}, boat at rest, on the cautious side. " + " ".join(
         f"The band {label} reads from {quantity_text(round_to(low, 'up', digits=2), unit)} down to {quantity_text(round_to(high, 'down', digits=2), unit)}."
         for label, low, high in bars
     )
@@ -136,8 +140,9 @@ def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> F
     )
 
 
-def _first(result: object) -> float:
-    return float(result[0] if isinstance(result, tuple) else result)  # type: ignore[arg-type]
+def _pessimistic(result: object) -> float:
+    """The end of the band that keeps the reader safe."""
+    return float(result.pessimistic)  # type: ignore[attr-defined]
 
 
 def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
@@ -154,13 +159,13 @@ def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
                 row,
                 high - low,
                 left=low,
-                height=0.55,
+                height=0.42,
                 facecolor="white",
                 edgecolor="black",
                 hatch="///",
                 linewidth=1,
             )
-            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 7), fontsize=7.5)
+            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 6.5), fontsize=7.5)
         axes.set(xlabel=x_label, xscale="log", yticks=[])
         axes.set_ylim(-0.6, len(bars))
         axes.grid(axis="x", which="both", color="#767676", linewidth=0.3)

@@ -51,7 +51,9 @@ def _beams(band: Band) -> Iterator[tuple[str, float, float]]:
         if declared is None:
             continue
         try:
-            computed = form(frequency_khz=band.frequency_khz, level_db=band.beam_level_db, **{size: width or 0.0})
+            computed = form(
+                frequency_khz=band.frequency_khz, level_db=band.beam_level_db, **{size: width or 0.0}
+            )
         except ComputeError:
             computed = 0.0
         yield field, declared, float(computed)
