@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -90,22 +89,7 @@ def _line_chart(
 def _written(canvas: object) -> str:
     stream = io.StringIO()
     canvas.savefig(stream, format="svg", metadata={"Date": None, "Creator": None}, bbox_inches="tight")  # type: ignore[attr-defined]
-    return _as_attributes(stream.getvalue())
-
-
-_EMPTY_PATH = re.compile(r"<path(?![^>]*\sd=)[^>]*/>")
-_STYLE = re.compile(r' style="([^"]*)"')
-
-
-def _as_attributes(svg: str) -> str:
-    """The drawing styles as attributes: inside HTML a style would be read as one of the page's."""
-
-    def spread(match: re.Match[str]) -> str:
-        pairs = (part.partition(":") for part in match[1].split(";") if part.strip())
-        return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in pairs)
-
-    # A path without a course draws nothing, and is no valid one.
-    return _EMPTY_PATH.sub("", _STYLE.sub(spread, svg))
+    return stream.getvalue()
 
 
 def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> Figure:
@@ -246,5 +230,4 @@ def beam_on_slope(catalogue: Catalogue, units: str = "metric") -> Figure:
 
 
 def _figure(figure_id: str, title: str, svg: str, text: str) -> Figure:
-    safe = safe_svg(svg, name=figure_id, title=f"{title}. {text}")
-    return Figure(figure_id, title, _as_attributes(safe), text)
+    return Figure(figure_id, title, safe_svg(svg, name=figure_id, title=f"{title}. {text}"), text)
