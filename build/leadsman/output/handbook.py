@@ -13,6 +13,7 @@ from leadsman.book.manual import Manual
 from leadsman.compute.sources import SOURCES
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES
+from leadsman.evidence import gather, read_rows
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
 from leadsman.output.prose_html import Setter, menu_paths
@@ -70,6 +71,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(part("messages", "Messages and where they lead"))
     parts.append(part("glossary", "Words"))
     parts.append(part("numbers", "Where the numbers come from"))
+    parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
     return parts
 
