@@ -127,7 +127,7 @@ class Finding(Record):
     """An end of the search: what was wrong, the remedy, and how to prove it."""
 
     id: Id
-    causes: list[Id] = Field(min_length=1)
+    causes: list[Id] = []
     says: Label
     remedy: list[Step] = Field(min_length=1)
     proof: Question
@@ -165,19 +165,35 @@ class Waiver(Record):
     about: Id | None = None
 
 
+#: By what a condition is recognised: the headings of the quick-find index.
+SIGNS = ("power", "message", "number", "picture", "motion", "water", "reading")
+
+
+class Sign(Record):
+    """One line of the quick-find index: what is seen, in the words of the person who telephones."""
+
+    by: Literal["power", "message", "number", "picture", "motion", "water", "reading"]
+    words: Label
+
+
 class Condition(Record):
     """What is seen."""
 
     seen: Prose
+    signs: list[Sign] = []
     tells_apart: list[Prose] = []
     messages: dict[Id, list[Id]] = {}
     looks_like: dict[Id, Prose] = {}
 
 
 class FaultEntry(Record):
-    """A fault entry: an executable decision structure."""
+    """A fault entry: an executable decision structure.
+
+    A ``procedure`` (a proving trial, a laying-up) is one too, but looks for no cause: it may have none.
+    """
 
     id: Id
+    kind: Literal["fault", "procedure"] = "fault"
     code: str = Field(pattern=r"^[A-Z][0-9]{1,2}$")
     title: Label
     area: Id
@@ -188,7 +204,7 @@ class FaultEntry(Record):
     needs: list[Id] = []
     """Capabilities that a display family must have for this entry to apply."""
     kinds: list[Literal["intermittent"]] = []
-    causes: list[Cause] = Field(min_length=2)
+    causes: list[Cause] = []
     checks: list[Check] = Field(min_length=2)
     findings: list[Finding] = Field(min_length=1)
     hand_overs: list[HandOver] = Field(min_length=1)
@@ -199,3 +215,15 @@ class FaultEntry(Record):
     """One line for the owner's guide where nothing in the entry is safe for an owner."""
     see_also: list[Id] = []
     waivers: list[Waiver] = []
+
+    @model_validator(mode="after")
+    def _fault_has_causes(self) -> FaultEntry:
+        if self.kind == "fault":
+            if len(self.causes) < 2:
+                raise ValueError(
+                    "a fault needs at least two causes (or is it a procedure: 'kind: procedure'?)"
+                )
+            bare = [finding.id for finding in self.findings if not finding.causes]
+            if bare:
+                raise ValueError(f"the finding '{bare[0]}' names no cause")
+        return self

@@ -27,6 +27,10 @@ class Context:
     def decisions(self) -> dict[str, Decision]:
         return {name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()}
 
+    def faults(self) -> list[Decision]:
+        """The entries that look for a cause; a procedure does not."""
+        return [decision for decision in self.decisions.values() if decision.entry.kind == "fault"]
+
     def entry_problem(self, decision: Decision, location: Location, what: str, hint: str = "") -> Problem:
         """A problem at a place in an entry."""
         return self.catalogue.problem("faults", decision.entry.id, location, what, hint)

@@ -23,7 +23,7 @@ _HELM_RANK = 0
 )
 def history_first(context: Context) -> Iterator[Problem]:
     """Rule 1: history."""
-    for decision in context.decisions.values():
+    for decision in context.faults():
         first = next(iter(decision.checks.values()), None)
         if first is not None and not set(HISTORIES) <= set(first.outcomes):
             missing = [h for h in HISTORIES if h not in first.outcomes]
@@ -52,7 +52,7 @@ def free_first(context: Context) -> Iterator[Problem]:
 @rule("supply-early", "The unit's own volts are read near the start.", waivable=True)
 def supply_early(context: Context) -> Iterator[Problem]:
     """Rule 2: the first rung of the supply ladder."""
-    for decision in context.decisions.values():
+    for decision in context.faults():
         order = list(decision.checks.values())
         place = next((i for i, check in enumerate(order) if check.supply_step == "P0"), None)
         if place is None or place > 4:
