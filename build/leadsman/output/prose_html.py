@@ -15,11 +15,14 @@ from markupsafe import Markup, escape
 from leadsman.book.computed import ComputedValue, compute_value
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.equipment import Family
 from leadsman.errors import OutputError
 
 #: Private-use signs that stand for a reference while Markdown is read.
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _TOKEN = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
+#: Where a menu follows, the sentence has already said what is done.
+_AFTER_BY = re.compile(r"\b(?:by|at|in|with|through) $")
 _TAGS = {"p", "strong", "em", "ul", "ol", "li", "br"}
 
 #: Where a reference leads in one kind of output: the kind ("card", "table", "term") and id to an address.
@@ -33,6 +36,10 @@ class Setter:
     catalogue: Catalogue
     units: str = "metric"
     link: Linker = lambda kind, name: None
+    family: Family | None = None
+    """The one display family of the output, whose menu paths then stand in the sentence."""
+    elsewhere: str = ""
+    """What follows the name of an entry that this output does not hold."""
     used: dict[str, ComputedValue] = field(default_factory=dict)
     """Every value that was printed, for the provenance appendix."""
 
@@ -41,7 +48,8 @@ class Setter:
         pieces: list[Markup] = []
 
         def token(reference: prose.Reference) -> str:
-            pieces.append(self._reference(reference))
+            after_by = bool(_AFTER_BY.search(text[: reference.offset]))
+            pieces.append(self._reference(reference, after_by))
             return f"{_OPEN}{len(pieces) - 1}{_CLOSE}"
 
         html = nh3.clean(_to_html(prose.replace(text, token)), tags=_TAGS, attributes={})
@@ -64,21 +72,17 @@ class Setter:
             self.used[name] = compute_value(self.catalogue.values[name], self.catalogue, self.units)
         return self.used[name]
 
-    def _reference(self, reference: prose.Reference) -> Markup:
+    def _reference(self, reference: prose.Reference, after_by: bool = False) -> Markup:
         kind, what = reference.kind, reference.what
         if kind == "value":
             return Markup('<span class="value">{}</span>').format(self.value(what).number.text)
         if kind == "menu":
-            return self._linked(
-                "menu",
-                what,
-                Markup('<span class="menu">{}</span>').format(self.catalogue.records["tasks"][what].name),
-            )
+            return self._linked(kind, what, self._menu(what, after_by))
         if kind == "card":
             entry = self.catalogue.faults[what]
-            return self._linked(
-                kind, what, Markup('<span class="code">{}</span>\u00a0{}').format(entry.code, entry.title)
-            )
+            words = Markup('<span class="code">{}</span>\u00a0{}').format(entry.code, entry.title)
+            linked = self._linked(kind, what, words)
+            return linked + escape(self.elsewhere) if linked == words else linked
         if kind == "table":
             return self._linked(kind, what, escape(self.catalogue.tables[what].title))
         if kind == "term":
@@ -89,6 +93,20 @@ class Setter:
                 self.catalogue.families[family].messages[message].text
             )
         raise OutputError(f"the reference {{{kind}: {what}}} cannot be set here")
+
+    def _menu(self, task: str, after_by: bool) -> Markup:
+        """One family's path; for several families the task's number in the list of paths.
+
+        "Start transmitting by menu 1." needs no more; "Read the supply volts (menu 13)." names the thing.
+        """
+        if self.family is not None and task in self.family.menus:
+            path = " \u203a ".join(str(step) for step in self.family.menus[task])
+            return Markup('<span class="menu">{}</span>').format(path)
+        record = self.catalogue.records["tasks"][task]
+        number = Markup('<span class="menu">menu\u00a0{}</span>').format(menu_number(self.catalogue, task))
+        if after_by or record.noun is None:
+            return number
+        return Markup("{} ({})").format(record.noun, number)
 
     def _linked(self, kind: str, what: str, words: Markup) -> Markup:
         address = self.link(kind, what)
@@ -111,6 +129,11 @@ def _to_html(text: str) -> str:
     reader.reset()
     html: str = reader.convert(text)
     return html
+
+
+def menu_number(catalogue: Catalogue, task: str) -> int:
+    """The number under which a task stands in every list of menu paths: its place in tasks.yaml."""
+    return list(catalogue.records["tasks"]).index(task) + 1
 
 
 def menu_paths(catalogue: Catalogue, task: str) -> Mapping[str, list[str]]:

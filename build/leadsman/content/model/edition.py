@@ -19,6 +19,13 @@ class RevisionNote(Record):
     approved_by: Label
 
 
+class OffDeck(Record):
+    """A condition that stands in the handbook only, and why."""
+
+    entry: Id
+    reason: Prose
+
+
 class Edition(Record):
     """One thing to make from the content."""
 
@@ -36,6 +43,10 @@ class Edition(Record):
     """Where the valid copy is kept."""
     entries: list[Id] = []
     """Entries in their order; left out, all of them by area and code."""
+    handbook_only: list[OffDeck] = []
+    """Of a deck: entries that have no card, each with the reason; its index names them all the same."""
+    most_sheets: int | None = Field(default=None, ge=1)
+    """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []
     front: list[Prose] = []
     """Paragraphs of the 'how to use' page."""

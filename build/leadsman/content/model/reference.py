@@ -80,6 +80,8 @@ class Task(Record):
     """Something done in a menu; each family has its own path to it."""
 
     name: Label
+    noun: Label | None = None
+    """What the menu shows or sets, for a sentence that names no other word for it: "the supply volts"."""
     owner_safe: bool = True
 
 

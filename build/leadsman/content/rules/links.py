@@ -48,6 +48,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("boats", "waters.*", "waters"),
     ("tables", "assumptions.*", "assumptions"),
     ("editions", "entries.*", "faults"),
+    ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
     ("values", "source", "sources"),
     ("values", "computed.boat", "boats"),
