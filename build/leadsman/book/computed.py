@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -18,16 +18,24 @@ from leadsman.book.inputs import (
 )
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.reference import Shown, Value
+from leadsman.content.model.reference import Rounding, Shown, Value
 from leadsman.content.model.table import Axis, Cell, Table
 from leadsman.errors import LeadsmanError
 from leadsman.units import NARROW_NO_BREAK_SPACE, PAIRS, convert, parse, quantity_text, round_to, symbol
 
-UNIT_SYSTEMS = ("metric", "us")
+#: Unit systems of an edition; the last is US with the depths in fathoms where the content gives them so.
+UNIT_SYSTEMS = ("metric", "us", "us-fathoms")
+#: How a formula is asked; the comparison of revisions asks an earlier one in its place.
+Evaluate = Callable[[Formula, Mapping[str, Any]], Any]
 #: The step of a converted number where the content gives none for US units.
 _US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
 #: Units that stay as they are on a boat in either system.
 _KEPT = {"m/s", "kn"}
+
+
+def ask_today(formula: Formula, arguments: Mapping[str, Any]) -> Any:
+    """The result of the formula as it stands now."""
+    return formula(**arguments)
 
 
 class TableError(LeadsmanError):
@@ -84,7 +92,9 @@ class ComputedValue:
     provenance: Provenance
 
 
-def compute_table(table: Table, catalogue: Catalogue, units: str = "metric") -> ComputedTable:
+def compute_table(
+    table: Table, catalogue: Catalogue, units: str = "metric", evaluate: Evaluate = ask_today
+) -> ComputedTable:
     """Fill in every cell; raises :class:`TableError` with the part of the record that is at fault."""
     formula = _formula(table.formula)
     fixed = _given(formula, table.given, catalogue, "given")
@@ -96,7 +106,7 @@ def compute_table(table: Table, catalogue: Catalogue, units: str = "metric") -> 
         tuple(
             number
             for column in columns
-            for number in _cells(table, formula, {**row.inputs, **column.inputs, **fixed}, units)
+            for number in _cells(table, formula, {**row.inputs, **column.inputs, **fixed}, units, evaluate)
         )
         for row in rows
     ]
@@ -108,7 +118,9 @@ def compute_table(table: Table, catalogue: Catalogue, units: str = "metric") -> 
                          units, fixed, told, tuple(rows), tuple(columns))  # fmt: skip
 
 
-def compute_value(value: Value, catalogue: Catalogue, units: str = "metric") -> ComputedValue:
+def compute_value(
+    value: Value, catalogue: Catalogue, units: str = "metric", evaluate: Evaluate = ask_today
+) -> ComputedValue:
     """The number that a value prints, with its provenance."""
     if value.declared is not None:
         return ComputedValue(value, _declared(value, units), Provenance("", {}, value.source or ""))
@@ -122,10 +134,10 @@ def compute_value(value: Value, catalogue: Catalogue, units: str = "metric") -> 
         if found is not None:
             records |= _record_inputs(kind, found, catalogue)
     arguments = _fitting(formula, {**records, **_given(formula, computation.given, catalogue, "computed")})
-    result = _evaluate(formula, arguments, "computed")
+    result = _evaluate(formula, arguments, "computed", evaluate)
     output = _output(formula, computation.output, "computed")
     exact = _pick(formula, result, output)
-    return ComputedValue(value, show(exact, output.unit, _shown(value.show, value.show_us, units)),
+    return ComputedValue(value, show(exact, output.unit, _shown(value, units)),
                          Provenance(formula.name, arguments))  # fmt: skip
 
 
@@ -143,13 +155,13 @@ def _short(value: float) -> Decimal:
 
 def _declared(value: Value, units: str) -> Number:
     """A declared number, or a range such as "13.6 to 14.6 V", in the units of the edition."""
-    text = value.us if units == "us" and value.us is not None else str(value.declared)
+    text = value.us if units != "metric" and value.us is not None else str(value.declared)
     low, _, high = text.rpartition(" to ")
     last = parse(high)
     # A plain number has the unit "1", which is not written.
     quantities = [parse(low if last.unit == "1" else f"{low} {last.unit}"), last] if low else [last]
     unit = last.unit
-    if units == "us" and value.us is None and unit in PAIRS and unit not in _KEPT:
+    if units != "metric" and value.us is None and unit in PAIRS and unit not in _KEPT:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
         numbers = [show(q.value, q.unit, shown) for q in quantities]
     else:
@@ -208,7 +220,9 @@ def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: 
         if not found:
             raise TableError(part, f"there is no {axis.each} for this axis", "check 'only'")
         return found
-    values = axis.us_values if units == "us" and axis.us_values else axis.values
+    values = axis.us_values if units != "metric" and axis.us_values else axis.values
+    if units == "us-fathoms" and axis.fathom_values:
+        values = axis.fathom_values
     items = []
     for value in values:
         try:
@@ -227,10 +241,12 @@ def _axis_label(text: str) -> str:
     return quantity_text(_short(quantity.value), quantity.unit)
 
 
-def _cells(table: Table, formula: Formula, offered: Mapping[str, Any], units: str) -> list[Number]:
+def _cells(
+    table: Table, formula: Formula, offered: Mapping[str, Any], units: str, evaluate: Evaluate
+) -> list[Number]:
     arguments = _fitting(formula, offered)
     try:
-        result = _evaluate(formula, arguments, "given")
+        result = _evaluate(formula, arguments, "given", evaluate)
     except NoAnswer as reason:
         return [Number(str(table.no_answer), str(reason), answered=False)] * len(table.cells)
     return [_cell(cell, formula, result, units) for cell in table.cells]
@@ -245,14 +261,36 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
         raise TableError(
             "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"
         )
-    return show(exact, output.unit, _shown(cell.show, cell.show_us, units))
+    return show(exact, output.unit, _shown(cell, units))
 
 
-def _shown(metric: Shown, us: Shown | None, units: str) -> Shown:
+def unit_systems(record: Table | Value) -> tuple[str, ...]:
+    """The unit systems in which a table or value prints differently."""
+    if isinstance(record, Value):
+        in_fathoms = record.show_fathoms is not None
+    else:
+        axes = [axis for axis in (record.rows, record.columns) if axis is not None]
+        in_fathoms = any(cell.show_fathoms for cell in record.cells) or any(a.fathom_values for a in axes)
+    return UNIT_SYSTEMS if in_fathoms else UNIT_SYSTEMS[:2]
+
+
+def _shown(printed: Cell | Value, units: str) -> Shown:
+    """How a number is printed in a system of units; the safe side stays the same."""
+    metric, us = printed.show, printed.show_us
+    assert metric is not None
+    if units == "us-fathoms" and printed.show_fathoms is not None:
+        return printed.show_fathoms
     unit = symbol(metric.unit)
     if units == "metric" or (us is None and (unit not in PAIRS or unit in _KEPT)):
         return metric
-    return us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=metric.round)
+    if us is not None:
+        return us
+    # A larger gauge is a thinner conductor: up in mm2 is down in AWG.
+    side = _OPPOSITE[metric.round] if "AWG" in (unit, PAIRS[unit]) else metric.round
+    return Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=side)
+
+
+_OPPOSITE: dict[Rounding, Rounding] = {"up": "down", "down": "up", "nearest": "nearest"}
 
 
 def _fitting(formula: Formula, offered: Mapping[str, Any]) -> dict[str, Any]:
@@ -260,14 +298,14 @@ def _fitting(formula: Formula, offered: Mapping[str, Any]) -> dict[str, Any]:
     return {item.argument: offered[item.argument] for item in formula.inputs if item.argument in offered}
 
 
-def _evaluate(formula: Formula, arguments: Mapping[str, Any], part: str) -> Any:
+def _evaluate(formula: Formula, arguments: Mapping[str, Any], part: str, evaluate: Evaluate) -> Any:
     missing = [
         i.name for i in formula.inputs if i.argument not in arguments and getattr(i, "default", None) is None
     ]
     if missing:
         raise TableError(part, f"{formula.name} also needs {', '.join(missing)}", "add them under 'given'")
     try:
-        return formula(**arguments)
+        return evaluate(formula, arguments)
     except NoAnswer:
         raise
     except ComputeError as error:

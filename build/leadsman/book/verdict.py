@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.book.computed import UNIT_SYSTEMS, TableError, compute_table, compute_value
+from leadsman.book.computed import TableError, compute_table, compute_value, unit_systems
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.rules import Verdict, check
@@ -21,7 +21,7 @@ def judge(catalogue: Catalogue) -> Verdict:
 def _uncomputed(catalogue: Catalogue) -> Iterator[Problem]:
     for kind, compute in (("tables", compute_table), ("values", compute_value)):
         for name, record in catalogue.records[kind].items():
-            for units in UNIT_SYSTEMS:
+            for units in unit_systems(record):
                 try:
                     compute(record, catalogue, units)
                 except TableError as error:

@@ -29,7 +29,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
     )
-    parser.add_argument("--units", choices=("metric", "us"), help="units (default: as the edition says)")
+    parser.add_argument("--units", choices=("metric", "us", "us-fathoms"), help="units (default: as the edition says)")
     return parser
 
 

@@ -42,11 +42,11 @@ def longest_run_chart(units: str = "metric") -> Figure:
     currents = [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0]
     sizes = (
         ("18 AWG", "16 AWG", "14 AWG", "12 AWG")
-        if units == "us"
+        if units != "metric"
         else ("1 mm2", "1.5 mm2", "2.5 mm2", "4 mm2")
     )
     run = formulas()["supply.longest_run"]
-    unit = "ft" if units == "us" else "m"
+    unit = "ft" if units != "metric" else "m"
     lines = []
     for size in sizes:
         lengths = [
@@ -95,7 +95,7 @@ def _written(canvas: object) -> str:
 def depth_chart(catalogue: Catalogue, water_id: str, units: str = "metric") -> Figure:
     """For each band, the depths from the shallowest to the deepest readable one, as bars on a log scale."""
     water = next(axis_records("water", [water_id], None, catalogue))
-    unit = "ft" if units == "us" else "m"
+    unit = "ft" if units != "metric" else "m"
     deepest, shallowest = formulas()["echo.deepest_depth"], formulas()["echo.shallowest_depth"]
     bars = []
     for band in axis_records("band", [], None, catalogue):
@@ -204,7 +204,7 @@ def beam_on_slope(catalogue: Catalogue, units: str = "metric") -> Figure:
     # The nearest point of the insonified slope: the foot of the perpendicular, or the beam's edge before it.
     angle = min(math.radians(slope), half)
     nearest = depth / (math.cos(angle) + rise * math.sin(angle))
-    unit = "ft" if units == "us" else "m"
+    unit = "ft" if units != "metric" else "m"
     shown = quantity_text(round_to(convert(nearest, "m", unit), "nearest", step="0.1"), unit)
     true = quantity_text(round_to(convert(depth, "m", unit), "nearest", step="0.1"), unit)
     scale, x0, y0 = 16.0, 140.0, 30.0

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from leadsman.content.model.base import Date, Id, Label, Prose, Record
+from leadsman.content.model.reference import Value
 
 
 class RevisionNote(Record):
@@ -26,17 +27,41 @@ class OffDeck(Record):
     reason: Prose
 
 
+class BoatNumber(Record):
+    """One line of the page of a boat's own numbers: a value whose boat is filled in for each guide."""
+
+    label: Label
+    value: Value
+    nominal_v: Literal[12, 24] | None = None
+    """Only for boats of these nominal volts."""
+    housings: list[Literal["transom", "through-hull", "in-hull", "trolling-motor"]] = []
+    """Only for transducers of these housings; left out, for all."""
+    says: Prose | None = None
+
+
+class DepthWindow(Record):
+    """The tables from which a boat's own depths are taken, narrowed to its bands and its waters."""
+
+    shallow: Id
+    deep: list[Id] = Field(min_length=1)
+    """The least of them holds: a cold and a warm season, say."""
+    suitability: Id
+    thermistor: Id | None = None
+
+
 class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "handbook"]
+    kind: Literal["deck", "handbook", "guide"]
     title: Label
     subtitle: Label
     set_name: Label
     document: str = Field(pattern=r"^[A-Z0-9]+(?:-[A-Z0-9]+)*$")
     formats: list[Literal["a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
-    units: Literal["metric", "us"] = "metric"
+    units: Literal["metric", "us", "us-fathoms"] = "metric"
+    paper: Literal["a", "us"] = "a"
+    """Paper family of what is printed on office paper: A4 and A5, or Letter and half letter."""
     language: str = "en-GB"
     reader: Prose
     kept: Prose
@@ -50,4 +75,12 @@ class Edition(Record):
     tables: list[Id] = []
     front: list[Prose] = []
     """Paragraphs of the 'how to use' page."""
+    guides: list[Literal["dealer", "families", "boats"]] = ["dealer", "families", "boats"]
+    """Of an owner's guide: for whom it is made, beside the fleets that a dealer gives."""
+    never: list[Prose] = []
+    """Of an owner's guide: what an owner must never do, once at the front."""
+    evidence: list[Id] = []
+    """Of an owner's guide: what an owner can record for the dealer without a tool."""
+    numbers: dict[Id, BoatNumber] = {}
+    window: DepthWindow | None = None
     revisions: list[RevisionNote] = Field(min_length=1)

@@ -123,6 +123,8 @@ class Value(Record):
     computed: Computation | None = None
     show: Shown | None = None
     show_us: Shown | None = None
+    show_fathoms: Shown | None = None
+    """Of a depth, how it is printed in an edition with fathoms."""
 
     @model_validator(mode="after")
     def _one_origin(self) -> Value:

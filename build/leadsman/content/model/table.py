@@ -19,6 +19,7 @@ class Axis(Record):
     input: str | None = None
     values: list[Any] = []
     us_values: list[Any] = []
+    fathom_values: list[Any] = []
     each: AxisRecord | None = None
     only: list[Id] = []
     season: Literal["winter", "summer"] | None = None
@@ -40,6 +41,8 @@ class Cell(Record):
     head: Label | None = None
     show: Shown | None = None
     show_us: Shown | None = None
+    show_fathoms: Shown | None = None
+    """Of a depth, how it is printed in an edition with fathoms."""
     words: dict[str, Label] = {}
     """What is printed for a text result."""
 
