@@ -30,6 +30,7 @@ class _Table:
         sets = np.arange(1 << self.size)
         bit = {check.name: 1 << number for number, check in enumerate(checks.checks)}
         self.needs = [sum(bit[name] for name in check.after) for check in checks.checks]
+        self.groups = [[sum(bit[n] for n in group) for group in check.after_any] for check in checks.checks]
         self.users = {
             setup: sum(bit[check.name] for check in checks.checks if setup in check.setups)
             for setup in checks.setup_minutes
@@ -38,11 +39,32 @@ class _Table:
         for row in checks.misses:
             missed = np.concatenate([missed, missed * row])
         self.unknown = checks.still_unknown(missed)
+        self.spares = any(check.spared for check in checks.checks)
+        self.left = checks.chances * missed
+        self.opened = self._opened(sets) if self.spares else {}
         self.to_go = np.full(1 << self.size, np.inf)
         self.to_go[-1] = 0.0
         members = sum((sets >> number) & 1 for number in range(self.size)) if self.size else sets
         for count in range(self.size - 1, -1, -1):
-            self._fill(sets[members == count])
+            here = sets[members == count]
+            self._fill(here)
+            # A set that lacks a check which should have been made by now leads nowhere.
+            for number, check in enumerate(checks.checks):
+                if check.latest is not None and count >= check.latest:
+                    self.to_go[here[(here >> number) & 1 == 0]] = np.inf
+        if not np.isfinite(self.to_go[0]):
+            raise ComputeError("no order keeps every precedence and every latest place")
+
+    def _opened(self, sets: Sets) -> dict[str, NDArray[np.bool_]]:
+        """For each access, whether a set of checks (row) has opened it under a cause (column)."""
+        found = {
+            setup: np.zeros((sets.size, len(self.check_set.chances)), dtype=bool)
+            for setup in self.check_set.setup_minutes
+        }
+        for number, check in enumerate(self.check_set.checks):
+            for setup in check.setups:
+                found[setup] |= np.outer((sets >> number) & 1 == 1, self.check_set.made[number] > 0)
+        return found
 
     def _fill(self, sets: Sets) -> None:
         """Sets of one size need only the values of the sets that are one larger."""
@@ -55,6 +77,8 @@ class _Table:
     def legal(self, sets: Sets, number: int) -> NDArray[np.bool_]:
         """Whether the check is still to be made and all that must precede it has been."""
         ready = ((sets >> number) & 1 == 0) & (sets & self.needs[number] == self.needs[number])
+        for group in self.groups[number]:
+            ready = ready & (sets & group != 0)
         return np.asarray(ready)
 
     def through(self, sets: Sets, number: int) -> Array:
@@ -63,7 +87,17 @@ class _Table:
         minutes = np.full(sets.shape, check.minutes)
         for setup in check.setups:
             minutes = minutes + self.check_set.setup_minutes[setup] * (sets & self.users[setup] == 0)
-        return np.asarray(minutes * self.unknown[sets] + self.to_go[sets | (1 << number)])
+        now = self._by_cause(sets, number, minutes) if self.spares else minutes * self.unknown[sets]
+        return np.asarray(now + self.to_go[sets | (1 << number)])
+
+    def _by_cause(self, sets: Sets, number: int, minutes: Array) -> Array:
+        """The expected minutes of one check that is not made under every cause."""
+        check, made = self.check_set.checks[number], self.check_set.made[number] > 0
+        left = self.left[np.ix_(sets, made)]
+        cost = np.full(left.shape, float(check.minutes))
+        for setup in check.setups:
+            cost += self.check_set.setup_minutes[setup] * ~self.opened[setup][np.ix_(sets, made)]
+        return np.asarray(self.check_set.other * minutes + np.sum(left * cost, axis=1))
 
     def best_next(self, done: int) -> list[int]:
         """The checks that may come next without loss, in written order."""

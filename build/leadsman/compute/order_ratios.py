@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from leadsman.compute.registry import ComputeError
-from leadsman.compute.sequencing import EXACT_LIMIT, TIE_MIN, CheckSet, breaches, expected_minutes
+from leadsman.compute.sequencing import EXACT_LIMIT, TIE_MIN, CheckSet, expected_minutes, is_legal
 
 
 def ratios(checks: CheckSet) -> dict[str, float]:
@@ -76,6 +76,9 @@ def improved_order(checks: CheckSet) -> tuple[str, ...]:
     ('b', 'a')
     """
     order: tuple[str, ...] = ()
+    if any(check.after_any or check.latest is not None for check in checks.checks):
+        # Groups and latest places do not fit into blocks: begin with the written order.
+        order = checks.written_order
     while len(order) < len(checks.checks):
         blocks = [_with_predecessors(checks, name, order) for name in checks.names if name not in order]
         order += max(blocks, key=lambda block: _ratio(checks, order, block))
@@ -84,7 +87,7 @@ def improved_order(checks: CheckSet) -> tuple[str, ...]:
     while improving:
         improving = False
         for moved in _single_moves(order):
-            if not breaches(checks, moved) and (minutes := expected_minutes(checks, moved)) < best - TIE_MIN:
+            if is_legal(checks, moved) and (minutes := expected_minutes(checks, moved)) < best - TIE_MIN:
                 order, best, improving = moved, minutes, True
                 break
     return order

@@ -38,7 +38,10 @@ class Model(StrEnum):
 class Check:
     """One check: its own minutes, and the chance that it finds each cause when that is the fault.
 
-    ``setups`` names the accesses that must be open, ``after`` the checks that must come earlier.
+    ``setups`` names the accesses that must be open, ``after`` the checks that must come earlier;
+    of each group in ``after_any`` at least one must. ``latest`` is the last place that it may have.
+    Under the causes in ``spared`` the check is not made, since the answer of an earlier one leads past
+    it; whoever says so also says in ``after`` which one, so that this holds in every legal order.
     """
 
     name: str
@@ -46,6 +49,9 @@ class Check:
     finds: Mapping[str, float] = field(default_factory=dict)
     setups: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
+    after_any: tuple[frozenset[str], ...] = ()
+    latest: int | None = None
+    spared: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,20 @@ class CheckSet:
             for setup in check.setups:
                 _demand(setup in self.setup_minutes, f"{check.name} needs {setup!r}, which has no minutes")
             _demand(check.after <= set(names), f"{check.name} comes after a check that does not exist")
+            for group in check.after_any:
+                _demand(
+                    bool(group) and group <= set(names),
+                    f"{check.name} comes after a check that does not exist",
+                )
+            _demand(
+                check.spared <= set(self.likelihood),
+                f"{check.name} is spared under a cause without likelihood",
+            )
+            _demand(
+                not check.spared & set(check.finds), f"{check.name} finds a cause under which it is not made"
+            )
+        _demand(self.model is Model.SINGLE_FAULT or not any(check.spared for check in self.checks),
+                f"checks that are not made under every cause need the model {Model.SINGLE_FAULT.value!r}")  # fmt: skip
         for cause, chance in self.likelihood.items():
             _demand(0.0 <= chance <= 1.0, f"likelihood of {cause!r} = {chance}")
         for setup, minutes in self.setup_minutes.items():
@@ -115,7 +135,7 @@ class CheckSet:
         """The written order made legal; shorter than the list if the precedence runs in a circle."""
         done: list[str] = []
         waiting = list(self.checks)
-        while ready := next((check for check in waiting if check.after <= set(done)), None):
+        while ready := next((check for check in waiting if _ready(check, set(done))), None):
             done.append(ready.name)
             waiting.remove(ready)
         return tuple(done)
@@ -125,6 +145,13 @@ class CheckSet:
         """The chance that each check (row) misses each cause (column) though it is the fault."""
         return np.array(
             [[1.0 - check.finds.get(cause, 0.0) for cause in self.likelihood] for check in self.checks]
+        ).reshape(len(self.checks), len(self.likelihood))
+
+    @cached_property
+    def made(self) -> Array:
+        """1 where a check (row) is made under a cause (column) when it is not yet found, 0 where it is spared."""
+        return np.array(
+            [[float(cause not in check.spared) for cause in self.likelihood] for check in self.checks]
         ).reshape(len(self.checks), len(self.likelihood))
 
     @cached_property
@@ -144,6 +171,11 @@ class CheckSet:
         if self.model is Model.ELIMINATION and self.other < 1e-9:
             unknown = np.where(np.count_nonzero(left > 1e-15, axis=-1) <= 1, 0.0, unknown)
         return np.asarray(unknown)
+
+
+def _ready(check: Check, done: set[str]) -> bool:
+    """Whether all that must come before the check has been done."""
+    return check.after <= done and all(group & done for group in check.after_any)
 
 
 def _demand(holds: bool, message: str) -> None:
@@ -228,7 +260,23 @@ def expected_minutes(checks: CheckSet, order: Sequence[str]) -> float:
     index, minutes = _indexed(checks, order)
     before = np.ones((len(index), len(checks.chances)))
     before[1:] = np.cumprod(checks.misses[index], axis=0)[:-1]
-    return float(np.dot(minutes, checks.still_unknown(before)))
+    if not any(check.spared for check in checks.checks):
+        return float(np.dot(minutes, checks.still_unknown(before)))
+    cost = _minutes_by_cause(checks, index)
+    return float(checks.other * sum(minutes) + np.sum(checks.chances * before * cost))
+
+
+def _minutes_by_cause(checks: CheckSet, index: Sequence[int]) -> Array:
+    """Minutes of each check (rows, in the given order) under each cause: none where it is not made."""
+    made = checks.made[index]
+    cost = np.zeros(made.shape)
+    opened = {setup: np.zeros(made.shape[1]) for setup in checks.setup_minutes}
+    for row, check in enumerate(checks.checks[i] for i in index):
+        cost[row] = check.minutes
+        for setup in check.setups:
+            cost[row] += checks.setup_minutes[setup] * (1.0 - opened[setup])
+            opened[setup] = np.maximum(opened[setup], made[row])
+    return np.asarray(cost * made)
 
 
 def _indexed(checks: CheckSet, order: Sequence[str]) -> tuple[list[int], list[float]]:
@@ -242,6 +290,37 @@ def _indexed(checks: CheckSet, order: Sequence[str]) -> tuple[list[int], list[fl
         minutes.append(check.minutes + sum(checks.setup_minutes[s] for s in check.setups - opened))
         opened |= check.setups
     return index, minutes
+
+
+def is_legal(checks: CheckSet, order: Sequence[str]) -> bool:
+    """Return whether an order keeps every precedence: single ones, groups, and latest places.
+
+    Parameters
+    ----------
+    checks : CheckSet
+        The checks.
+    order : sequence of str
+        Their names.
+
+    Returns
+    -------
+    bool
+        True when it keeps them all.
+
+    Examples
+    --------
+    >>> either = Check("c", 1.0, after_any=(frozenset({"a", "b"}),))
+    >>> checks = CheckSet((Check("a", 1.0), Check("b", 1.0), either), {})
+    >>> is_legal(checks, ["b", "c", "a"]), is_legal(checks, ["c", "a", "b"])
+    (True, False)
+    """
+    by_name, done = {check.name: check for check in checks.checks}, set[str]()
+    for place, name in enumerate(order, 1):
+        check = by_name[name]
+        if not _ready(check, done) or (check.latest is not None and place > check.latest):
+            return False
+        done.add(name)
+    return True
 
 
 def breaches(checks: CheckSet, order: Sequence[str]) -> tuple[tuple[str, str], ...]:
