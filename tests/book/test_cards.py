@@ -1,18 +1,16 @@
-"""A deck before layout: the blocks of a card in order, and how they are packed into faces."""
+"""A deck before layout: its common cards, and the blocks of each condition's card in order."""
 
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import assume, given
-from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.cards import Block, Card, Deck, build_deck, chosen_entries, pack
+from leadsman.book.cards import Deck, build_deck, check_sheets, chosen_entries
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
+from leadsman.content.model.edition import OffDeck
 from leadsman.errors import OutputError
 
 
@@ -28,83 +26,59 @@ def deck(catalogue: Catalogue) -> Deck:
     return build_deck(catalogue.editions["deck"], catalogue)
 
 
-def card(*new_faces: bool) -> Card:
-    """A card of blocks b0, b1, ..., each beginning a new face or not."""
-    blocks = tuple(Block(f"b{i}", "step", None, new_face=new) for i, new in enumerate(new_faces))
-    return Card("some-fault", "P7", "Some fault", 0, blocks)
-
-
-def heights(*values: float) -> dict[str, float]:
-    return {f"b{i}": value for i, value in enumerate(values)}
-
-
-def test_blocks_fill_a_face_and_go_on_on_the_next() -> None:
-    faces = pack(card(False, False, False), heights(40, 60, 1), 100)
-    assert [[b.id for b in face.blocks] for face in faces] == [["b0", "b1"], ["b2"]]
-    assert [(face.number, face.is_front, face.height_mm) for face in faces] == [(1, True, 100), (2, False, 1)]
-
-
-@pytest.mark.parametrize(("first", "faces"), [(61.0, 2), (59.0, 1)])
-def test_a_wanted_new_face_is_begun_when_the_old_one_is_well_filled(first: float, faces: int) -> None:
-    assert len(pack(card(False, True), heights(first, 10), 100)) == faces
-
-
-def test_a_block_taller_than_a_face_is_named_with_the_excess() -> None:
-    with pytest.raises(OutputError, match=r"card P7: the block 'b1' is 3\.4 mm taller than a face; shorten"):
-        pack(card(False, False), heights(10, 103.4), 100)
-
-
-BLOCKS = st.lists(st.tuples(st.floats(0.1, 130), st.booleans()), min_size=1, max_size=25)
-
-
-@given(BLOCKS)
-def test_packing_never_splits_loses_or_reorders_a_block(blocks: list[tuple[float, bool]]) -> None:
-    tall = [i for i, (height, _) in enumerate(blocks) if height > 100]
-    made, high = card(*(new for _, new in blocks)), heights(*(height for height, _ in blocks))
-    if tall:
-        with pytest.raises(OutputError, match=f"'b{tall[0]}' is {blocks[tall[0]][0] - 100:.1f} mm taller"):
-            pack(made, high, 100)
-        return
-    faces = pack(made, high, 100)
-    assert [block for face in faces for block in face.blocks] == list(made.blocks)
-    assert [face.number for face in faces] == list(range(1, len(faces) + 1))
-    for face in faces:
-        assert face.blocks
-        assert face.height_mm <= 100
-        assert face.height_mm == pytest.approx(sum(high[block.id] for block in face.blocks))
-
-
-@given(BLOCKS)
-def test_a_face_ends_only_where_the_next_block_does_not_fit_or_wants_its_own(
-    blocks: list[tuple[float, bool]],
-) -> None:
-    assume(all(height <= 100 for height, _ in blocks))
-    high = heights(*(height for height, _ in blocks))
-    faces = pack(card(*(new for _, new in blocks)), high, 100)
-    for face, after in pairwise(faces):
-        first = after.blocks[0]
-        assert face.height_mm + high[first.id] > 100 or (first.new_face and face.height_mm > 60)
-
-
-def test_the_deck_has_an_index_and_one_card_for_each_condition(deck: Deck) -> None:
-    assert [(c.code, c.id) for c in deck.cards] == [("0", "index"), ("P1", "low-volts"), ("D1", "no-depth")]
+def test_the_deck_has_its_common_cards_and_one_for_each_condition(deck: Deck) -> None:
+    assert [(c.code, c.id) for c in deck.cards] == [
+        ("0", "index"), ("Q", "find"), ("U", "use"), ("M", "menus"), ("P1", "low-volts"), ("D1", "no-depth"),
+    ]  # fmt: skip
     assert set(deck.tables) == {"lead-drop"}
 
 
-def test_the_index_lists_every_card_and_every_message(deck: Deck) -> None:
-    blocks = {block.id: block for block in deck.cards[0].blocks}
-    assert [c.id for c in blocks["index-d"].data["cards"]] == ["no-depth"]
-    assert [c.id for c in blocks["index-p"].data["cards"]] == ["low-volts"]
-    rows = blocks["messages-plain"].data["rows"]
-    assert [(text, c.code) for text, c in rows] == [("SEEKING", "D1"), ("SUPPLY LOW", "P1")]
+def test_index_and_quick_find_name_every_condition_with_a_card_or_without(catalogue: Catalogue) -> None:
+    edition = catalogue.editions["deck"].model_copy(
+        update={"handbook_only": [OffDeck(entry="no-depth", reason="Seldom met.")]}
+    )
+    deck = build_deck(edition, catalogue)
+    assert [card.code for card in deck.cards] == ["0", "Q", "U", "M", "P1"]
+    blocks = {block.id: block for card in deck.cards for block in card.blocks}
+    assert [(line.entry.id, line.card) for line in blocks["index-d"].data["lines"]] == [("no-depth", None)]
+    (low,) = blocks["index-p"].data["lines"]
+    assert low.card is deck.cards[4]
+    rows = blocks["messages-plain-1"].data["rows"]
+    assert [(text, line.entry.code, line.card is not None) for text, line in rows] == [
+        ("SEEKING", "D1", False), ("SUPPLY LOW", "P1", True),
+    ]  # fmt: skip
+    assert [(words, line.entry.code) for words, line in blocks["find-number-1"].data["rows"]] == [
+        ("No depth", "D1")
+    ]
 
 
-def test_each_step_fix_and_end_is_one_block_in_the_written_order(deck: Deck, catalogue: Catalogue) -> None:
+def test_menu_paths_stand_under_the_numbers_that_the_steps_print(deck: Deck, catalogue: Catalogue) -> None:
+    tasks = list(catalogue.records["tasks"])
+    rows = [row for block in deck.cards[3].blocks for row in block.data["rows"]]
+    assert [number for number, _, _ in rows] == [
+        tasks.index(task) + 1 for task in tasks if task in catalogue.families["plain"].menus
+    ]
+
+
+def test_a_deck_thicker_than_its_ring_is_refused_with_its_thickest_cards(deck: Deck) -> None:
+    edition = deck.edition.model_copy(update={"most_sheets": 4})
+    check_sheets(edition, {"0": 2, "P1": 5})
+    with pytest.raises(
+        OutputError, match=r"has 5 sheets, 4 are wanted at the most; .*thickest: D1 3, P1 2\)"
+    ):
+        check_sheets(edition, {"P1": 4, "D1": 5})
+
+
+def test_each_step_and_end_is_one_block_the_ends_as_the_steps_name_them(
+    deck: Deck, catalogue: Catalogue
+) -> None:
     entry = catalogue.faults["no-depth"]
-    names = [block.id for block in deck.cards[2].blocks]
+    targets = [outcome.then for check in entry.checks for outcome in check.outcomes.values()]
+    findings = sorted((finding.id for finding in entry.findings), key=targets.index)
+    names = [block.id for block in deck.cards[5].blocks]
     wanted = [
         *(f"no-depth-step-{check.id}" for check in entry.checks),
-        *(f"no-depth-fix-{finding.id}" for finding in entry.findings),
+        *(f"no-depth-fix-{name}" for name in findings),
         *(f"no-depth-end-{end.id}" for end in entry.hand_overs),
     ]
     assert [name for name in names if name in wanted] == wanted
@@ -137,7 +111,7 @@ def test_a_reader_sees_numbers_letters_and_where_each_answer_leads(catalogue: Ca
     assert [end.letter for end in view.hand_overs] == ["F"]
     software = next(step for step in view.steps if step.id == "software")
     assert [(a.label, a.target.kind, a.target.number) for a in software.answers] == [
-        ("YES", "step", "5"), ("NO", "fix", "C"), ("CAN'T", "hand-over", "F"),
+        ("YES", "step", "5"), ("NO", "fix", "B"), ("CAN'T", "hand-over", "F"),
     ]  # fmt: skip
     assert view.steps[0].asks_history
     assert view.fixes[0].not_proved.number == "F"

@@ -1,58 +1,62 @@
-"""A deck of cards before layout: each card's blocks in order, and how blocks are packed into faces.
-
-A block is never split: a step stands with its cautions and its answers, a fix with its proof, a table
-whole. So a card is split between faces only where a reader may stop.
-"""
+"""A deck of cards before layout: the common cards, then one card for each condition, as blocks in order."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.packing import Block, NamedCaution
 from leadsman.book.views import EntryView, view_entry
+from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
-from leadsman.content.model.fault import FaultEntry
+from leadsman.content.model.fault import SIGNS, FaultEntry
 from leadsman.errors import OutputError
 
-
-@dataclass(frozen=True)
-class Block:
-    """Something that stands whole on a face: its kind (a template macro), its data, and its name."""
-
-    id: str
-    kind: str
-    data: Any
-    new_face: bool = False
+#: The headings of the quick-find index by what is seen.
+SIGN_HEADINGS = {
+    "power": "At the power key",
+    "message": "A message",
+    "number": "The depth number",
+    "picture": "The picture",
+    "motion": "With the boat's motion",
+    "water": "With the water or the place",
+    "reading": "Another reading",
+}
+assert tuple(SIGN_HEADINGS) == SIGNS
+#: How many of an entry's signs the card takes; the handbook prints them all.
+_SIGNS_ON_CARD = 2
+#: Lines of a list that stand together on a face at the most.
+_LINES_TOGETHER = 7
 
 
 @dataclass(frozen=True)
 class Card:
-    """One card: what it is called, and its blocks."""
+    """One card: what it is called, and its blocks. Without backs its blocks fill every face in turn."""
 
     id: str
     code: str
     title: str
     area: int
-    blocks: tuple[Block, ...]
+    fronts: tuple[Block, ...]
+    backs: tuple[Block, ...] = ()
     view: EntryView | None = None
 
-
-@dataclass
-class Face:
-    """One face of a card."""
-
-    card: Card
-    number: int
-    blocks: list[Block] = field(default_factory=list)
-    height_mm: float = 0.0
-
     @property
-    def is_front(self) -> bool:
-        return self.number % 2 == 1
+    def blocks(self) -> tuple[Block, ...]:
+        """All blocks."""
+        return (*self.fronts, *self.backs)
+
+
+@dataclass(frozen=True)
+class IndexLine:
+    """A condition in the index, whether it has a card or stands in the handbook only."""
+
+    entry: FaultEntry
+    card: Card | None
 
 
 @dataclass(frozen=True)
@@ -63,97 +67,177 @@ class Deck:
     cards: tuple[Card, ...]
     tables: Mapping[str, ComputedTable]
 
+    @property
+    def cautions(self) -> dict[str, NamedCaution]:
+        """Every caution that a block needs, by name."""
+        return {
+            name: (name, caution)
+            for card in self.cards
+            for block in card.blocks
+            for name, caution in block.cautions
+        }
+
 
 def chosen_entries(edition: Edition, catalogue: Catalogue) -> list[FaultEntry]:
-    """The edition's entries: as listed, else all by area and number."""
+    """The edition's entries: as listed, else all by area and number, less those of the handbook only."""
     if edition.entries:
         return [catalogue.faults[name] for name in edition.entries]
+    left_out = {off.entry for off in edition.handbook_only}
+    return [entry for entry in _by_code(catalogue) if entry.id not in left_out]
+
+
+def _by_code(catalogue: Catalogue) -> list[FaultEntry]:
     areas = list(catalogue.areas)
     return sorted(catalogue.faults.values(), key=lambda e: (areas.index(e.area), int(e.code[1:])))
 
 
 def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
-    """The cards of a deck: index, general cautions, then one card for each condition."""
+    """The cards of a deck: index, quick find, use and cautions, menus, then one card for each condition."""
     entries = chosen_entries(edition, catalogue)
     wanted = dict.fromkeys(entry.card_table for entry in entries if entry.card_table)
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in wanted}
     areas = list(catalogue.areas)
-    cards = [
-        _entry_card(view_entry(Decision(entry, catalogue)), areas.index(entry.area), tables, catalogue)
-        for entry in entries
+    views = [view_entry(Decision(entry, catalogue)) for entry in entries]
+    cards = [_entry_card(view, areas.index(view.entry.area), tables) for view in views]
+    by_entry = {view.entry.id: card for view, card in zip(views, cards, strict=True)}
+    lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
+    common = [
+        _index_card(edition, lines, catalogue),
+        _find_card(lines, catalogue),
+        _use_card(edition, catalogue),
     ]
-    return Deck(edition, (_index_card(edition, cards, catalogue), *cards), tables)
+    if any(catalogue.records["tasks"]):
+        common.append(_menu_card(catalogue))
+    return Deck(edition, (*common, *cards), tables)
 
 
-def _index_card(edition: Edition, cards: Sequence[Card], catalogue: Catalogue) -> Card:
+def _index_card(edition: Edition, lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
     blocks = [Block("index-lead", "index_lead", edition)]
-    letters = dict.fromkeys(card.code[0] for card in cards)
-    for letter in letters:
-        area = next(a for a in catalogue.areas.values() if a.letter == letter)
-        group = [card for card in cards if card.code[0] == letter]
-        blocks.append(Block(f"index-{letter.lower()}", "index_area", {"area": area, "cards": group}))
-    blocks += [
-        Block(f"index-use-{number}", "front", {"first": number == 0, "line": line}, new_face=number == 0)
-        for number, line in enumerate(edition.front)
-    ]
-    for family in catalogue.families.values():
-        rows = [
-            (message.text, card)
-            for message_id, message in family.messages.items()
-            for card in cards
-            if card.view is not None and message_id in card.view.entry.condition.messages.get(family.id, ())
-        ]
-        if rows:
-            blocks.append(Block(f"messages-{family.id}", "messages", {"family": family, "rows": rows}))
-    blocks.append(Block("index-finish", "finish", edition))
+    for name, area in catalogue.areas.items():
+        group = [line for line in lines if line.entry.area == name]
+        if group:
+            blocks.append(Block(f"index-{area.letter.lower()}", "index_area", {"area": area, "lines": group}))
     return Card("index", "0", "Index and list of effective cards", len(catalogue.areas), tuple(blocks))
 
 
-def _entry_card(
-    view: EntryView, area: int, tables: Mapping[str, ComputedTable], catalogue: Catalogue
-) -> Card:
-    entry = view.entry
-    blocks = [Block(f"{entry.id}-lead", "lead", view)]
-    blocks += [Block(f"{entry.id}-step-{step.id}", "step", step) for step in view.steps]
-    blocks.append(Block(f"{entry.id}-turn-to-fixes", "fixes_head", view, new_face=True))
-    blocks += [Block(f"{entry.id}-fix-{fix.id}", "fix", fix) for fix in view.fixes]
-    blocks += [Block(f"{entry.id}-end-{end.id}", "hand_over", end) for end in view.hand_overs]
-    if view.menu_tasks:
-        menus = [
-            (catalogue.records["tasks"][task], [(f, f.menus.get(task)) for f in catalogue.families.values()])
-            for task in view.menu_tasks
+def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
+    """By what is seen, in the owner's words; and by message, word for word, family by family."""
+    blocks: list[Block] = []
+    for sign, heading in SIGN_HEADINGS.items():
+        found = [
+            (str(s.words), line)
+            for line in lines
+            for s in line.entry.condition.signs[:_SIGNS_ON_CARD]
+            if s.by == sign
         ]
-        blocks += [Block(f"{entry.id}-menu-{i}", "menu", {"first": i == 0, "task": t, "paths": p})
-                   for i, (t, p) in enumerate(menus)]  # fmt: skip
+        blocks += _listed(f"find-{sign}", heading, sorted(found, key=lambda row: row[0].casefold()))
+    for family in catalogue.families.values():
+        found = [
+            (str(message.text), line)
+            for message_id, message in family.messages.items()
+            for line in lines
+            if message_id in line.entry.condition.messages.get(family.id, ())
+        ]
+        blocks += _listed(
+            f"messages-{family.id}", f"{family.name} says", sorted(found, key=lambda row: row[0].casefold())
+        )
+    return Card("find", "Q", "Find the card by what is seen", len(catalogue.areas), tuple(blocks))
+
+
+def _listed(name: str, heading: str, rows: Sequence[tuple[str, IndexLine]]) -> Iterator[Block]:
+    """A list in pieces of even length that a face can hold."""
+    for number, part in enumerate(_pieces(rows)):
+        words = heading if number == 0 else f"{heading}, continued"
+        yield Block(f"{name}-{number + 1}", "find", {"heading": words, "rows": part})
+
+
+def _pieces(rows: Sequence[Any], most: int = _LINES_TOGETHER) -> Iterator[Sequence[Any]]:
+    """Rows in pieces of even length that fill a face well."""
+    pieces = -(-len(rows) // most)
+    for number in range(pieces):
+        yield rows[number * len(rows) // pieces : (number + 1) * len(rows) // pieces]
+
+
+def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
+    """How to use the deck, then the cautions that hold on every card."""
+    blocks = [
+        Block(f"use-{number}", "front", {"first": number == 0, "line": line})
+        for number, line in enumerate(edition.front)
+    ]
+    for signal in ("DANGER", "WARNING", "CAUTION", "NOTICE"):
+        found = [c for c in catalogue.cautions.values() if c.general and c.signal == signal]
+        if found:
+            blocks.append(Block(f"general-{signal.lower()}", "general", (signal, found)))
+    return Card("use", "U", "How to use the deck, and what always holds", len(catalogue.areas), tuple(blocks))
+
+
+def _menu_card(catalogue: Catalogue) -> Card:
+    """Each family's own path to every task, under the number by which the steps name it."""
+    blocks = []
+    for family in catalogue.families.values():
+        rows = [
+            (number, task, [str(step) for step in family.menus[name]])
+            for number, (name, task) in enumerate(catalogue.records["tasks"].items(), 1)
+            if name in family.menus
+        ]
+        for piece, part in enumerate(_pieces(rows, 3)):
+            data = {"family": family, "first": piece == 0, "rows": part}
+            blocks.append(Block(f"menus-{family.id}-{piece + 1}", "menus", data))
+    return Card("menus", "M", "Menu paths by number", len(catalogue.areas), tuple(blocks))
+
+
+def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:
+    entry = view.entry
+    fronts = [Block(f"{entry.id}-lead", "lead", view)]
+    fronts += [Block(f"{entry.id}-step-{step.id}", "step", step, step.cautions) for step in view.steps]
+    backs: list[Block] = []
     if entry.card_table is not None:
-        blocks.append(Block(f"{entry.id}-table", "table", tables[entry.card_table]))
-        blocks.append(Block(f"{entry.id}-table-notes", "table_notes", tables[entry.card_table]))
-    blocks.append(Block(f"{entry.id}-finish", "finish", view))
-    return Card(entry.id, entry.code, str(entry.title), area, tuple(blocks), view)
+        table = tables[entry.card_table]
+        users = _steps_that_use(view, entry.card_table)
+        backs.append(Block(f"{entry.id}-table", "table", table, serves=users))
+        backs.append(Block(f"{entry.id}-table-notes", "table_notes", table, serves=users))
+    backs += [
+        Block(f"{entry.id}-fix-{f.id}", "fix", f, f.cautions, _steps_to(view, f.id)) for f in view.fixes
+    ]
+    ends = [
+        Block(f"{entry.id}-end-{e.id}", "hand_over", e, e.cautions, _steps_to(view, e.id))
+        for e in view.hand_overs
+    ]
+    # The last end closes the card, wherever it is named first.
+    last = frozenset({fronts[-1].id})
+    backs += [*ends[:-1], *(Block(b.id, b.kind, b.data, b.cautions, last) for b in ends[-1:])]
+    return Card(entry.id, entry.code, str(entry.title), area, tuple(fronts), tuple(backs), view)
 
 
-def pack(card: Card, heights_mm: Mapping[str, float], room_mm: float) -> list[Face]:
-    """Put a card's blocks onto faces in order; a face is begun where the next block no longer fits.
+def _steps_to(view: EntryView, end: str) -> frozenset[str]:
+    """The blocks of the steps that lead to an end; of one that only another end leads to, every step's."""
+    found = {f"{view.entry.id}-step-{s.id}" for s in view.steps if any(a.target.id == end for a in s.answers)}
+    return frozenset(found)
+
+
+def _steps_that_use(view: EntryView, table: str) -> frozenset[str]:
+    """The blocks of the steps whose text names the table; every step's where none does."""
+
+    def names(texts: Sequence[Any]) -> bool:
+        return any(r.kind == "table" and r.what == table for text in texts for r in prose.references(text))
+
+    found = [s for s in view.steps if names([s.check.body.do, s.check.body.see, *s.check.body.how])]
+    return frozenset(f"{view.entry.id}-step-{step.id}" for step in found)
+
+
+def check_sheets(edition: Edition, faces: Mapping[str, int]) -> None:
+    """Refuse a deck of more sheets than its ring takes.
 
     Raises
     ------
     OutputError
-        When a single block is taller than a face: the message says which, and by how much.
+        Naming the thickest cards.
     """
-    faces = [Face(card, 1)]
-    for block in card.blocks:
-        height = heights_mm[block.id]
-        if height > room_mm:
-            raise OutputError(
-                f"card {card.code}: the block '{block.id}' is {height - room_mm:.1f} mm taller than a face; "
-                "shorten its text, or split the step"
-            )
-        face = faces[-1]
-        if face.blocks and (
-            face.height_mm + height > room_mm or (block.new_face and face.height_mm > 0.6 * room_mm)
-        ):
-            face = Face(card, face.number + 1)
-            faces.append(face)
-        face.blocks.append(block)
-        face.height_mm += height
-    return faces
+    sheets = {code: -(-count // 2) for code, count in faces.items()}
+    total = sum(sheets.values())
+    if edition.most_sheets is not None and total > edition.most_sheets:
+        thick = sorted(sheets.items(), key=lambda item: -item[1])[:5]
+        raise OutputError(
+            f"the deck '{edition.id}' has {total} sheets, {edition.most_sheets} are wanted at the most; "
+            f"shorten a card or move one to 'handbook_only' (thickest: {', '.join(f'{c} {n}' for c, n in thick)})"
+        )

@@ -50,6 +50,11 @@ class StepView:
     access: Access
 
     @property
+    def decides(self) -> bool:
+        """Whether the answers part the ways; if not, the reading is only noted."""
+        return len({answer.target.id for answer in self.answers}) > 1
+
+    @property
     def asks_history(self) -> bool:
         """Whether this is the opening question about what happened before."""
         return set(HISTORIES) <= set(self.check.outcomes)
@@ -107,7 +112,9 @@ def view_entry(decision: Decision) -> EntryView:
     entry, catalogue = decision.entry, decision.catalogue
     names = _Names(decision)
     steps = tuple(_step(check, names, catalogue) for check in decision.checks.values())
-    fixes = tuple(_fix(finding, names, decision) for finding in entry.findings)
+    fixes = tuple(
+        _fix(decision.findings[n], names, decision) for n in names.letters if n in decision.findings
+    )
     ends = tuple(
         HandOverView(
             names.letters[h.id],
@@ -131,8 +138,7 @@ class _Names:
     def __init__(self, decision: Decision) -> None:
         self.decision = decision
         self.numbers = {name: number for number, name in enumerate(decision.checks, 1)}
-        ends = [*decision.findings, *decision.hand_overs]
-        self.letters = dict(zip(ends, _letters(), strict=False))
+        self.letters = dict(zip(_ends_in_order(decision), _letters(), strict=False))
 
     def target(self, node: str) -> Target:
         if node in self.numbers:
@@ -142,6 +148,13 @@ class _Names:
             return Target("entry", other, self.decision.catalogue.faults[other].code)
         kind = "fix" if node in self.decision.findings else "hand-over"
         return Target(kind, node, self.letters[node])
+
+
+def _ends_in_order(decision: Decision) -> list[str]:
+    """Findings in the order in which the steps first name them, then the hand-overs."""
+    named = [target for check in decision.checks for target in decision.links(check).values()]
+    findings = dict.fromkeys(name for name in [*named, *decision.findings] if name in decision.findings)
+    return [*findings, *decision.hand_overs]
 
 
 def _letters() -> Iterator[str]:

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from leadsman.book.cards import Card, Deck, Face, pack
+from leadsman.book.cards import Card, Deck, check_sheets
+from leadsman.book.packing import Face, caution_id, pack
+from leadsman.book.views import Answer
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import CANNOT
 from leadsman.errors import OutputError
 from leadsman.output.measure import natural_sizes
 from leadsman.output.prose_html import Setter
@@ -21,6 +24,26 @@ SIZES_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.
 _ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.4, 12.4, 6.0
 #: Bleed beyond the trim [mm].
 BLEED_MM = 3.0
+#: An answer with its target of more letters than this takes two of the three columns.
+_LONG_ANSWER = 9
+
+
+@dataclass(frozen=True)
+class CardFace:
+    """One face of the deck as it is printed."""
+
+    card: Card
+    face: Face
+    title: str
+    onward: str
+    """Where the reader goes on, for the foot of the face; empty where nothing follows."""
+    last: bool
+    """Whether the card ends on it: the last face that holds anything."""
+
+    @property
+    def number(self) -> int:
+        """Its number within its card."""
+        return self.face.number
 
 
 @dataclass(frozen=True)
@@ -28,7 +51,7 @@ class FinishedDeck:
     """A deck that was made, with its faces."""
 
     pdf: FinishedPdf
-    faces: Sequence[Face]
+    faces: Sequence[CardFace]
 
 
 def write_deck(
@@ -36,24 +59,30 @@ def write_deck(
 ) -> FinishedDeck:
     """Make the deck in one size, or leave the earlier file as it is."""
     width, height = SIZES_MM[size]
-    setter = Setter(catalogue, deck.edition.units, _linker(deck))
+    setter = Setter(catalogue, deck.edition.units, _linker(deck), elsewhere=" (handbook)")
     jinja = environment(templates, setter)
+    jinja.filters["answer_rows"] = answer_rows
     revision = deck.edition.revisions[-1]
     shared: dict[str, Any] = {
         "edition": deck.edition,
         "revision": revision,
         "catalogue": catalogue,
         "deck": deck,
+        "on_deck": {card.id for card in deck.cards},
+        "reasons": {off.entry: off.reason for off in deck.edition.handbook_only},
     }
     css = [stylesheet(templates, "card"), _geometry(width, height)]
     room = height - _ABOVE_MM - _BELOW_MM
     # The index prints how many faces each card has, which is known only afterwards: room for two digits.
     counts = dict.fromkeys((card.id for card in deck.cards), 88)
     heights = _measured(deck, jinja, {**shared, "counts": counts}, css, width, typesetter)
-    faces = [face for card in deck.cards for face in pack(card, heights, room)]
-    counts = {card.id: sum(face.card is card for face in faces) for card in deck.cards}
-    html = jinja.get_template("deck/deck.html.j2").render(**shared, counts=counts, faces=_with_backs(faces),
-                                                           columns=len(catalogue.areas) + 1, height=height)  # fmt: skip
+    packed = {card.id: pack(card.code, card.fronts, card.backs, heights, room) for card in deck.cards}
+    check_sheets(deck.edition, {card.code: len(packed[card.id]) for card in deck.cards})
+    faces = [face for card in deck.cards for face in _named(card, packed[card.id])]
+    counts = {name: len(found) for name, found in packed.items()}
+    html = jinja.get_template("deck/deck.html.j2").render(
+        **shared, counts=counts, faces=faces, columns=len(catalogue.areas) + 1, height=height
+    )
     pdf = render_pdf(html, css, out=out, title=f"{deck.edition.title}, {size}", language=deck.edition.language,
                      bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedDeck(pdf, faces)
@@ -67,26 +96,79 @@ def _measured(
     sizes = natural_sizes(typesetter, html, [*css, endless], class_name="block", page_width_mm=width,
                           language=deck.edition.language)  # fmt: skip
     heights = {size.id: size.height_mm for size in sizes}
-    missing = [block.id for card in deck.cards for block in card.blocks if block.id not in heights]
+    wanted = [block.id for card in deck.cards for block in card.blocks] + [
+        caution_id(n) for n in deck.cautions
+    ]
+    missing = [name for name in wanted if name not in heights]
     if missing:
         raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
     return heights
 
 
-def _with_backs(faces: Sequence[Face]) -> list[tuple[Face | None, Card, int]]:
-    """Every face with its card, and an empty back where a card's faces are odd in number."""
-    sheets: list[tuple[Face | None, Card, int]] = []
-    for face, following in zip(faces, [*faces[1:], None], strict=True):
-        sheets.append((face, face.card, face.number))
-        if face.is_front and (following is None or following.card is not face.card):
-            sheets.append((None, face.card, face.number + 1))
-    return sheets
+def answer_rows(answers: Sequence[Answer]) -> list[list[tuple[Answer | None, int]]]:
+    """Answers in rows of three columns, each with the columns that it takes: CANNOT always last and in the third."""
+    rows: list[list[tuple[Answer | None, int]]] = [[]]
+    for answer in answers:
+        span = 2 if len(answer.label) + len(answer.target.number) > _LONG_ANSWER else 1
+        taken = sum(cells for _, cells in rows[-1])
+        if answer.key == CANNOT and taken < 2:
+            rows[-1].append((None, 2 - taken))
+        elif taken + span > 3 or (answer.key == CANNOT and taken > 2):
+            rows.append([(None, 2)] if answer.key == CANNOT else [])
+        rows[-1].append((answer, 1 if answer.key == CANNOT else span))
+    return rows
+
+
+def _named(card: Card, faces: Sequence[Face]) -> list[CardFace]:
+    """Each face with its title, which says what stands on it, and with the way onward."""
+    last = max(face.number for face in faces if face.placed)
+    steps = {face.number: _steps(face) for face in faces}
+    named = []
+    for face in faces:
+        title, onward = _continued(card, face), ""
+        if not card.backs:
+            onward = f"Goes on on face {face.number + 1}" if face.number < last else ""
+        else:
+            following = steps.get(face.number + 2)
+            if face.is_front and steps[face.number] and following:
+                onward = f"Step {following[0]}: front of the next sheet"
+            if face.number > 1:
+                numbers = [str(number) for number in steps[face.number]]
+                title = f"{card.title}: {_span('step', numbers) if numbers else _ends(face)}"
+        named.append(CardFace(card, face, title, onward, face.number == last))
+    return named
+
+
+def _continued(card: Card, face: Face) -> str:
+    """The title of a common card's face; of a list by family, with the families on it."""
+    families = dict.fromkeys(str(b.data["family"].name) for b in face.blocks if b.kind == "menus")
+    if families:
+        return f"{card.title}: {', '.join(families)}"
+    return card.title if face.number == 1 else f"{card.title}, continued"
+
+
+def _steps(face: Face) -> list[int]:
+    return [block.data.number for block in face.blocks if block.kind == "step"]
+
+
+def _ends(face: Face) -> str:
+    letters = [block.data.letter for block in face.blocks if block.kind in ("fix", "hand_over")]
+    parts = ["table"] if any(block.kind == "table" for block in face.blocks) else []
+    if letters:
+        parts.append(_span("end", letters))
+    return ", ".join(parts) or "notes"
+
+
+def _span(noun: str, names: Sequence[str]) -> str:
+    return f"{noun} {names[0]}" if len(names) == 1 else f"{noun}s {names[0]} to {names[-1]}"
 
 
 def _linker(deck: Deck) -> Any:
     cards = {card.id for card in deck.cards}
 
     def link(kind: str, name: str) -> str | None:
+        if kind == "menu":
+            return "#menus"
         return f"#{name}" if kind == "card" and name in cards else None
 
     return link

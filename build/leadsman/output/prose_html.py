@@ -106,7 +106,7 @@ class Setter:
         number = Markup('<span class="menu">menu\u00a0{}</span>').format(menu_number(self.catalogue, task))
         if after_by or record.noun is None:
             return number
-        return Markup("{} ({})").format(record.noun, number)
+        return Markup("the {} ({})").format(record.noun, number)
 
     def _linked(self, kind: str, what: str, words: Markup) -> Markup:
         address = self.link(kind, what)

@@ -81,7 +81,7 @@ class Task(Record):
 
     name: Label
     noun: Label | None = None
-    """What the menu shows or sets, for a sentence that names no other word for it: "the supply volts"."""
+    """What the menu shows or sets, for lists and for a sentence that has no other word for it: "supply volts"."""
     owner_safe: bool = True
 
 
