@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -106,8 +106,8 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
         _find_card(lines, catalogue),
         _use_card(edition, catalogue),
     ]
-    if any(catalogue.records["tasks"]):
-        common.append(_menu_card(catalogue))
+    if tasks := {task for view in views for task in _card_tasks(view)}:
+        common.append(_menu_card(catalogue, tasks))
     return Deck(edition, (*common, *cards), tables)
 
 
@@ -171,26 +171,34 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
     return Card("use", "U", "How to use the deck, and what always holds", len(catalogue.areas), tuple(blocks))
 
 
-def _menu_card(catalogue: Catalogue) -> Card:
-    """Each family's own path to every task, under the number by which the steps name it."""
+def _card_tasks(view: EntryView) -> Iterator[str]:
+    """The menu tasks that a card's steps and fixes name."""
+    texts = [text for step in view.steps for text in (step.check.body.do, step.check.body.see)]
+    texts += [text for fix in view.fixes for text in (*fix.finding.remedy, fix.finding.proof)]
+    yield from (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
+
+
+def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
+    """Each family's own path to the tasks, under the number by which the steps name them."""
     blocks = []
     for family in catalogue.families.values():
         rows = [
             (number, task, [str(step) for step in family.menus[name]])
             for number, (name, task) in enumerate(catalogue.records["tasks"].items(), 1)
-            if name in family.menus
+            if name in family.menus and name in tasks
         ]
         for piece, part in enumerate(_pieces(rows, 3)):
             data = {"family": family, "first": piece == 0, "rows": part}
             blocks.append(Block(f"menus-{family.id}-{piece + 1}", "menus", data))
-    return Card("menus", "M", "Menu paths by number", len(catalogue.areas), tuple(blocks))
+    return Card("menus", "M", "Menus", len(catalogue.areas), tuple(blocks))
 
 
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:
     entry = view.entry
     fronts = [Block(f"{entry.id}-lead", "lead", view)]
     fronts += [Block(f"{entry.id}-step-{step.id}", "step", step, step.cautions) for step in view.steps]
-    backs: list[Block] = []
+    # What to bring is read before setting out: it may stand on the back of the first sheet.
+    backs = [Block(f"{entry.id}-bring", "bring", view, serves=frozenset({fronts[0].id}))] if view.tools else []
     if entry.card_table is not None:
         table = tables[entry.card_table]
         users = _steps_that_use(view, entry.card_table)

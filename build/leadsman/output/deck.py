@@ -25,7 +25,7 @@ _ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.4, 12.4, 6.0
 #: Bleed beyond the trim [mm].
 BLEED_MM = 3.0
 #: An answer with its target of more letters than this takes two of the three columns.
-_LONG_ANSWER = 9
+_LONG_ANSWER = 8
 
 
 @dataclass(frozen=True)
@@ -156,7 +156,7 @@ def _ends(face: Face) -> str:
     parts = ["table"] if any(block.kind == "table" for block in face.blocks) else []
     if letters:
         parts.append(_span("end", letters))
-    return ", ".join(parts) or "notes"
+    return ", ".join(parts) or ("bring" if face.placed else "notes")
 
 
 def _span(noun: str, names: Sequence[str]) -> str:
