@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from leadsman.book.cards import chosen_entries
+from leadsman.book.cards import SIGN_HEADINGS, chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table
-from leadsman.book.views import EntryView, view_entry
+from leadsman.book.views import EntryView, by_severity, view_entry
 from leadsman.compute.registry import Formula
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import Decision
+from leadsman.content.decision import Decision, fill
+from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
+from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Area, Caution
 from leadsman.content.rules import Waived
 
@@ -36,6 +38,25 @@ class MessageLine:
 
 
 @dataclass(frozen=True)
+class MethodView:
+    """A shared check in full, its parameters at their usual words, for the chapter of methods."""
+
+    id: str
+    title: str
+    do: Prose
+    see: Prose
+    how: list[Prose]
+    note: Prose | None
+    minutes: float
+    access: str
+    tools: tuple[str, ...]
+    tests: tuple[str, ...]
+    cautions: tuple[tuple[str, Caution], ...]
+    users: tuple[str, ...]
+    """Codes of the entries that use it."""
+
+
+@dataclass(frozen=True)
 class Manual:
     """Everything that a handbook prints."""
 
@@ -46,6 +67,9 @@ class Manual:
     messages: tuple[MessageLine, ...]
     general_cautions: tuple[tuple[str, Caution], ...]
     waived: tuple[Waived, ...]
+    methods: tuple[MethodView, ...]
+    signs: tuple[tuple[str, tuple[tuple[str, FaultEntry], ...]], ...]
+    """By what is seen: a heading, and the owner's words with the entry that each leads to."""
 
     @property
     def entries(self) -> list[EntryView]:
@@ -70,7 +94,42 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
         key=lambda item: order.index(item[1].signal),
     )
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), tuple(cautions), tuple(waived))  # fmt: skip
+                  tuple(_messages(views, catalogue)), tuple(cautions), tuple(waived),
+                  tuple(_methods(views, catalogue)), tuple(_signs(views)))  # fmt: skip
+
+
+def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[MethodView]:
+    """The shared checks that the entries use, by title."""
+    users: dict[str, list[str]] = {}
+    for view in views:
+        for step in view.steps:
+            if step.check.shared is not None:
+                users.setdefault(step.check.shared.id, []).append(view.entry.code)
+    for name in sorted(users, key=lambda name: str(catalogue.checks[name].title).casefold()):
+        shared = catalogue.checks[name]
+        yield MethodView(
+            id=name,
+            title=str(shared.title),
+            do=fill(shared.do, shared.parameters),
+            see=fill(shared.see, shared.parameters),
+            how=[fill(step, shared.parameters) for step in shared.how],
+            note=fill(shared.note, shared.parameters) if shared.note else None,
+            minutes=shared.minutes,
+            access=str(catalogue.records["access"][shared.access].name),
+            tools=tuple(str(catalogue.records["tools"][tool].name) for tool in shared.tools),
+            tests=tuple(str(catalogue.records["components"][test].name) for test in shared.tests),
+            cautions=by_severity(shared.cautions, catalogue),
+            users=tuple(dict.fromkeys(users[name])),
+        )
+
+
+def _signs(views: Sequence[EntryView]) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
+    for sign, heading in SIGN_HEADINGS.items():
+        found = [
+            (str(s.words), view.entry) for view in views for s in view.entry.condition.signs if s.by == sign
+        ]
+        if found:
+            yield heading, tuple(sorted(found, key=lambda row: row[0].casefold()))
 
 
 def _messages(views: Sequence[EntryView], catalogue: Catalogue) -> list[MessageLine]:

@@ -121,7 +121,7 @@ def view_entry(decision: Decision) -> EntryView:
             h.id,
             h,
             tuple(str(catalogue.records["evidence"][e].ask) for e in h.evidence),
-            _cautions(h.cautions, catalogue),
+            by_severity(h.cautions, catalogue),
         )
         for h in entry.hand_overs
     )
@@ -174,7 +174,7 @@ def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView
         check.id,
         check,
         tuple(answer(key, outcome) for key, outcome in ordered),
-        _cautions(check.body.cautions, catalogue),
+        by_severity(check.body.cautions, catalogue),
         tuple(catalogue.records["tools"][tool] for tool in check.body.tools),
         catalogue.records["access"][check.body.access],
     )
@@ -183,11 +183,11 @@ def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView
 def _fix(finding: Finding, names: _Names, decision: Decision) -> FixView:
     causes = tuple(str(decision.causes[cause].name) for cause in finding.causes)
     return FixView(names.letters[finding.id], finding.id, finding, causes,
-                   _cautions(finding.cautions, decision.catalogue),
+                   by_severity(finding.cautions, decision.catalogue),
                    names.target(decision.after_failed_proof(finding)))  # fmt: skip
 
 
-def _cautions(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
+def by_severity(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
     """The cautions by severity, the gravest first."""
     order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
     found = [(name, catalogue.cautions[name]) for name in dict.fromkeys(names)]

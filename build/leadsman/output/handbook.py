@@ -11,12 +11,13 @@ from typing import Any
 
 from leadsman.book.manual import Manual
 from leadsman.compute.sources import SOURCES
+from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
-from leadsman.output.prose_html import Setter, menu_paths
+from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
 
@@ -45,6 +46,8 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "revision": manual.edition.revisions[-1],
         "histories": HISTORIES,
         "menu_paths": lambda task: menu_paths(catalogue, task),
+        "menu_number": lambda task: menu_number(catalogue, task),
+        "tasks_in": _tasks_in,
         "figures": {figure.id: figure for figure in drawn},
         "values": setter.used,
         "sources": SOURCES,
@@ -59,16 +62,20 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         return Part(name, title, html, tuple(sections))
 
     parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
+    parts.append(part("find", "Find the condition by what is seen"))
+    parts.append(part("messages", "Find the condition by the message"))
     for area in manual.areas:
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
         parts.append(
             part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         )
+    checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
+    parts.append(part("checks", "The checks in full", sections=checks))
+    parts.append(part("menus", "Menu paths"))
     table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
     parts.append(part("pictures", "Pictures", sections=_figure_sections(drawn)))
     parts.append(part("tables", "Tables", sections=table_sections))
     parts.append(part("equipment", "Equipment"))
-    parts.append(part("messages", "Messages and where they lead"))
     parts.append(part("glossary", "Words"))
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
@@ -131,6 +138,11 @@ def write_handbook_epub(
     )
 
 
+def _tasks_in(texts: Sequence[str]) -> list[str]:
+    """The menu tasks that some texts name, each once."""
+    return list(dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu"))
+
+
 def _figure_sections(drawn: Sequence[Figure]) -> list[Section]:
     return [Section(f"picture-{figure.id}", figure.title) for figure in drawn]
 
@@ -143,6 +155,8 @@ def _linker(manual: Manual) -> Any:
             return f"#{name}" if name in cards else None
         if kind == "table":
             return f"#table-{name}" if name in manual.tables else None
+        if kind == "menu":
+            return "#menus"
         return f"#word-{name}" if kind == "term" else None
 
     return link
