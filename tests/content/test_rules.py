@@ -42,6 +42,15 @@ RESTORE = '  - id: restore\n    use: restore-defaults\n    outcomes:\n      "yes
 LAMP = '  - id: lamp\n    use: lamp-at-plug\n    outcomes:\n      "yes": {then: pins}\n      "no": {then: found-joint, shows: [bad-joint]}\n      cannot: {then: hand-over}\n'
 PINS = '  - id: pins\n    use: pin-readings\n    outcomes:\n      "yes": {then: swap}\n      "no": {then: found-element, shows: [dead-element]}\n      cannot: {then: swap}\n'
 PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    with: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
+#: A dear check that finds little stands before a cheap one that finds much.
+SLOW = (
+    ("checks/software-list.yaml", "minutes: 2", "minutes: 40"),
+    (
+        ENTRY,
+        "prior: {in_service: 20}, because: Salt raises",
+        "prior: {in_service: 200}, because: Salt raises",
+    ),
+)
 
 CASES = [
     case("sentence-length", "a sentence of 25 words (at most 20): Press the key", ("checks/own-volts.yaml", "Read the volts of the unit.", LONG)),
@@ -54,7 +63,7 @@ CASES = [
     case("wanted-reading", "is no question", ("checks/own-volts.yaml", "see: Do the volts stand above the low limit?", "see: Volts stand above the low limit.")),
     case("links", "'torche' is no tool; did you mean 'torch'?", ("checks/look-at-plug.yaml", "[torch]", "[torche]")),
     case("links", "'lowvolts' is no fault entry; did you mean 'low-volts'?", (ENTRY, END, "see_also: [lowvolts]\n")),
-    case("links", "'square' is no transducer", ("families/plain.yaml", 'transducers: {round: "1.0"}', 'transducers: {square: "1.0"}')),
+    case("links", "'square' is no transducer", ("families/plain.yaml", 'transducers: {round: "1.0"}', 'transducers: {round: "1.0", square: "1.0"}')),
     case("references", "{value: wait-tim} points to nothing; did you mean 'wait-time'?", ("checks/look-at-plug.yaml", "{value: wait-time}", "{value: wait-tim}")),
     case("references", "{message: plain absent} points to nothing", (ENTRY, "Keep the defaults.", "'See {message: plain absent}.'")),
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
@@ -99,6 +108,28 @@ CASES = [
     case("update-caution", "updates software without the caution 'update-battery'", (ENTRY, "    cautions: [update-battery]\n", "")),
     case("update-caution", "updates software without the caution", ("checks/software-list.yaml", "Compare the version with the list.", "\"Update by {menu: update-software}.\"")),
     case("line-caution", "touches the transducer line without a caution", ("checks/pin-readings.yaml", "cautions: [live-element]\n", "")),
+    case("order", "% more than the best legal one (", *SLOW),
+    case("order", "; move 'lamp' before 'software', which saves 30.1 minutes", *SLOW),
+    case("applies", "no display family has depth, speed", ("capabilities.yaml", "depth: {name: Depth number}", "depth: {name: Depth number}\nspeed: {name: Speed}"), (ENTRY, "needs: [depth]", "needs: [depth, speed]"), (OTHER, "condition:\n", "needs: [depth]\ncondition:\n")),
+    case("applies", "names a message of plain, which lacks what the entry needs (depth, speed)", ("capabilities.yaml", "depth: {name: Depth number}", "depth: {name: Depth number}\nspeed: {name: Speed}"), (ENTRY, "needs: [depth]", "needs: [depth, speed]"), (OTHER, "condition:\n", "needs: [depth]\ncondition:\n")),
+    case("capability-coverage", "no entry is about 'depth'", (ENTRY, "needs: [depth]\n", "")),
+    case("cause-answers", "no answer clears 'joint'", (OTHER, "{then: found-joint, shows: [joint]}", "{then: found-joint, shows: []}"), (OTHER, "causes: [limit]", "causes: [limit, joint]")),
+    case("pulse", "the shortest pulse is longer than the longest", ("transducers/round.yaml", "pulse_short_ms: 0.1", "pulse_short_ms: 0.9"), ("families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 2.0")),
+    case("pulse", "a pulse of 0.4 ms fills 2 kHz at least", ("transducers/round.yaml", "pulse_long_ms: 0.8", "pulse_long_ms: 0.4")),
+    case("pulse", "an element of quality factor 70 takes 0.11 ms to ring up at 200 kHz", ("transducers/round.yaml", "quality_factor: 24", "quality_factor: 70"), ("families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 1.0")),
+    case("pulse", "an element of quality factor 24 does not sound 90 kHz wide", ("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 90"), ("families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 1.0")),
+    case("watts", "4000 W on 12.6 cm2 of face are more than an element bears", ("transducers/round.yaml", "power_w: 500", "power_w: 4000")),
+    case("tilt-datum", "a tilted element without a mark", ("transducers/round.yaml", "mark: {mark: Cable exit, points_to: forward}", "mark: {mark: No mark, points_to: none}\nelement_tilts_deg: [0.0, 12.0]")),
+    case("depth-window", "0.5 m is not less than the greatest depth, 0.4 m", ("families/plain.yaml", "greatest_depth_m: 200.0", "greatest_depth_m: 0.4")),
+    case("depth-window", "every transducer that it accepts hides 0.45 m or more", ("families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 0.4")),
+    case("deadrise-band", "12 degrees is no deadrise of a flat hull", ("boats/punt.yaml", "deadrise_deg: 2.0", "deadrise_deg: 12.0")),
+    case("boat-transducer", "'round' is not on the list of plain", ("families/plain.yaml", 'transducers: {round: "1.0"}', "transducers: {}")),
+    case("boat-transducer", "round is not made with 12 degrees", ("boats/punt.yaml", "face_immersion_m: 0.2", "face_immersion_m: 0.2\nelement_tilt_deg: 12.0")),
+    case("boat-transducer", "an in-hull transducer does not sound through aluminium", ("transducers/round.yaml", "housing: transom", "housing: in-hull")),
+    case("boat-transducer", "an in-hull transducer needs the thickness of the hull", ("transducers/round.yaml", "housing: transom", "housing: in-hull"), ("boats/punt.yaml", "material: aluminium", "material: solid-grp")),
+    case("boat-supply", "the battery reaches 29.6 V on charge, plain bears 17 V", ("boats/punt.yaml", "nominal_v: 12", "nominal_v: 24")),
+    case("boat-supply", "12 V are not above the low limit of plain, 13 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 13.0")),
+    case("boat-supply", "a fuse of 5 A does not fit plain", ("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 5.0")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -142,6 +173,28 @@ def test_an_entry_may_waive_a_rule_of_the_trade(tmp_path: Path, case: Case) -> N
     assert found.problems == []
     assert {waived.problem.rule for waived in found.waived} == {case.rule}
     assert {(waived.entry, waived.reason) for waived in found.waived} == {("no-depth", "It is a trial")}
+
+
+def test_every_family_that_an_entry_applies_to_has_the_menu_path(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    text = (folder / "families/plain.yaml").read_text(encoding="utf-8")
+    second = text.replace("id: plain", "id: simple").replace("  update-software: [LIST key, Load]\n", "")
+    (folder / "families/simple.yaml").write_text(second, encoding="utf-8")
+    found = [p for p in check(load(folder)).problems if p.rule == "menu-coverage"]
+
+    assert [(p.what, p.field) for p in found] == [
+        ("simple has no menu path for 'update-software'", "findings[2].remedy[0]")
+    ]
+
+
+def test_a_slow_order_is_a_warning_and_names_the_worst_history(tmp_path: Path) -> None:
+    found = verdict(tmp_path / "a", *SLOW)
+    assert (found.errors, [problem.rule for problem in found.warnings]) == ([], ["order"])
+    assert "most with the history 'in-service', 144% more" in found.warnings[0].what
+    # A procedure looks for no cause, so that no order of its checks is better.
+    procedure = (OTHER, "id: low-volts\n", "id: low-volts\nkind: procedure\n")
+    dear = ("checks/own-volts.yaml", "minutes: 1", "minutes: 90")
+    assert "low-volts" not in str(verdict(tmp_path / "b", procedure, dear).problems)
 
 
 @pytest.mark.parametrize(

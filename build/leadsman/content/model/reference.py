@@ -63,9 +63,11 @@ class Access(Record):
 
 
 class Capability(Record):
-    """Something that a display family can do."""
+    """Something that a display family can do; what lies in its areas or names its tasks is about it."""
 
     name: Label
+    areas: list[Id] = []
+    tasks: list[Id] = []
 
 
 class Area(Record):

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from leadsman.content.applicability import tasks_of
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.fault import Waiver
@@ -26,6 +27,11 @@ class Context:
     @cached_property
     def decisions(self) -> dict[str, Decision]:
         return {name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()}
+
+    @cached_property
+    def tasks(self) -> dict[str, dict[str, Location]]:
+        """The menu tasks that each entry names, each with its place in the entry."""
+        return {name: dict(tasks_of(decision)) for name, decision in self.decisions.items()}
 
     def faults(self) -> list[Decision]:
         """The entries that look for a cause; a procedure does not."""
@@ -94,7 +100,18 @@ class Verdict:
 
 def check(catalogue: Catalogue) -> Verdict:
     """Run every rule over the catalogue; reading problems come first."""
-    from leadsman.content.rules import equipment, language, links, messages, owner, structure, trade  # noqa: F401
+    from leadsman.content.rules import (  # noqa: F401
+        boats,
+        coverage,
+        equipment,
+        language,
+        links,
+        messages,
+        order,
+        owner,
+        structure,
+        trade,
+    )
 
     verdict = Verdict(list(catalogue.problems))
     context = Context(catalogue)

@@ -40,6 +40,8 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("checks", "cautions.*", "cautions"),
     ("checks", "swap.part.*", "components"),
     ("checks", "swap.carries.*", "components"),
+    ("capabilities", "areas.*", "areas"),
+    ("capabilities", "tasks.*", "tasks"),
     ("families", "capabilities.*", "capabilities"),
     ("families", "menus.#", "tasks"),
     ("families", "transducers.#", "transducers"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.content import prose
+from leadsman.content.applicability import families_of
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
@@ -24,9 +25,11 @@ def message_coverage(context: Context) -> Iterator[Problem]:
                                         "name it under 'condition: messages:' of exactly one entry", key=True)  # fmt: skip
 
 
-@rule("menu-coverage", "Each family has a menu path for every task that an applying text names.")
+@rule(
+    "menu-coverage", "Each family has a menu path for every task that an applying text names.", waivable=True
+)
 def menu_coverage(context: Context) -> Iterator[Problem]:
-    """A text that names a menu task can be followed on at least one family; the others say so themselves."""
+    """An entry can be followed on every family that it applies to, any other text on one family at least."""
     catalogue = context.catalogue
     for kind, name, location, text in catalogue.prose():
         for reference in prose.references(text):
@@ -35,6 +38,13 @@ def menu_coverage(context: Context) -> Iterator[Problem]:
             ):
                 yield catalogue.problem(kind, name, location, f"no display family has a menu path for '{reference.what}'",
                                         "add the path to the families' 'menus'")  # fmt: skip
+    for decision in context.decisions.values():
+        families = families_of(decision.entry, catalogue)
+        for task, location in context.tasks[decision.entry.id].items():
+            without = [f for f in families if task not in catalogue.families[f].menus]
+            if without and any(task in f.menus for f in catalogue.families.values()):
+                yield context.entry_problem(decision, location, f"{', '.join(without)} has no menu path for '{task}'",
+                                            "add the path to its 'menus', or the capability to the entry's 'needs'")  # fmt: skip
 
 
 @rule("codes", "Each code stands once, and its letter is the area's.")

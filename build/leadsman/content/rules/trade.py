@@ -7,12 +7,11 @@ from collections.abc import Callable, Iterator, Sequence
 from leadsman.content import prose
 from leadsman.content.decision import CANNOT, SWAP_ANSWERS, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES, FaultEntry
+from leadsman.content.ordering import COSTLY_RANK, STAGES, SUPPLY_EARLY_PLACES, UNDER_LOAD
 from leadsman.content.rules import Context, rule
 from leadsman.content.rules.links import bodies
 from leadsman.errors import Problem
 
-#: Rungs of the supply ladder that count as a measurement under load.
-UNDER_LOAD = {"P1", "P2", "P5"}
 _HELM_RANK = 0
 
 
@@ -55,7 +54,7 @@ def supply_early(context: Context) -> Iterator[Problem]:
     for decision in context.faults():
         order = list(decision.checks.values())
         place = next((i for i, check in enumerate(order) if check.supply_step == "P0"), None)
-        if place is None or place > 4:
+        if place is None or place >= SUPPLY_EARLY_PLACES:
             what = (
                 "the supply is not read at all"
                 if place is None
@@ -120,7 +119,6 @@ def _reached_without(
     return reached
 
 
-_STAGE = {"ask": 0, "look": 0, "operate": 0, "read": 0, "trial": 0, "measure": 1, "swap": 2, "restore": 3}
 _STAGE_WORDS = {0: "looking", 1: "measuring", 2: "swapping"}
 
 
@@ -130,11 +128,11 @@ def cheap_first(context: Context) -> Iterator[Problem]:
     for decision in context.decisions.values():
         order = [c for c in decision.checks.values() if c.supply_step is None]
         for position, check in enumerate(order):
-            stage = _STAGE[check.body.kind]
+            stage = STAGES[check.body.kind]
             for later in order[position + 1 :]:
-                late = _STAGE[later.body.kind]
+                late = STAGES[later.body.kind]
                 both = [c for c in check.body.tests if c in later.body.tests]
-                done = {c for o in order[:position] if _STAGE[o.body.kind] == late for c in o.body.tests}
+                done = {c for o in order[:position] if STAGES[o.body.kind] == late for c in o.body.tests}
                 missing = [c for c in both if c not in done]
                 if late < stage < 3 and missing:
                     yield context.entry_problem(decision, context.check_place(decision, later.id),
@@ -149,7 +147,7 @@ def dry_first(context: Context) -> Iterator[Problem]:
         wet: str | None = None
         for check in decision.checks.values():
             rank = _rank(context, check)
-            if check.body.wet or rank >= 5:
+            if check.body.wet or rank >= COSTLY_RANK:
                 wet = wet or check.id
             elif wet and rank <= _HELM_RANK and check.body.kind not in ("trial", "swap", "restore"):
                 yield context.entry_problem(decision, context.check_place(decision, check.id),

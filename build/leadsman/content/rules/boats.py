@@ -1,0 +1,94 @@
+"""Boats: hull, transducer and supply fit together as they do on a boat that can exist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from leadsman.compute.battery import WINDOW_V
+from leadsman.content.model.equipment import Boat, Family, Transducer
+from leadsman.content.rules import Context, rule
+from leadsman.errors import Problem
+
+#: Deadrise at a transducer's station by kind of hull, in degrees (common practice, no published source).
+_DEADRISE_DEG = {
+    "flat": (0.0, 6.0),
+    "modified-v": (6.0, 19.0),
+    "deep-v": (18.0, 30.0),
+    "displacement": (0.0, 30.0),
+    "pontoon": (0.0, 8.0),
+    "sailing": (0.0, 30.0),
+}
+#: Hulls that an in-hull transducer sounds through; a core or metal or wood stops the sound.
+_SOUNDS_THROUGH = {"solid-grp", "polyethylene"}
+_PACKS = {
+    ("flooded", 12): "flooded 12 V",
+    ("flooded", 24): "flooded 24 V",
+    ("agm", 12): "AGM 12 V",
+    ("agm", 24): "AGM 24 V",
+    ("lithium", 12): "LFP 4 cells",
+    ("lithium", 24): "LFP 8 cells",
+}
+
+
+@rule("deadrise-band", "A boat's deadrise is one that its kind of hull has.")
+def deadrise_band(context: Context) -> Iterator[Problem]:
+    """The figure at the transducer's station, by the kind of hull."""
+    for name, boat in context.catalogue.boats.items():
+        least, greatest = _DEADRISE_DEG[boat.hull]
+        if not least <= boat.deadrise_deg <= greatest:
+            yield context.catalogue.problem("boats", name, ("deadrise_deg",),
+                                            f"{boat.deadrise_deg:g} degrees is no deadrise of a {boat.hull} hull",
+                                            f"between {least:g} and {greatest:g}, or another hull")  # fmt: skip
+
+
+@rule(
+    "boat-transducer",
+    "A boat's transducer is on its display's list, in a tilt that is made, and suits its hull.",
+)
+def boat_transducer(context: Context) -> Iterator[Problem]:
+    """What is fitted can be had and can work."""
+    catalogue = context.catalogue
+    for name, boat in catalogue.boats.items():
+        family, fitted = catalogue.families.get(boat.display), catalogue.transducers.get(boat.transducer)
+        if family is not None and boat.transducer not in family.transducers:
+            yield catalogue.problem("boats", name, ("transducer",), f"'{boat.transducer}' is not on the list of {boat.display}",
+                                    f"its list: {', '.join(family.transducers)}")  # fmt: skip
+        if fitted is not None:
+            for field, what, hint in _fitting_faults(boat, fitted):
+                yield catalogue.problem("boats", name, (field,), what, hint)
+
+
+def _fitting_faults(boat: Boat, fitted: Transducer) -> Iterator[tuple[str, str, str]]:
+    if boat.element_tilt_deg not in fitted.element_tilts_deg:
+        made = ", ".join(f"{tilt:g}" for tilt in fitted.element_tilts_deg)
+        yield "element_tilt_deg", f"{fitted.id} is not made with {boat.element_tilt_deg:g} degrees", f"made with {made}"  # fmt: skip
+    if fitted.housing == "in-hull" and boat.material not in _SOUNDS_THROUGH:
+        yield "transducer", f"an in-hull transducer does not sound through {boat.material}", "fit another housing"  # fmt: skip
+    elif fitted.housing == "in-hull" and boat.laminate_mm is None:
+        yield "transducer", "an in-hull transducer needs the thickness of the hull", "add 'laminate_mm'"
+
+
+@rule(
+    "boat-supply", "A boat's battery stays within its display's supply window, and its fuse fits the display."
+)
+def boat_supply(context: Context) -> Iterator[Problem]:
+    """Nominal volts, volts on charge, and the fuse against the unit's current and its maker's rating."""
+    for name, boat in context.catalogue.boats.items():
+        family = context.catalogue.families.get(boat.display)
+        if family is not None:
+            for field, what, hint in _supply_faults(boat, family):
+                yield context.catalogue.problem("boats", name, ("supply", field), what, hint)
+
+
+def _supply_faults(boat: Boat, family: Family) -> Iterator[tuple[str, str, str]]:
+    supply = boat.supply
+    _, charging = WINDOW_V[_PACKS[supply.battery, supply.nominal_v]]
+    if charging > family.supply_high_v:
+        yield ("nominal_v", f"the battery reaches {charging:g} V on charge, {family.id} bears {family.supply_high_v:g} V",
+               "choose another display or feed")  # fmt: skip
+    if supply.nominal_v <= family.supply_low_v:
+        yield ("nominal_v", f"{supply.nominal_v:g} V are not above the low limit of {family.id}, {family.supply_low_v:g} V",
+               "choose another display or feed")  # fmt: skip
+    if not family.current_a <= supply.fuse_a <= family.fuse_a:
+        yield ("fuse_a", f"a fuse of {supply.fuse_a:g} A does not fit {family.id}",
+               f"more than its {family.current_a:g} A, and at most the {family.fuse_a:g} A of its maker")  # fmt: skip

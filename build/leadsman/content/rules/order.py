@@ -1,0 +1,46 @@
+"""The written order of checks beside the best legal one (rule of the trade 3, by expected time)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from leadsman.compute.structure import FlawKind, flaws
+from leadsman.content.ordering import Ordering, best_move, compare, worst_history
+from leadsman.content.rules import Context, rule
+from leadsman.errors import Problem
+
+#: How much longer the written order may take: likelihoods and minutes are no better known than that.
+TOLERATED_EXCESS = 0.25
+
+_UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.DUPLICATE_NODE}
+
+
+@rule(
+    "order",
+    "The written order of checks takes at most a quarter longer than the best that the other rules allow.",
+    waivable=True,
+)
+def order(context: Context) -> Iterator[Problem]:
+    """Expected minutes to isolate, over all histories by the shares of the causes."""
+    for decision in context.faults():
+        if {flaw.kind for flaw in flaws(decision.structure)} & _UNSOUND:
+            continue
+        ordering = Ordering(decision)
+        report = compare(ordering)
+        if report.excess <= TOLERATED_EXCESS:
+            continue
+        what = (
+            f"the written order takes {report.written_minutes:.0f} minutes to isolate, {report.excess:.0%} more "
+            f"than {'the best legal one' if report.best.exact else 'another legal one'} ({report.best.minutes:.0f})"
+        )
+        worst = worst_history(ordering)
+        if worst is not None and worst[1].excess > report.excess:
+            what += f"; most with the history '{worst[0]}', {worst[1].excess:.0%} more"
+        move = best_move(ordering.check_set(), ordering.written)
+        place, hint = ordering.written[0], f"the best order is {', '.join(report.best.order)}"
+        if move is not None:
+            place = move.check
+            where = f"before '{move.before}'" if move.before else "to the end"
+            hint = f"move '{move.check}' {where}, which saves {move.saves_min:.1f} minutes"
+        yield context.catalogue.problem("faults", decision.entry.id, context.check_place(decision, place), what, hint,
+                                        severity="warning")  # fmt: skip
