@@ -262,12 +262,12 @@ def _reach_flaws(structure: Structure) -> Iterator[Flaw]:
     convicted = {
         cause
         for node in structure.nodes
-        if node.kind is Kind.FINDING and node.id in structure.reachable
+        if node.kind in (Kind.FINDING, Kind.ENTRY) and node.id in structure.reachable
         for cause in node.causes
     }
     for cause in structure.causes:
         if cause not in convicted:
-            yield Flaw(FlawKind.UNREACHABLE_CAUSE, cause, "no reachable finding names this cause")
+            yield Flaw(FlawKind.UNREACHABLE_CAUSE, cause, "no reachable finding or other entry names this cause")
 
 
 def _repetition_flaws(structure: Structure) -> Iterator[Flaw]:

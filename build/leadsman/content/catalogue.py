@@ -27,6 +27,7 @@ from leadsman.content.model.reference import (
     Task,
     Term,
     Tool,
+    Topic,
     Value,
 )
 from leadsman.content.model.table import Table
@@ -42,6 +43,7 @@ FOLDERS: dict[str, type[Record]] = {
     "waters": Water,
     "boats": Boat,
     "tables": Table,
+    "topics": Topic,
     "editions": Edition,
 }
 #: Files that hold a mapping of id to record.
@@ -64,6 +66,9 @@ LISTS: dict[str, type[Record]] = {
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
 NOTES = {"CONVENTIONS.md"}
+
+#: A hint lists what is known up to this number.
+_MOST_NAMED = 24
 
 R = TypeVar("R", bound=Record)
 
@@ -106,6 +111,10 @@ class Catalogue:
         return self.records["tables"]
 
     @property
+    def topics(self) -> dict[str, Topic]:
+        return self.records["topics"]
+
+    @property
     def editions(self) -> dict[str, Edition]:
         return self.records["editions"]
 
@@ -138,7 +147,11 @@ class Catalogue:
         """A hint that names the closest existing id of a kind."""
         known = self.records.get(kind, {})
         close = get_close_matches(wrong, known, 1, 0.5)
-        return f"did you mean '{close[0]}'?" if close else f"known: {', '.join(sorted(known)) or 'none yet'}"
+        if close:
+            return f"did you mean '{close[0]}'?"
+        if len(known) > _MOST_NAMED:
+            return f"{len(known)} are known, none like it"
+        return f"known: {', '.join(sorted(known)) or 'none yet'}"
 
     def prose(self) -> Iterator[tuple[str, str, Location, Prose]]:
         """Every piece of prose in every record: kind, id, place, text."""

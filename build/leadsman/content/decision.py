@@ -178,8 +178,14 @@ class Decision:
         names = dict.fromkeys(node.id for node in nodes)
         edges = [Edge(n, target, answer) for n in names for answer, target in self.links(n).items()]
         others = dict.fromkeys(e.target for e in edges if e.target.startswith(ENTRY_PREFIX))
-        nodes += [Node(target, Kind.ENTRY) for target in others]
+        nodes += [Node(target, Kind.ENTRY, causes=frozenset(self.taken_on(target))) for target in others]
         return Structure(self.start, tuple(nodes), tuple(edges), tuple(self.causes))
+
+    def taken_on(self, target: str) -> list[str]:
+        """The causes of this entry that another entry goes on looking for: it has one in the same component."""
+        other = self.catalogue.faults.get(target.removeprefix(ENTRY_PREFIX))
+        parts = {cause.component for cause in other.causes} if other else set()
+        return [cause.id for cause in self.entry.causes if cause.component in parts]
 
     def _check_node(self, check: ResolvedCheck) -> Node:
         body = check.body

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.compute.structure import Flaw, FlawKind, flaws
-from leadsman.content.decision import CANNOT, Decision, follow_cause
+from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
 from leadsman.content.rules import Context, rule
 from leadsman.content.source import Location
@@ -90,7 +90,7 @@ def answers(context: Context) -> Iterator[Problem]:
                                                     f"causes: {', '.join(decision.causes)}")  # fmt: skip
 
 
-@rule("found", "Following the card with one cause present leads to a finding that names it.")
+@rule("found", "Following the card with one cause present leads to a finding that names it, or to an entry with a cause in the same component.")
 def found(context: Context) -> Iterator[Problem]:
     """Each cause, in each history, is found by a literal-minded reader."""
     for decision in context.decisions.values():
@@ -102,7 +102,8 @@ def found(context: Context) -> Iterator[Problem]:
                 if cause.prior.share(history) == 0:
                     continue
                 path = follow_cause(decision, cause.id, history)
-                if path.end.id not in decision.findings and not path.end.id.startswith("entry:"):
+                led_on = path.end.id.startswith(ENTRY_PREFIX) and cause.id in decision.taken_on(path.end.id)
+                if path.end.id not in decision.findings and not led_on:
                     way = " > ".join(
                         f"{s.node.id} ({s.outcome})" if s.outcome else s.node.id for s in path.steps
                     )
