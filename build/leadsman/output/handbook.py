@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.manual import Manual
+from leadsman.book.topics import view_topics
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
@@ -75,6 +76,9 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
     parts.append(part("pictures", "Pictures", sections=_figure_sections(drawn)))
     parts.append(part("tables", "Tables", sections=table_sections))
+    topics = view_topics(catalogue)
+    worth = [Section(view.anchor, str(view.topic.title)) for view in topics]
+    parts.append(part("topics", "Worth knowing", sections=worth, topics=topics))
     parts.append(part("equipment", "Equipment"))
     parts.append(part("glossary", "Words"))
     parts.append(part("numbers", "Where the numbers come from"))

@@ -149,6 +149,32 @@ class Assumption(Record):
     source: Id
 
 
+class Topic(Record):
+    """Something worth knowing beside the conditions: a question answered in paragraphs, in a table, or in both."""
+
+    id: Id
+    title: Label
+    question: Prose
+    paragraphs: list[Prose] = []
+    columns: list[Label] = []
+    rows: list[list[Prose]] = []
+    """Cells in the order of ``columns``; the first cell is the head of its row."""
+    notes: list[Prose] = []
+    source: Id
+    cautions: list[Id] = []
+
+    @model_validator(mode="after")
+    def _whole(self) -> Topic:
+        if not self.paragraphs and not self.rows:
+            raise ValueError("a topic needs 'paragraphs' or 'rows'")
+        if bool(self.columns) != bool(self.rows) or len(self.columns) == 1:
+            raise ValueError("a topic's table needs 'rows' and at least two 'columns'")
+        for number, row in enumerate(self.rows, 1):
+            if len(row) != len(self.columns):
+                raise ValueError(f"row {number} has {len(row)} cells for {len(self.columns)} columns")
+        return self
+
+
 class Retired(Record):
     """An id that was used once and must never be used again."""
 

@@ -49,6 +49,8 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("boats", "transducer", "transducers"),
     ("boats", "waters.*", "waters"),
     ("tables", "assumptions.*", "assumptions"),
+    ("topics", "source", "sources"),
+    ("topics", "cautions.*", "cautions"),
     ("editions", "entries.*", "faults"),
     ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
@@ -164,7 +166,7 @@ def parameters(context: Context) -> Iterator[Problem]:
 def retired(context: Context) -> Iterator[Problem]:
     """Retired ids."""
     for old in context.catalogue.records["retired"]:
-        for kind in ("faults", "checks", "tables"):
+        for kind in ("faults", "checks", "tables", "topics"):
             if old in context.catalogue.records[kind]:
                 yield context.catalogue.problem(
                     kind, old, (), f"the id '{old}' is retired", "choose another id"
