@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from leadsman.book.cards import build_deck
+from leadsman.book.guide import guide_values, outline_of
+from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
+from leadsman.output import atomic
 from leadsman.output.deck import write_deck
+from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.typeset import Typesetter
 
@@ -41,6 +45,8 @@ def build_editions(
             edition = edition.model_copy(update={"units": units})
         if edition.kind == "deck":
             yield from _decks(edition, catalogue, out, templates, typesetter, tell)
+        elif edition.kind == "guide":
+            yield from _guides(edition, catalogue, out, templates, typesetter, tell)
         else:
             yield from _handbooks(edition, catalogue, verdict, out, templates, typesetter, tell)
 
@@ -71,3 +77,32 @@ def _handbooks(edition: Edition, catalogue: Catalogue, verdict: Verdict, out: Pa
         tell(path.name)
         book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
         yield Made(path, f"{book.chapter_count} chapters")
+
+
+def _guides(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
+            tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
+    for name, subject in _subjects(edition, catalogue).items():
+        guide = guide_values(name, subject, edition, catalogue, edition.units)
+        source = guide_source(outline_of(guide.shape, edition, catalogue), catalogue, templates)
+        if "pdf" in edition.formats:
+            path = out / f"{name}.pdf"
+            tell(path.name)
+            atomic.write_bytes(path, set_pdf(source, guide.values, typesetter, path.name))
+            yield Made(path, "an owner's guide")
+        if "epub" in edition.formats:
+            path = out / f"{name}.epub"
+            tell(path.name)
+            book = set_epub(source, guide, path)
+            yield Made(path, f"{book.chapter_count} chapters")
+
+
+def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
+    """For whom an owner's guide is made, by the name of the file."""
+    found: dict[str, Subject] = {}
+    if "dealer" in edition.guides:
+        found[edition.id] = Subject()
+    if "families" in edition.guides:
+        found |= {f"{edition.id}-{name}": Subject(family) for name, family in catalogue.families.items()}
+    if "boats" in edition.guides:
+        found |= {f"{edition.id}-{name}": boat_subject(boat, catalogue) for name, boat in catalogue.boats.items()}
+    return found

@@ -1,0 +1,245 @@
+"""A boat's own numbers for its owner's guide: volts, lead, tilt, depths in its waters, thermistor.
+
+Each is a value or a table that the content declares, narrowed to this boat: its bands, its waters, its own
+display's limits, its tilt and, for an in-hull transducer, its laminate. Limits keep the side that the content
+rounds them to, so that the shallow end is never printed too small and the deep end never too great.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from leadsman.arguments import read_arguments
+from leadsman.book.computed import ComputedTable, Number, compute_table, compute_value
+from leadsman.book.inputs import band_inputs
+from leadsman.compute.registry import NoAnswer, formulas
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.base import Prose
+from leadsman.content.model.edition import DepthWindow, Edition
+from leadsman.content.model.equipment import Boat, Transducer
+from leadsman.content.model.table import Table
+
+#: The id under which the boat of a guide stands in the catalogue while its numbers are computed.
+THIS_BOAT = "this-boat"
+#: What a cell says where no number can be promised.
+NO_DEPTH = "none"
+#: The greatest tilt for which the echo formulas hold [deg].
+_MOST_TILT_DEG = 30.0
+
+
+@dataclass(frozen=True)
+class NumberLine:
+    """One number of the boat, with the words around it."""
+
+    id: str
+    label: str
+    text: str
+    says: Prose | None = None
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A small table: what stands above it, its heads and its cells, all as printed."""
+
+    id: str
+    caption: str
+    head: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    """Each row with its head as the first cell."""
+
+
+@dataclass(frozen=True)
+class BoatNumbers:
+    """Everything that the page of a boat's own numbers prints."""
+
+    lines: tuple[NumberLine, ...]
+    grids: tuple[Grid, ...]
+
+
+def boat_numbers(edition: Edition, boat: Boat, catalogue: Catalogue, units: str) -> BoatNumbers:
+    """Compute the page of one boat.
+
+    Raises
+    ------
+    TableError
+        When a value or table of the edition cannot be computed for this boat.
+    """
+    boat = boat.model_copy(update={"id": THIS_BOAT})
+    own = dataclasses.replace(
+        catalogue, records={**catalogue.records, "boats": {**catalogue.boats, THIS_BOAT: boat}}
+    )
+    transducer = own.transducers[boat.transducer]
+    lines = []
+    for name, number in edition.numbers.items():
+        if number.nominal_v not in (None, boat.supply.nominal_v):
+            continue
+        if number.housings and transducer.housing not in number.housings:
+            continue
+        assert number.value.computed is not None
+        computation = number.value.computed.model_copy(update={"boat": THIS_BOAT})
+        value = number.value.model_copy(update={"computed": computation})
+        try:
+            text = compute_value(value, own, units).number.text
+        except NoAnswer:
+            text = NO_DEPTH
+        lines.append(NumberLine(name, str(number.label), text, number.says))
+    grids = _grids(edition.window, boat, own, units) if edition.window else ()
+    return BoatNumbers(tuple(lines), tuple(grids))
+
+
+def _grids(window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:
+    narrowed = _Narrowed(boat, own, units)
+    grids = [narrowed.depths(window), narrowed.suitability(own.tables[window.suitability])]
+    if window.thermistor and narrowed.transducer.thermistor is not None:
+        grids.append(narrowed.thermistor(own.tables[window.thermistor]))
+    return grids
+
+
+class _Narrowed:
+    """The content's tables, narrowed to one boat."""
+
+    def __init__(self, boat: Boat, own: Catalogue, units: str) -> None:
+        self.boat, self.own, self.units = boat, own, units
+        self.transducer: Transducer = own.transducers[boat.transducer]
+        self.family = own.families[boat.display]
+        self.bands = [band for band in self.transducer.bands if band.looks == "down"]
+        self.waters = [own.waters[name] for name in boat.waters]
+        # Through a core, a tank or metal there is nothing to promise.
+        self.deaf = self.transducer.housing == "in-hull" and boat.material != "solid-grp"
+
+    def depths(self, window: DepthWindow) -> Grid:
+        """From which to which depth each band gives a firm number, on a bad day, in each water."""
+        shallow = self._table(self.own.tables[window.shallow], window.shallow)
+        deep = [self._table(self.own.tables[name], name) for name in window.deep]
+        rows = []
+        for index, band in enumerate(self.bands):
+            least = _last_number(shallow.cells[index])
+            cells = [str(band.name)]
+            for column in range(len(self.waters)):
+                cells.append(self._range(least, [table.cells[index][column] for table in deep]))
+            rows.append(tuple(cells))
+        caption = "Depths with a firm number, water under the face"
+        return Grid("depths", caption, "Band", tuple(str(w.name) for w in self.waters), tuple(rows))
+
+    def _range(self, least: Number, deepest: Sequence[Number]) -> str:
+        if self.deaf or not least.answered or not all(number.answered for number in deepest):
+            return NO_DEPTH
+        most = min(deepest, key=lambda number: number.printed or 0)
+        if least.printed is None or most.printed is None or most.printed <= least.printed:
+            return NO_DEPTH
+        return f"{least.text} to {most.text}"
+
+    def suitability(self, table: Table) -> Grid:
+        """Which band serves at the shallow and at the deep end of each water, in a word."""
+        rows: list[tuple[str, ...]] = []
+        for water in self.waters:
+            given = {
+                **self._given(table),
+                "temperature": f"{water.summer_c} C",
+                "salinity": f"{water.salinity_psu} PSU",
+                "sediment": water.sediment,
+                "wind": f"{water.wind_mps} m/s",
+            }
+            depths = sorted({water.shallow_m, water.deep_m})
+            axis = table.rows.model_copy(update={"values": [f"{d} m" for d in depths], "us_values": []})
+            found = self._computed(table.model_copy(update={"rows": axis, "given": given}))
+            for depth, cells in zip(depths, found.cells, strict=True):
+                words = [NO_DEPTH if self.deaf else cell.text for cell in cells]
+                rows.append((f"{water.name}, {_depth(depth, self.units)}", *words))
+        caption = "Which band serves where"
+        return Grid("bands", caption, "Water and depth", tuple(str(b.name) for b in self.bands), tuple(rows))
+
+    def thermistor(self, table: Table) -> Grid:
+        """The thermistor by water temperature, for the dealer's meter."""
+        columns = table.columns.model_copy(update={"only": [self.transducer.id]}) if table.columns else None
+        found = compute_table(table.model_copy(update={"columns": columns}), self.own, self.units)
+        rows = tuple((head, cells[0].text) for head, cells in zip(found.row_heads, found.cells, strict=True))
+        return Grid("thermistor", "For your dealer: thermistor at the plug", "Water", ("Resistance",), rows)
+
+    def _table(self, table: Table, name: str) -> ComputedTable:
+        """A table of bands, for this transducer, its tilt and the display's own limits."""
+        if self.transducer.housing == "in-hull" and "extra_loss" in _inputs(table) and not self.deaf:
+            # Each band has its own loss through the laminate.
+            whole = [
+                self._computed(table.model_copy(update={"given": self._given(table, band)}))
+                for band in self.bands
+            ]
+            cells = tuple(one.cells[index] for index, one in enumerate(whole))
+            return dataclasses.replace(whole[0], cells=cells)
+        return self._computed(table.model_copy(update={"given": self._given(table)}))
+
+    def _computed(self, table: Table) -> ComputedTable:
+        changes: dict[str, Any] = {}
+        for side in ("rows", "columns"):
+            axis = getattr(table, side)
+            if axis is None or axis.each is None:
+                continue
+            only = [w.id for w in self.waters] if axis.each == "water" else [self.transducer.id]
+            changes[side] = axis.model_copy(update={"only": only})
+        return compute_table(table.model_copy(update=changes), self.own, self.units)
+
+    def _given(self, table: Table, band: Any = None) -> dict[str, Any]:
+        """The table's own inputs, with those of the boat where the formula takes them."""
+        own: dict[str, str] = {
+            "greatest_depth": f"{self.family.greatest_depth_m} m",
+            "least_depth": f"{self.family.least_depth_m} m",
+            "tilt": f"{min(self._tilt_deg(), _MOST_TILT_DEG):.3f} deg",
+        }
+        if band is not None:
+            own["extra_loss"] = f"{self._laminate_db(band):.3f} dB"
+        takes = _inputs(table)
+        return {**table.given, **{name: text for name, text in own.items() if name in takes}}
+
+    def _tilt_deg(self) -> float:
+        """How far the beam stands off straight down with the boat at rest."""
+        if self.transducer.housing not in ("through-hull", "in-hull"):
+            # A bracket is levelled on the boat.
+            return 0.0
+        boat = self.boat
+        found = formulas()["hull.residual_tilt"](
+            deadrise_deg=boat.deadrise_deg,
+            element_tilt_deg=boat.element_tilt_deg,
+            shaft_angle_deg=boat.shaft_angle_deg,
+        )
+        return float(found.total)
+
+    def _laminate_db(self, band: Any) -> float:
+        """The worst two-way loss through this boat's laminate."""
+        formula = formulas()["transducer.laminate_loss_envelope"]
+        frequency = band_inputs(band)["frequency_khz"]
+        arguments = read_arguments(
+            formula, {"frequency": f"{frequency} kHz", "thickness": f"{self.boat.laminate_mm or 0.0} mm"}
+        )
+        return float(formula(**arguments))
+
+
+def _inputs(table: Table) -> set[str]:
+    return {item.name for item in formulas()[table.formula].inputs}
+
+
+def _last_number(cells: Sequence[Number]) -> Number:
+    """The most pessimistic of a row's numbers; words beside them are no numbers."""
+    return max((cell for cell in cells if cell.printed is not None), key=lambda cell: cell.printed or 0,
+               default=cells[0])  # fmt: skip
+
+
+def _depth(depth_m: float, units: str) -> str:
+    from leadsman.book.computed import show
+    from leadsman.content.model.reference import Shown
+
+    unit, step = ("ft", 1.0) if units == "us" else ("m", 0.5 if depth_m % 1 else 1.0)
+    return show(depth_m, "m", Shown(unit=unit, step=step, round="nearest")).text
+
+
+def as_slots(numbers: BoatNumbers) -> Mapping[str, str]:
+    """Every printed text of the page by the name of its place, for pages that are laid out once."""
+    slots = {f"number-{line.id}": line.text for line in numbers.lines}
+    for grid in numbers.grids:
+        slots |= {f"{grid.id}-head-{column}": text for column, text in enumerate(grid.columns, 1)}
+        slots |= {f"{grid.id}-{row}-{column}": text
+                  for row, cells in enumerate(grid.rows, 1) for column, text in enumerate(cells)}  # fmt: skip
+    return slots
