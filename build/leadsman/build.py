@@ -6,17 +6,21 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from leadsman.book.cards import build_deck
+from leadsman.book.cards import build_deck, chosen_entries
+from leadsman.book.changes import Changes, cards_to_replace, changed_ids
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
+from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.output import atomic
+from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
+from leadsman.output.record import record_folder, write_records
 from leadsman.output.typeset import Typesetter
 
 
@@ -36,15 +40,24 @@ def build_editions(
     templates: Path,
     units: str | None = None,
     tell: Callable[[str], None] = lambda what: None,
+    paper: str | None = None,
+    changes: Changes | None = None,
 ) -> Iterator[Made]:
-    """Make the named editions one after the other; a file is replaced only by a finished one."""
-    typesetter = Typesetter(templates)
+    """Make the named editions one after the other; a file is replaced only by a finished one.
+
+    ``units`` and ``paper`` stand in for those of the editions. With ``changes`` the printed passages that
+    changed get a bar in the margin, and each deck a notice of the cards to replace.
+    """
+    typesetter = Typesetter(templates, change_bar_css(changed_ids(changes)) if changes else "")
     for name in names:
-        edition = catalogue.editions[name]
-        if units is not None:
-            edition = edition.model_copy(update={"units": units})
+        asked = {key: given for key, given in (("units", units), ("paper", paper)) if given is not None}
+        edition = catalogue.editions[name].model_copy(update=asked)
         if edition.kind == "deck":
             yield from _decks(edition, catalogue, out, templates, typesetter, tell)
+            if changes is not None:
+                yield _replacement_notice(edition, catalogue, changes, out)
+        elif edition.kind == "record":
+            yield _records(edition, catalogue, out, templates, typesetter, tell)
         elif edition.kind == "guide":
             yield from _guides(edition, catalogue, out, templates, typesetter, tell)
         else:
@@ -59,6 +72,24 @@ def _decks(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, t
         tell(path.name)
         done = write_deck(deck, catalogue, size, out=path, templates=templates, typesetter=typesetter)
         yield Made(path, f"{len(deck.cards)} cards, {done.pdf.page_count} faces")
+
+
+def _replacement_notice(edition: Edition, catalogue: Catalogue, changes: Changes, out: Path) -> Made:
+    """A small text file that goes with a deck: which cards to replace, to add and to destroy."""
+    cards = {entry.id for entry in chosen_entries(edition, catalogue)}
+    lines = cards_to_replace(changes, cards.__contains__).lines() or ["Every card stays as it is."]
+    revision = edition.revisions[-1]
+    head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
+    path = out / f"{edition.id}-replace.txt"
+    atomic.write_bytes(path, "\n".join([head, *lines, ""]).encode())
+    return Made(path, " ".join(lines))
+
+
+def _records(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
+             tell: Callable[[str], None]) -> Made:  # fmt: skip
+    sheets = list(record_sheets(edition, catalogue))
+    made = write_records(sheets, catalogue, out=out, templates=templates, typesetter=typesetter, tell=tell)
+    return Made(record_folder(out, edition.id, edition.paper), f"{len(made)} fillable records")
 
 
 def _handbooks(edition: Edition, catalogue: Catalogue, verdict: Verdict, out: Path, templates: Path,
@@ -92,7 +123,7 @@ def _guides(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, 
         if "epub" in edition.formats:
             path = out / f"{name}.epub"
             tell(path.name)
-            book = set_epub(source, guide, path)
+            book = set_epub(source, guide.id, guide.values, path)
             yield Made(path, f"{book.chapter_count} chapters")
 
 

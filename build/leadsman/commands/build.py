@@ -29,7 +29,17 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
     )
-    parser.add_argument("--units", choices=("metric", "us", "us-fathoms"), help="units (default: as the edition says)")
+    parser.add_argument(
+        "--units", choices=("metric", "us", "us-fathoms"), help="units (default: as the edition says)"
+    )
+    parser.add_argument(
+        "--paper",
+        choices=("a", "us"),
+        help="A4 and A5, or Letter and half letter (default: as the edition says)",
+    )
+    parser.add_argument(
+        "--since", metavar="REV", help="mark what changed since this git revision, and list the cards to replace"
+    )
     return parser
 
 
@@ -51,13 +61,21 @@ def run(arguments: argparse.Namespace) -> int:
     for name in arguments.editions:
         if name not in catalogue.editions:
             raise UsageError(f"'{name}' is no edition; {catalogue.near('editions', name)}")
+    changes = None
+    if arguments.since is not None:
+        from leadsman.revisions import compare_revisions
+
+        changes = compare_revisions(folder, arguments.since, units=arguments.units or "metric").changes
+        for note in changes.notes:
+            print(f"note: {note}", file=sys.stderr)
     made: list[Made] = []
     out = Path(arguments.out)
     names = arguments.editions or list(catalogue.editions)
     with _Progress() as progress:
         for item in build_editions(
-            catalogue, verdict, names, out, templates_folder(), arguments.units, progress.tell
-        ):
+            catalogue, verdict, names, out, templates_folder(), arguments.units, progress.tell,
+            arguments.paper, changes,
+        ):  # fmt: skip
             made.append(item)
     for item in made:
         print(f"{item.path}: {item.what}")

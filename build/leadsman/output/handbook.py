@@ -18,6 +18,7 @@ from leadsman.content.model.fault import HISTORIES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
+from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
@@ -102,7 +103,7 @@ def write_handbook_pdf(
     html = jinja.get_template("handbook/book.html.j2").render(
         edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue
     )
-    css = [stylesheet(templates, "common", "handbook")]
+    css = [stylesheet(templates, "common", "handbook"), page_size_css(manual.edition.paper, "half")]
     return render_pdf(html, css, out=out, title=f"{manual.edition.title}. {manual.edition.subtitle}",
                       language=manual.edition.language, typesetter=typesetter)  # fmt: skip
 

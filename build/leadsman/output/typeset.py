@@ -69,16 +69,18 @@ class Typesetter:
     ----------
     assets
         The templates folder, for pictures and styles under ``asset://templates/``; None for none.
+    extra_css
+        A style sheet for every document of this engine, such as the bars beside what changed.
     """
 
-    def __init__(self, assets: Path | None = None) -> None:
+    def __init__(self, assets: Path | None = None, extra_css: str = "") -> None:
         self.engine = fonts.load_engine()
         self.fetcher = LockedFetcher(assets)
         self.font_configuration = self.engine.text.fonts.FontConfiguration()
         self._sheets: dict[str, Any] = {}
         self._own = [
             self.sheet(text, "the built-in style")
-            for text in (fonts.font_faces_css(), BASE_CSS, page_numbers.PAGE_NUMBER_CSS)
+            for text in (fonts.font_faces_css(), BASE_CSS, page_numbers.PAGE_NUMBER_CSS, extra_css)
         ]
 
     def sheet(self, css: str, target: str = "style sheet") -> Any:

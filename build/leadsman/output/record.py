@@ -1,0 +1,131 @@
+"""Set service records: tagged PDF forms to be filled on a screen or by hand, one file for each sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from leadsman.book.record import RecordSheet
+from leadsman.content.catalogue import Catalogue
+from leadsman.output import atomic
+from leadsman.output.papers import page_size_css
+from leadsman.output.prose_html import Setter
+from leadsman.output.templating import environment, stylesheet
+from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.units import convert, quantity_text, round_to
+
+#: The links of the chain that carry a label: key, what it is called, and whether it holds software.
+_PARTS = (
+    ("display", "Display", True),
+    ("module", "Sounder module or network box", True),
+    ("transducer", "Transducer", False),
+    ("adapter", "Adapter or extension", False),
+    ("battery", "Battery", False),
+)
+#: Swaps of a blank record.
+_SWAPS = (("transducer", "Transducer"), ("display", "Display"), ("socket", "Socket, cable or adapter"))
+
+
+def record_folder(out: Path, edition: str, paper: str) -> Path:
+    """The folder of the records of an edition on one paper."""
+    return out / f"{edition}-{'a4' if paper == 'a' else 'letter'}"
+
+
+def write_records(
+    sheets: Sequence[RecordSheet],
+    catalogue: Catalogue,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
+    tell: Callable[[str], None] = lambda what: None,
+) -> list[FinishedPdf]:
+    """Make all records of an edition into one folder, which replaces the earlier one whole."""
+    edition = sheets[0].edition
+    target = record_folder(out, edition.id, edition.paper)
+    made = []
+    with atomic.replace_folder(target) as folder:
+        for sheet in sheets:
+            path = folder / f"{edition.id}-{sheet.name}.pdf"
+            tell(path.name)
+            made.append(write_record(sheet, catalogue, out=path, templates=templates, typesetter=typesetter))
+    return made
+
+
+def write_record(
+    sheet: RecordSheet, catalogue: Catalogue, *, out: Path, templates: Path, typesetter: Typesetter
+) -> FinishedPdf:
+    """Make one record, or leave the earlier file as it is."""
+    edition = sheet.edition
+    html = record_html(sheet, catalogue, templates)
+    css = [stylesheet(templates, "record"), page_size_css(edition.paper, "full")]
+    return render_pdf(
+        html, css, out=out, title=_title(sheet), language=edition.language, typesetter=typesetter
+    )
+
+
+def record_html(sheet: RecordSheet, catalogue: Catalogue, templates: Path) -> str:
+    """The inside of a record's page, with its fields."""
+    edition = sheet.edition
+    setter = Setter(catalogue, edition.units, family=sheet.display)
+    template = environment(templates, setter).get_template("record/record.html.j2")
+    return template.render(
+        sheet=sheet, edition=edition, revision=edition.revisions[-1], catalogue=catalogue, parts=_parts(sheet),
+        with_software=[key for key, _, software in _PARTS if software], swaps=_swaps(sheet),
+        assumptions=_assumptions(sheet, catalogue), volts=lambda volts: quantity_text(volts, "V"),
+        **_lead(sheet),
+    )  # fmt: skip
+
+
+def _title(sheet: RecordSheet) -> str:
+    about = ""
+    if sheet.view is not None:
+        about = f", {sheet.view.entry.code} {sheet.view.entry.title}"
+    elif sheet.boat is not None:
+        about = f", {sheet.boat.name}"
+    return f"{sheet.edition.title}{about}"
+
+
+def _parts(sheet: RecordSheet) -> list[tuple[str, str, str]]:
+    """Each part with its model where the boat's file knows it."""
+    known = {}
+    if sheet.display is not None and sheet.transducer is not None:
+        known = {"display": str(sheet.display.name), "transducer": str(sheet.transducer.name)}
+    return [(key, name, known.get(key, "")) for key, name, _ in _PARTS]
+
+
+def _swaps(sheet: RecordSheet) -> list[tuple[str, str]]:
+    if sheet.view is None:
+        return list(_SWAPS)
+    found = [(step.id, f"Step {step.number}: {_part(step)}") for step in sheet.swaps]
+    return found or [("other", "Part that was exchanged")]
+
+
+def _part(step: Any) -> str:
+    shared = step.check.shared
+    return str(shared.title if shared is not None else step.check.body.do).rstrip(".")
+
+
+def _lead(sheet: RecordSheet) -> dict[str, str]:
+    """The supply lead of the boat in the units of the edition; nearest, since it describes and limits nothing."""
+    if sheet.boat is None:
+        return {"lead_length": "", "conductor": ""}
+    supply = sheet.boat.supply
+    unit, step = ("m", "0.1") if sheet.edition.units == "metric" else ("ft", "1")
+    length = quantity_text(round_to(convert(supply.lead_length_m, "m", unit), "nearest", step=step), unit)
+    return {"lead_length": length, "conductor": str(supply.conductor).replace("mm2", "mm²")}
+
+
+def _assumptions(sheet: RecordSheet, catalogue: Catalogue) -> list[tuple[str, str]]:
+    """What the limits of this boat were computed for."""
+    if sheet.boat is None:
+        return []
+    printed = {limit.id for line in sheet.readings for limit in line.limits}
+    names: dict[str, None] = {}
+    for name in printed:
+        computed = sheet.edition.numbers[name].value.computed
+        given = computed.given if computed else {}
+        names |= dict.fromkeys(str(v["assumption"]) for v in given.values() if isinstance(v, dict))
+    records = catalogue.records["assumptions"]
+    return [(str(records[name].name), records[name].value) for name in sorted(names)]
