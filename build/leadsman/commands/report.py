@@ -1,0 +1,120 @@
+"""``leadsman report``: what the content covers, how well it isolates, how it reads, what it sets aside."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import sys
+from typing import TYPE_CHECKING, Any
+
+from leadsman.errors import UsageError
+from leadsman.paths import content_folder
+
+if TYPE_CHECKING:
+    from leadsman.book.reports import Cell, Report, Sheet
+
+
+def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
+    """Declare the command."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        "report",
+        help="report on the content as a whole",
+        description="Report on the content as a whole; without a name, list the reports.",
+        epilog="examples:\n  leadsman report coverage\n  leadsman report isolation --part entries --format csv\n"
+        "  leadsman report isolation --part dead-unit",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("name", nargs="?", help="the name of a report")
+    parser.add_argument("--part", metavar="PART", help="only this table of the report")
+    parser.add_argument(
+        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
+    )
+    parser.add_argument(
+        "--format",
+        choices=("text", "csv", "json"),
+        default="text",
+        help="how to print (%(default)s); csv prints one table, the first unless --part names another",
+    )
+    return parser
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Act on the parsed arguments and return the exit code: 1 when the coverage has gaps."""
+    from difflib import get_close_matches
+
+    from leadsman.book.reports import REPORTS
+    from leadsman.content.catalogue import load
+
+    if arguments.name is None:
+        for name, (says, _) in REPORTS.items():
+            print(f"{name:12} {says}")
+        return 0
+    if arguments.name not in REPORTS:
+        near = get_close_matches(arguments.name, REPORTS, 1)
+        hint = f"did you mean '{near[0]}'?" if near else f"the reports are {', '.join(REPORTS)}"
+        raise UsageError(f"'{arguments.name}' is no report; {hint}")
+    catalogue = load(content_folder(arguments.content))
+    if catalogue.problems:
+        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    report = REPORTS[arguments.name][1](catalogue)
+    sheets = _chosen(report, arguments.part)
+    if arguments.format == "json":
+        _print_json(arguments.name, sheets, report.gaps)
+    elif arguments.format == "csv":
+        csv.writer(sys.stdout, lineterminator="\n").writerows([sheets[0].heads, *map(_words, sheets[0].rows)])
+    else:
+        for number, sheet in enumerate(sheets):
+            print("\n" * (number > 0), end="")
+            _print_text(sheet)
+    return 1 if report.gaps else 0
+
+
+def _chosen(report: Report, part: str | None) -> list[Sheet]:
+    if part is None:
+        return list(report.sheets)
+    found = [sheet for sheet in report.sheets if sheet.name == part]
+    if not found:
+        raise UsageError(
+            f"'{part}' is no part of this report; parts: {', '.join(s.name for s in report.sheets)}"
+        )
+    return found
+
+
+def _words(row: tuple[Cell, ...]) -> list[str]:
+    return [("yes" if cell else "no") if isinstance(cell, bool) else str(cell) for cell in row]
+
+
+def _print_text(sheet: Sheet) -> None:
+    print(sheet.title)
+    lines = [list(sheet.heads), *map(_words, sheet.rows)]
+    numeric = [
+        bool(sheet.rows) and all(_is_number(row[i]) for row in sheet.rows) for i in range(len(sheet.heads))
+    ]
+    widths = [max(len(line[i]) for line in lines) for i in range(len(sheet.heads))]
+    for line in lines if sheet.rows else ():
+        cells = (
+            text.rjust(width) if right else text.ljust(width)
+            for text, width, right in zip(line, widths, numeric, strict=True)
+        )
+        print("  ".join(cells).rstrip())
+    if sheet.note:
+        print(f"({sheet.note})")
+
+
+def _is_number(cell: Cell) -> bool:
+    return isinstance(cell, int | float) and not isinstance(cell, bool)
+
+
+def _print_json(name: str, sheets: list[Sheet], gaps: int) -> None:
+    tables = [
+        {
+            "name": sheet.name,
+            "title": sheet.title,
+            "note": sheet.note,
+            "rows": [dict(zip(sheet.heads, row, strict=True)) for row in sheet.rows],
+        }
+        for sheet in sheets
+    ]
+    print(json.dumps({"report": name, "gaps": gaps, "tables": tables}, indent=2, ensure_ascii=False))
