@@ -17,7 +17,7 @@ from typing import Any
 
 from leadsman import __version__
 from leadsman.book.computed import show
-from leadsman.book.guide import GuideValues, Outline
+from leadsman.book.guide import Outline
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Shown
@@ -180,17 +180,17 @@ def identifier(source: GuideSource, guide_id: str) -> str:
     return f"urn:uuid:{uuid.uuid5(_NAMESPACE, f'{source.document}/{guide_id}')}"
 
 
-def set_epub(source: GuideSource, guide: GuideValues | None, out: Path, name: str = "") -> FinishedEpub:
-    """Write the guide as an EPUB; without values its places stay in it, for :mod:`leadsman.output.guide_press`."""
+def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | None, out: Path) -> FinishedEpub:
+    """Write the guide as an EPUB; without values its places stay in it, to be filled in the finished file."""
     year, month, day = (int(number) for number in source.date.split("-"))
     chapters = source.chapters
-    if guide is not None:
+    if values is not None:
         chapters = tuple(
-            Chapter(c.id, c.file_name, c.title, fill(c.body_html, guide.values)) for c in source.chapters
+            Chapter(c.id, c.file_name, c.title, fill(c.body_html, values)) for c in source.chapters
         )
     return write_epub(
         out,
-        identifier=identifier(source, guide.id if guide else name),
+        identifier=identifier(source, guide_id),
         title=source.title,
         language=source.language,
         modified=datetime.datetime(year, month, day, tzinfo=datetime.UTC),
