@@ -28,7 +28,7 @@ def deck(catalogue: Catalogue) -> Deck:
 
 def test_the_deck_has_its_common_cards_and_one_for_each_condition(deck: Deck) -> None:
     assert [(c.code, c.id) for c in deck.cards] == [
-        ("0", "index"), ("Q", "find"), ("U", "use"), ("M", "menus"), ("P1", "low-volts"), ("D1", "no-depth"),
+        ("0", "index"), ("Q", "find"), ("U", "use"), ("M", "menus"), ("X", "swaps"), ("P1", "low-volts"), ("D1", "no-depth"),
     ]  # fmt: skip
     assert set(deck.tables) == {"lead-drop"}
 
@@ -38,11 +38,11 @@ def test_index_and_quick_find_name_every_condition_with_a_card_or_without(catalo
         update={"handbook_only": [OffDeck(entry="no-depth", reason="Seldom met.")]}
     )
     deck = build_deck(edition, catalogue)
-    assert [card.code for card in deck.cards] == ["0", "Q", "U", "M", "P1"]
+    assert [card.code for card in deck.cards] == ["0", "Q", "U", "X", "P1"]
     blocks = {block.id: block for card in deck.cards for block in card.blocks}
-    assert [(line.entry.id, line.card) for line in blocks["index-d"].data["lines"]] == [("no-depth", None)]
-    (low,) = blocks["index-p"].data["lines"]
-    assert low.card is deck.cards[4]
+    assert [code for _, code, _ in blocks["effective-1"].data] == ["0", "Q", "U", "X", "P1"]
+    assert [line.entry.id for line in blocks["in-handbook-d"].data["lines"]] == ["no-depth"]
+    assert "in-handbook-p" not in blocks
     rows = blocks["messages-plain-1"].data["rows"]
     assert [(text, line.entry.code, line.card is not None) for text, line in rows] == [
         ("SEEKING", "D1", False), ("SUPPLY LOW", "P1", True),
@@ -75,7 +75,7 @@ def test_each_step_and_end_is_one_block_the_ends_as_the_steps_name_them(
     entry = catalogue.faults["no-depth"]
     targets = [outcome.then for check in entry.checks for outcome in check.outcomes.values()]
     findings = sorted((finding.id for finding in entry.findings), key=targets.index)
-    names = [block.id for block in deck.cards[5].blocks]
+    names = [block.id for block in deck.cards[6].blocks]
     wanted = [
         *(f"no-depth-step-{check.id}" for check in entry.checks),
         *(f"no-depth-fix-{name}" for name in findings),

@@ -69,7 +69,11 @@ def deck() -> Deck:
 @cache
 def setter() -> Setter:
     catalogue, _ = built.content()
-    return Setter(catalogue, catalogue.editions[built.DECK].units)
+    return Setter(catalogue, catalogue.editions[built.DECK].units, _link, elsewhere=" (handbook)")
+
+
+def _link(kind: str, name: str) -> str | None:
+    return name if kind == "menu" or name in {card.id for card in deck().cards} else None
 
 
 @cache
@@ -190,7 +194,9 @@ def test_no_letter_is_too_small(finished: DeckFile) -> None:
 def test_steps_are_large_enough_for_arms_length(finished: DeckFile) -> None:
     small = []
     for code, step in steps():
-        for words in (setter().plain(step.check.body.do), setter().plain(step.check.body.see)):
+        noted = step.asks_history and not step.decides
+        texts = [step.check.body.do] if noted else [step.check.body.do, step.check.body.see]
+        for words in map(setter().plain, texts):
             for face in finished.card(code):
                 if face.letters.find(words) >= 0:
                     if (size := face.letters.smallest_pt(words)) < STEP_PT - 0.01:
@@ -236,14 +242,14 @@ def test_question_answers_and_cautions_stand_on_one_face(finished: DeckFile) -> 
 
 
 def _holds_step(letters: built.Letters, step: StepView, do: str, see: str, cautions: list[str]) -> bool:
+    # A history that parts no ways is only noted: its action is its question.
+    noted = step.asks_history and not step.decides
     question = letters.text.find(do)
-    look = letters.text.find(see, question + len(do))
+    look = question if noted else letters.text.find(see, question + len(do))
     if question < 0 or look < 0:
         return False
-    at = look + len(see)
-    # The opening question may gather answers that lead to one place, all of them as a single note.
-    gathered = step.asks_history and len({answer.target.id for answer in step.answers}) == 1
-    for label in ["Note it"] if gathered else [answer.label for answer in step.answers]:
+    at = look + len(do if noted else see)
+    for label in [answer.label for answer in step.answers] if step.decides else ["NOTE IT"]:
         found = letters.find(label, look + len(see) if step.asks_history else at)
         if found < 0:
             return False
@@ -297,18 +303,17 @@ def test_text_is_black_or_stands_out_from_its_ground(finished: DeckFile) -> None
 
 
 def test_index_lists_every_card_with_its_faces(finished: DeckFile) -> None:
-    """The list of effective cards: code, title, faces and revision of each."""
+    """The list of effective cards: code, title, faces and revision of each; the rest by the handbook's code."""
     index = "\n".join(face.letters.text for face in finished.card("0"))
     revision = deck().edition.revisions[-1].revision
-    for card in deck().cards[1:]:
-        used = [
-            face
-            for face in finished.card(card.code)
-            if normalised("Readings and notes") not in face.letters.text
-        ]
-        assert normalised(f"{card.code}{card.title}{len(used)}{revision}") in index, (
-            f"{card.code} is not listed"
-        )
+    for card in deck().cards:
+        faces = len(finished.card(card.code))
+        assert normalised(f"{card.code}{card.title}{faces}{revision}") in index, f"{card.code} is not listed"
+    on_deck = {card.id for card in deck().cards}
+    catalogue, _ = built.content()
+    for entry in catalogue.faults.values():
+        if entry.id not in on_deck:
+            assert normalised(f"{entry.code}{entry.title}") in index, f"{entry.code} is not listed"
 
 
 def test_links_lead_to_their_card(finished: DeckFile) -> None:

@@ -8,29 +8,30 @@ from typing import Any
 
 from leadsman.book.computed import ComputedTable, compute_table
 from leadsman.book.packing import Block, NamedCaution
+from leadsman.book.pins import pin_tables
+from leadsman.book.swap_card import swap_card
 from leadsman.book.views import EntryView, view_entry
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
-from leadsman.content.model.fault import SIGNS, FaultEntry
+from leadsman.content.model.fault import SIGNS, FaultEntry, Sign
 from leadsman.errors import OutputError
 
 #: The headings of the quick-find index by what is seen.
 SIGN_HEADINGS = {
-    "power": "At the power key",
-    "message": "A message",
-    "number": "The depth number",
-    "picture": "The picture",
-    "motion": "With the boat's motion",
-    "water": "With the water or the place",
-    "reading": "Another reading",
+    "power": "Power",
+    "message": "Messages",
+    "number": "Depth number",
+    "picture": "Picture",
+    "motion": "Motion",
+    "water": "Water and place",
+    "reading": "Other readings",
 }
 assert tuple(SIGN_HEADINGS) == SIGNS
-#: How many of an entry's signs the card takes; the handbook prints them all.
-_SIGNS_ON_CARD = 2
+INDEX_TITLE = "Index, effective cards"
 #: Lines of a list that stand together on a face at the most.
-_LINES_TOGETHER = 7
+_LINES_TOGETHER = 3
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,11 @@ class IndexLine:
 
     entry: FaultEntry
     card: Card | None
+
+    @property
+    def signs(self) -> list[Sign]:
+        """The signs that the card of signs prints; the handbook prints them all."""
+        return self.entry.condition.signs[: 3 if self.card else 1]
 
 
 @dataclass(frozen=True)
@@ -101,23 +107,26 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     cards = [_entry_card(view, areas.index(view.entry.area), tables) for view in views]
     by_entry = {view.entry.id: card for view, card in zip(views, cards, strict=True)}
     lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
-    common = [
-        _index_card(edition, lines, catalogue),
-        _find_card(lines, catalogue),
-        _use_card(edition, catalogue),
-    ]
+    common = [_find_card(lines, catalogue), _use_card(edition, catalogue)]
     if tasks := {task for view in views for task in _card_tasks(view)}:
         common.append(_menu_card(catalogue, tasks))
-    return Deck(edition, (*common, *cards), tables)
+    if any(check.swap for check in catalogue.checks.values()):
+        common.append(_swap_card(catalogue))
+    index = _index_card(edition, [*common, *cards], lines, catalogue)
+    return Deck(edition, (index, *common, *cards), tables)
 
 
-def _index_card(edition: Edition, lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
+def _index_card(edition: Edition, cards: Sequence[Card], lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
+    """The list of effective cards, then what stands in the handbook only, by area."""
     blocks = [Block("index-lead", "index_lead", edition)]
+    rows = [("index", "0", INDEX_TITLE), *((card.id, card.code, card.title) for card in cards)]
+    blocks += [Block(f"effective-{number}", "effective", part) for number, part in enumerate(_pieces(rows, 12), 1)]
     for name, area in catalogue.areas.items():
-        group = [line for line in lines if line.entry.area == name]
+        group = [line for line in lines if line.entry.area == name and line.card is None]
         if group:
-            blocks.append(Block(f"index-{area.letter.lower()}", "index_area", {"area": area, "lines": group}))
-    return Card("index", "0", "Index and list of effective cards", len(catalogue.areas), tuple(blocks))
+            data = {"area": area, "lines": group}
+            blocks.append(Block(f"in-handbook-{area.letter.lower()}", "in_handbook", data))
+    return Card("index", "0", INDEX_TITLE, len(catalogue.areas), tuple(blocks))
 
 
 def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
@@ -127,7 +136,7 @@ def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
         found = [
             (str(s.words), line)
             for line in lines
-            for s in line.entry.condition.signs[:_SIGNS_ON_CARD]
+            for s in line.signs
             if s.by == sign
         ]
         blocks += _listed(f"find-{sign}", heading, sorted(found, key=lambda row: row[0].casefold()))
@@ -141,14 +150,13 @@ def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
         blocks += _listed(
             f"messages-{family.id}", f"{family.name} says", sorted(found, key=lambda row: row[0].casefold())
         )
-    return Card("find", "Q", "Find the card by what is seen", len(catalogue.areas), tuple(blocks))
+    return Card("find", "Q", "Signs", len(catalogue.areas), tuple(blocks))
 
 
 def _listed(name: str, heading: str, rows: Sequence[tuple[str, IndexLine]]) -> Iterator[Block]:
     """A list in pieces of even length that a face can hold."""
-    for number, part in enumerate(_pieces(rows)):
-        words = heading if number == 0 else f"{heading}, continued"
-        yield Block(f"{name}-{number + 1}", "find", {"heading": words, "rows": part})
+    for number, part in enumerate(_pieces(rows), 1):
+        yield Block(f"{name}-{number}", "find", {"group": heading, "first": number == 1, "rows": part})
 
 
 def _pieces(rows: Sequence[Any], most: int = _LINES_TOGETHER) -> Iterator[Sequence[Any]]:
@@ -187,18 +195,38 @@ def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
             for number, (name, task) in enumerate(catalogue.records["tasks"].items(), 1)
             if name in family.menus and name in tasks
         ]
-        for piece, part in enumerate(_pieces(rows, 3)):
-            data = {"family": family, "first": piece == 0, "rows": part}
+        for piece, part in enumerate(_pieces(rows)):
+            data = {"group": family.name, "first": piece == 0, "rows": part}
             blocks.append(Block(f"menus-{family.id}-{piece + 1}", "menus", data))
     return Card("menus", "M", "Menus", len(catalogue.areas), tuple(blocks))
+
+
+def _swap_card(catalogue: Catalogue) -> Card:
+    """What the answers of the swap tests mean, then what a meter reads at each transducer's plug."""
+    found = swap_card(catalogue)
+    blocks = [Block("swap-lead", "swap_lead", None)]
+    blocks += [Block(f"swap-{test.check}", "swap_test", test) for test in found.swaps]
+    told = [row for row in found.combinations if not row.contradiction]
+    titles = {test.check: test.title for test in found.swaps}
+    if told:
+        tests = [titles[name] for name in found.combined]
+        blocks.append(Block("swap-together", "swap_together", {"tests": tests, "rows": told}))
+    tables = [(t, lines) for t, lines in pin_tables(catalogue) if lines]
+    blocks += [
+        Block(f"pins-{t.id}", "pins", {"transducer": t, "lines": lines, "first": number == 0})
+        for number, (t, lines) in enumerate(tables)
+    ]
+    return Card("swaps", "X", "Swaps and pins", len(catalogue.areas), tuple(blocks))
 
 
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:
     entry = view.entry
     fronts = [Block(f"{entry.id}-lead", "lead", view)]
     fronts += [Block(f"{entry.id}-step-{step.id}", "step", step, step.cautions) for step in view.steps]
-    # What to bring is read before setting out: it may stand on the back of the first sheet.
-    backs = [Block(f"{entry.id}-bring", "bring", view, serves=frozenset({fronts[0].id}))] if view.tools else []
+    # What to bring and how to tell it from the likes is read before setting out: on the back of the first sheet.
+    backs: list[Block] = []
+    if view.tools or entry.condition.tells_apart:
+        backs.append(Block(f"{entry.id}-before", "before", view, serves=frozenset({fronts[0].id})))
     if entry.card_table is not None:
         table = tables[entry.card_table]
         users = _steps_that_use(view, entry.card_table)

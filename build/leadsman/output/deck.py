@@ -21,7 +21,7 @@ from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
 #: Trim sizes [mm]: width, height.
 SIZES_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}
 #: What the page frame takes above and below the live area [mm]; equal to the insets in card.css.
-_ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.4, 12.4, 6.0
+_ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.2, 9.2, 6.0
 #: Bleed beyond the trim [mm].
 BLEED_MM = 3.0
 #: An answer with its target of more letters than this takes two of the three columns.
@@ -127,11 +127,11 @@ def _named(card: Card, faces: Sequence[Face]) -> list[CardFace]:
     for face in faces:
         title, onward = _continued(card, face), ""
         if not card.backs:
-            onward = f"Goes on on face {face.number + 1}" if face.number < last else ""
+            onward = f"face {face.number + 1} →" if face.number < last else ""
         else:
             following = steps.get(face.number + 2)
             if face.is_front and steps[face.number] and following:
-                onward = f"Step {following[0]}: front of the next sheet"
+                onward = f"step {following[0]} →"
             if face.number > 1:
                 numbers = [str(number) for number in steps[face.number]]
                 title = f"{card.title}: {_span('step', numbers) if numbers else _ends(face)}"
@@ -140,10 +140,10 @@ def _named(card: Card, faces: Sequence[Face]) -> list[CardFace]:
 
 
 def _continued(card: Card, face: Face) -> str:
-    """The title of a common card's face; of a list by family, with the families on it."""
-    families = dict.fromkeys(str(b.data["family"].name) for b in face.blocks if b.kind == "menus")
-    if families:
-        return f"{card.title}: {', '.join(families)}"
+    """The title of a common card's face; of a list in groups, with the groups on it."""
+    groups = dict.fromkeys(str(b.data["group"]) for b in face.blocks if b.kind in ("menus", "find"))
+    if groups:
+        return f"{card.title}: {', '.join(groups)}"
     return card.title if face.number == 1 else f"{card.title}, continued"
 
 
@@ -156,7 +156,7 @@ def _ends(face: Face) -> str:
     parts = ["table"] if any(block.kind == "table" for block in face.blocks) else []
     if letters:
         parts.append(_span("end", letters))
-    return ", ".join(parts) or ("bring" if face.placed else "notes")
+    return ", ".join(parts) or ("before you begin" if face.placed else "notes")
 
 
 def _span(noun: str, names: Sequence[str]) -> str:
