@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.compute.sequencing import Check
+from leadsman.compute.sequencing import Check, is_legal
 from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 from leadsman.content.ordering import Move, Ordering, best_move, compare, way_under, worst_history
+from leadsman.paths import data_folder
 
 ENTRY = "faults/depth/no-depth.yaml"
 
@@ -178,3 +179,20 @@ def test_an_entry_whose_best_order_is_written_has_no_move() -> None:
 
     assert compare(found).excess == pytest.approx(0)
     assert best_move(found.check_set(), found.written) is None
+
+
+def test_every_entry_of_the_handbook_can_be_judged() -> None:
+    """Each written order is legal by its own set, no better than the best, and finds its causes."""
+    catalogue = load(data_folder("content"))
+    for name, entry in catalogue.faults.items():
+        if entry.kind != "fault":
+            continue
+        found = Ordering(Decision(entry, catalogue))
+        report = compare(found)
+
+        assert is_legal(found.check_set(), found.written), name
+        assert is_legal(found.check_set(), report.best.order), name
+        assert report.excess >= -1e-9, name
+        for (cause, history), way in found.ways.items():
+            ends = way.turns[-1][1]
+            assert way.convicting or ends.startswith("entry:"), f"{name}: {cause} after {history}"

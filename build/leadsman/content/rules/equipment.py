@@ -167,3 +167,16 @@ def _hidden_m(band: Band) -> float:
             receiver_recovery_ms=band.receiver_recovery_ms,
         )
     )
+
+
+@rule("family-transducers", "A family can show what the transducers on its list look at.")
+def family_transducers(context: Context) -> Iterator[Problem]:
+    """A band that looks aside or ahead is of no use to a display without that picture."""
+    for name, family in context.catalogue.families.items():
+        for fitted in family.transducers:
+            record = context.catalogue.transducers.get(fitted)
+            looks = {band.looks for band in record.bands} - {"down"} if record is not None else set[str]()
+            for missing in sorted(looks - set(family.capabilities)):
+                yield context.catalogue.problem("families", name, ("transducers", fitted),
+                                                f"'{fitted}' looks {missing}, which {name} cannot show",
+                                                f"add the capability '{missing}' or take it off the list", key=True)  # fmt: skip

@@ -44,3 +44,18 @@ def order(context: Context) -> Iterator[Problem]:
             hint = f"move '{move.check}' {where}, which saves {move.saves_min:.1f} minutes"
         yield context.catalogue.problem("faults", decision.entry.id, context.check_place(decision, place), what, hint,
                                         severity="warning")  # fmt: skip
+
+
+@rule("after", "What a check comes after is a check of the entry that stands before it.")
+def after(context: Context) -> Iterator[Problem]:
+    """The entry's own precedence, which the best order keeps."""
+    for decision in context.decisions.values():
+        before: list[str] = []
+        for index, check in enumerate(decision.entry.checks):
+            for number, name in enumerate(check.after):
+                if name not in before:
+                    known = name in decision.checks
+                    what = "stands after it" if known else "is no check of this entry"
+                    hint = f"checks before it: {', '.join(before) or 'none'}"
+                    yield context.entry_problem(decision, ("checks", index, "after", number), f"'{name}' {what}", hint)  # fmt: skip
+            before.append(check.id)
