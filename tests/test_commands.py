@@ -111,13 +111,23 @@ def test_walk_prints_every_path(leadsman: Any) -> None:
     code, out, _ = leadsman("walk", "low-volts")
     lines = out.splitlines()
     # By hand: six answers about the history, times a finding proved or not for yes and no, and the hand-over.
-    assert (code, len(lines), lines[-1]) == (0, 31, "low-volts: 30 paths, every one ends")
+    assert (code, len(lines), lines[-2]) == (0, 32, "low-volts: 30 paths, every one ends")
+    assert lines[-1] == "low-volts: 2.0 min to isolate, 2.0 by the best legal order"
     assert lines[0] == "    2 min  history: in-service > volts: yes > found-limit = Limit too high"
 
 
 def test_walk_prints_no_more_than_asked(leadsman: Any) -> None:
     lines = leadsman("walk", "low-volts", "--limit", "4")[1].splitlines()
-    assert (len(lines), lines[-1]) == (5, "low-volts: the first 4 of 30 paths, every one ends")
+    assert (len(lines), lines[-2]) == (6, "low-volts: the first 4 of 30 paths, every one ends")
+
+
+def test_walk_prints_the_expected_minutes_and_the_best_move(leadsman: Any) -> None:
+    # By hand in tests/content/test_ordering.py: the plug's 3 minutes for 100 of 505.
+    last = leadsman("walk", "no-depth", "--limit", "1")[1].splitlines()[-1]
+    assert (
+        last
+        == "no-depth: 17.5 min to isolate, 16.9 by the best legal order (move 'plug' before 'pins': 0.6 min)"
+    )
 
 
 def test_walk_follows_answers_and_a_cause(leadsman: Any) -> None:

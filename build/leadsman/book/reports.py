@@ -80,7 +80,7 @@ def _entry_sheet(found: Diagnosability) -> Sheet:
             e.code, e.entry, round(e.written_min, 1), round(e.best_min, 1), round(100 * e.excess),
             round(100 * e.isolated), round(100 * e.separable),
             *(round(100 * share) for _, share in e.found_by),
-            f"{e.move.check} before {e.move.before or 'the end'}" if e.move else "", e.exact,
+            str(e.move or ""), e.exact,
         )
         for e in found.entries
     )  # fmt: skip

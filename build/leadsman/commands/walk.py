@@ -82,7 +82,22 @@ def run(arguments: argparse.Namespace) -> int:
         if total is not None:
             shown = f"the first {len(walked)} of " if total > len(walked) else ""
             print(f"{entry.id}: {shown}{total} paths, every one ends")
+            if entry.kind == "fault":
+                print(_expected(decision))
     return 0
+
+
+def _expected(decision: Decision) -> str:
+    """The expected minutes to isolate, by the order as written and by the best legal one."""
+    from leadsman.content.ordering import Ordering, best_move, compare
+
+    ordering = Ordering(decision)
+    report = compare(ordering)
+    line = f"{decision.entry.id}: {report.written_minutes:.1f} min to isolate, {report.best.minutes:.1f} by the best legal order"
+    move = best_move(ordering.check_set(), ordering.written)
+    if move is not None:
+        line += f" ({move}: {move.saves_min:.1f} min)"
+    return line
 
 
 def _answers(decision: Decision, words: list[str]) -> dict[str, str]:

@@ -322,6 +322,9 @@ class Move:
     before: str | None
     saves_min: float
 
+    def __str__(self) -> str:
+        return f"move '{self.check}' " + (f"before '{self.before}'" if self.before else "to the end")
+
 
 def compare(ordering: Ordering, histories: Collection[str] = HISTORIES) -> OrderReport:
     """The written order beside the best legal one, over these histories."""

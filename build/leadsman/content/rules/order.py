@@ -39,9 +39,7 @@ def order(context: Context) -> Iterator[Problem]:
         move = best_move(ordering.check_set(), ordering.written)
         place, hint = ordering.written[0], f"the best order is {', '.join(report.best.order)}"
         if move is not None:
-            place = move.check
-            where = f"before '{move.before}'" if move.before else "to the end"
-            hint = f"move '{move.check}' {where}, which saves {move.saves_min:.1f} minutes"
+            place, hint = move.check, f"{move}, which saves {move.saves_min:.1f} minutes"
         yield context.catalogue.problem("faults", decision.entry.id, context.check_place(decision, place), what, hint,
                                         severity="warning")  # fmt: skip
 
