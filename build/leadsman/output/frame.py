@@ -70,7 +70,8 @@ class Frame:
         self._document = layout.document
         self._places = self._find_places()
         self._pages = sorted({place.page for found in self._places.values() for place in found})
-        self._resources: Any = None
+        self._resources: Any = {}
+        self._running: dict[int, frozenset[int]] = {}
         with gate.listen() as logged, relaxed_collector(), fixed_font_date():
             self._prepare_glyphs()
             raw = self._document.write_pdf(
@@ -201,13 +202,9 @@ class Frame:
                 kept = {
                     int(n) for n in re.findall(rb"/MCID (\d+)", pdf.pages[number].obj.Contents.read_bytes())
                 }
-                drawn = {int(n) for n in _MARKED.findall(self._drawn_plain(number))}
+                drawn = {int(n) for n in _MARKED.findall(self._drawn(number))}
                 found[number] = frozenset(drawn - kept)
         return found
-
-    def _drawn_plain(self, number: int) -> bytes:
-        self._running: dict[int, frozenset[int]] = {}
-        return self._drawn(number)
 
 
 def _text_boxes(box: Any, room: float | None) -> Iterator[tuple[Any, float]]:

@@ -1,0 +1,148 @@
+"""``leadsman guides``: an owner's guide for each boat of a customer list."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import functools
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from leadsman.errors import UsageError
+from leadsman.paths import content_folder, templates_folder
+
+if TYPE_CHECKING:
+    from leadsman.content.catalogue import Catalogue
+    from leadsman.content.model.edition import Edition
+
+
+def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
+    """Declare the command."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        "guides",
+        help="make an owner's guide for each boat of a customer list",
+        description="Read a customer list (CSV or YAML, one boat a row; --columns lists the columns), make one guide a boat "
+        "and a manifest. Run it again after an interruption: what is whole is not made again.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("fleet", nargs="?", metavar="FLEET", help="the customer list, .csv, .yaml or .yml")
+    parser.add_argument("--out", metavar="DIR", default="out/guides", help="where to put them (%(default)s)")
+    parser.add_argument(
+        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
+    )
+    parser.add_argument("--edition", metavar="EDITION", help="the guide edition (default: the only one)")
+    parser.add_argument("--units", choices=("metric", "us"), help="units of rows that name none")
+    parser.add_argument(
+        "--format", choices=("pdf", "epub"), action="append", help="one format only; may be repeated"
+    )
+    parser.add_argument(
+        "--workers", type=int, metavar="N", help="processes (default: one for each processor)"
+    )
+    parser.add_argument("--cluster", metavar="ADDRESS", help="send the work to a running Dask cluster")
+    parser.add_argument("--columns", action="store_true", help="list the columns of a customer list and stop")
+    return parser
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Act on the parsed arguments and return the exit code."""
+    from leadsman.content.fleet import COLUMNS, read_fleet
+
+    if arguments.columns:
+        for column, says in COLUMNS.items():
+            print(f"{column:18} {says}")
+        return 0
+    if arguments.fleet is None:
+        raise UsageError("name the customer list; see leadsman guides --help")
+    if arguments.workers is not None and arguments.workers < 1:
+        raise UsageError("--workers must be 1 or more")
+    from leadsman.book.verdict import judge
+    from leadsman.content.catalogue import load
+    from leadsman.fleet import make_fleet, plan_fleet
+
+    started = time.monotonic()
+    folder = content_folder(arguments.content)
+    catalogue = load(folder)
+    if errors := judge(catalogue).errors:
+        for problem in errors:
+            print(problem, file=sys.stderr)
+        print(f"nothing was made: {len(errors)} problems in {folder}", file=sys.stderr)
+        return 1
+    edition = _edition(catalogue, arguments.edition)
+    fleet = read_fleet(Path(arguments.fleet), catalogue)
+    out = Path(arguments.out)
+    if fleet.unreadable:
+        for problem in fleet.problems:
+            print(problem, file=sys.stderr)
+        print(f"nothing was made: {arguments.fleet} cannot be understood", file=sys.stderr)
+        return 1
+    plan = plan_fleet(
+        fleet,
+        edition,
+        catalogue,
+        out,
+        templates_folder(),
+        units=arguments.units,
+        formats=arguments.format or (),
+    )
+    with _progress(plan.files) as tell:
+        report = make_fleet(plan, fleet, edition, out, _executors(arguments), tell)
+    for problem in report.problems:
+        print(problem, file=sys.stderr)
+    seconds = time.monotonic() - started
+    print(f"{out}: {report.made} files made, {report.kept} were whole already, {report.whole} laid out alone, "
+          f"{len(report.problems)} problems, {seconds:.0f} s")  # fmt: skip
+    return 1 if report.problems else 0
+
+
+def _edition(catalogue: Catalogue, name: str | None) -> Edition:
+    guides = {key: edition for key, edition in catalogue.editions.items() if edition.kind == "guide"}
+    if name is None and len(guides) == 1:
+        return next(iter(guides.values()))
+    if name in guides:
+        return guides[name]
+    known = ", ".join(guides) or "none"
+    raise UsageError(f"name the guide edition with --edition; known: {known}")
+
+
+def _executors(arguments: argparse.Namespace) -> Callable[[], Executor]:
+    """How to get an executor: of this machine's processes, or of a running cluster."""
+    if arguments.cluster:
+        return _cluster(arguments.cluster)
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    # A fresh interpreter each: the typesetting engine must not be copied half-way through its work.
+    context = multiprocessing.get_context("spawn")
+    workers = arguments.workers or os.cpu_count() or 1
+    return functools.partial(ProcessPoolExecutor, max_workers=workers, mp_context=context)
+
+
+def _cluster(address: str) -> Callable[[], Executor]:
+    import importlib
+
+    try:
+        distributed = importlib.import_module("distributed")
+    except ImportError:
+        raise UsageError("--cluster needs the package distributed: pip install leadsman[cluster]") from None
+    try:
+        client = distributed.Client(address, timeout="10s", set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise UsageError(f"no cluster answers at {address} ({type(error).__name__})") from None
+    # The same call with the same names may mean another customer tomorrow: nothing is kept by its key.
+    return functools.partial(client.get_executor, pure=False)
+
+
+@contextlib.contextmanager
+def _progress(files: int) -> Iterator[Callable[[int], None]]:
+    """A bar with rate and time left on a terminal; silence otherwise."""
+    from tqdm import tqdm  # type: ignore[import-untyped]
+
+    with tqdm(
+        total=files, unit="file", disable=not sys.stderr.isatty() or not files, dynamic_ncols=True
+    ) as bar:
+        yield bar.update
