@@ -164,7 +164,7 @@ def test_where_the_formula_has_no_answer_the_cell_says_so(catalogue: Catalogue) 
         ({"rows": {"input": "lenght", "values": ["3 m"], "head": "L"}}, "rows", "lenght", ""),
         ({"rows": {"input": "length", "values": ["3 kg"], "head": "L"}}, "rows", "length", ""),
         ({"columns": {"input": "current", "values": ["many"], "head": "I"}}, "columns", "current", ""),
-        ({"rows": {"each": "boat", "only": ["absent"], "head": "Boat"}}, "rows", "there is no boat", "check 'only'"),
+        ({"rows": {"each": "boat", "only": ["absent"], "head": "Boat"}}, "rows", "'only' names absent", "check 'only'"),
         ({"cells": [{"output": "drops", "show": {"unit": "V", "step": 1.0, "round": "up"}}]}, "cells",
          "supply.voltage_drop has no output 'drops'", "outputs: "),
         ({"cells": [{"output": "drop"}]}, "cells", "'drop' is a number but has no 'show'", "add unit, step"),
@@ -253,3 +253,17 @@ def test_the_verdict_lists_what_cannot_be_computed_at_its_place(
     assert what in problem.what
     assert problem.field == field
     assert problem.path.endswith(file)
+
+
+def test_a_word_is_printed_with_its_reason_unless_that_goes_without_saying(catalogue: Catalogue) -> None:
+    """A suitability grid says why a band does not serve (the dead zone in a puddle, absorption in the deep)."""
+    table = Table.model_validate({
+        "id": "serves", "title": "Serves", "question": "Does it?", "convention": "Below the face.",
+        "formula": "echo.suitability", "rows": {"input": "depth", "values": ["0.05 m", "10 m", "400 m"], "head": "Depth"},
+        "cells": [{"output": "word", "because": "reason", "unsaid": ["in hand"], "words": {"dead zone": "too near"}}],
+        "given": {"frequency": "200 kHz", "power": "300 W", "beamwidth": "12 deg", "temperature": "10 C",
+                  "salinity": "35 PSU", "pulse_long": "0.8 ms", "pulse_short": "0.1 ms", "quality_factor": "24",
+                  "receiver_recovery": "0.15 ms", "greatest_depth": "900 m"},
+    })  # fmt: skip
+    computed = compute_table(table, catalogue, "metric")
+    assert [row[0].text for row in computed.cells] == ["none: too near", "good", "none: absorption"]

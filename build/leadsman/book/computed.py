@@ -216,9 +216,12 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
 
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
     if axis.each is not None:
-        found = list(axis_records(axis.each, axis.only, axis.season, catalogue))
+        try:
+            found = list(axis_records(axis.each, axis.only, axis.season, catalogue))
+        except LeadsmanError as error:
+            raise TableError(part, str(error), "check 'only'") from None
         if not found:
-            raise TableError(part, f"there is no {axis.each} for this axis", "check 'only'")
+            raise TableError(part, f"there is no {axis.each} for this axis", "add one, or drop the axis")
         return found
     values = axis.us_values if units != "metric" and axis.us_values else axis.values
     if units == "us-fathoms" and axis.fathom_values:
@@ -256,7 +259,12 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
     output = _output(formula, cell.output, "cells")
     exact = _pick(formula, result, output)
     if isinstance(exact, str):
-        return Number(str(cell.words.get(exact, exact)), exact)
+        words = str(cell.words.get(exact, exact))
+        if cell.because is not None:
+            reason = str(_pick(formula, result, _output(formula, cell.because, "cells")))
+            if reason not in cell.unsaid:
+                return Number(f"{words}: {cell.words.get(reason, reason)}", f"{exact}: {reason}")
+        return Number(words, exact)
     if cell.show is None:
         raise TableError(
             "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"

@@ -8,6 +8,7 @@ from typing import Any
 
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer, Water
+from leadsman.errors import LeadsmanError
 
 Inputs = dict[str, Any]
 
@@ -130,4 +131,7 @@ def axis_records(each: str, only: list[str], season: str | None, catalogue: Cata
 
 
 def _chosen(records: Mapping[str, Any], only: list[str]) -> list[Any]:
-    return [records[name] for name in only if name in records] if only else list(records.values())
+    unknown = [name for name in only if name not in records]
+    if unknown:
+        raise LeadsmanError(f"'only' names {', '.join(unknown)}, but there are only {', '.join(records)}")
+    return [records[name] for name in only] if only else list(records.values())

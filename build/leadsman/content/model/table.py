@@ -45,6 +45,10 @@ class Cell(Record):
     """Of a depth, how it is printed in an edition with fathoms."""
     words: dict[str, Label] = {}
     """What is printed for a text result."""
+    because: str | None = None
+    """A second output, a text, printed after the first."""
+    unsaid: list[str] = []
+    """Texts of the second output that go without saying."""
 
 
 class Plot(Record):
