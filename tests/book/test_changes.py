@@ -3,6 +3,7 @@
 The expected words are those of the edit itself; that nothing else is reported is what the test holds.
 """
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -67,7 +68,7 @@ def test_layout_of_the_file_is_no_change(tmp_path: Path) -> None:
         (NO_DEPTH, "    cautions: [live-element]\n", "", ("caution", "removed", "live-element", "WARNING", ""),
          {"no-depth", "no-depth-fix-found-element"}),
         ("families/plain.yaml", "text: SEEKING", "text: LOOKING", ("message", "changed", "", "SEEKING", "LOOKING"),
-         {"message-Plain-no-depth", "no-depth", "no-depth-lead"}),
+         {"message-plain-no-depth", "no-depth", "no-depth-lead"}),
     ],
 )  # fmt: skip
 def test_one_edit_is_one_change(
@@ -84,7 +85,8 @@ def test_one_edit_is_one_change(
 def test_a_shared_check_changes_every_entry_that_uses_it(tmp_path: Path) -> None:
     found = changes(tmp_path, ("checks/own-volts.yaml", "do: Read the volts", "do: Note the volts"))
     assert {c.entry for c in found.changes} == {"no-depth", "low-volts"}
-    assert changed_ids(found) == {"no-depth", "no-depth-step-volts", "low-volts", "low-volts-step-volts"}
+    steps = {"no-depth", "no-depth-step-volts", "low-volts", "low-volts-step-volts"}
+    assert changed_ids(found) == {*steps, "check-own-volts"}
     assert cards_to_replace(found).lines() == ["Replace these cards: 0 Index; D1 No depth; P1 Low volts."]
 
 
@@ -177,7 +179,7 @@ def test_table_cells_change_with_their_reason_and_mark_the_card(tmp_path: Path) 
     assert {c.kind for c in found.changes} == {"table"}
     assert len(found.changes) == 4
     assert {why for c in found.changes for why in c.why} == {"input changed: conductor 1.5 mm2 -> 2.5 mm2"}
-    assert {"table-lead-drop", "no-depth"} <= changed_ids(found)
+    assert {"table-lead-drop", "no-depth", "no-depth-table"} <= changed_ids(found)
     assert "low-volts" not in changed_ids(found)
 
 
@@ -201,3 +203,16 @@ def test_another_formula_on_the_same_input_is_told(tmp_path: Path) -> None:
     found = compare(Side(catalogue, doubled), Side(catalogue))
     assert {c.kind for c in found.changes} == {"table", "number"}
     assert {why for c in found.changes for why in c.why} == {"the formula supply.voltage_drop changed"}
+
+
+def test_a_menu_path_marks_the_family_and_the_entries_that_send_there(tmp_path: Path) -> None:
+    found = changes(tmp_path, ("families/plain.yaml", "update-software: [LIST key, Load]", "update-software: [LIST key, Take in]"))  # fmt: skip
+    assert told(found) == [("menu", "changed", "", "LIST key > Load", "LIST key > Take in")]
+    assert changed_ids(found) == {"menus-plain", "menu-plain-update-software", "no-depth"}
+
+
+def test_ids_can_stand_in_a_style_sheet(tmp_path: Path) -> None:
+    """An id with a blank or a sign in it would make the style sheet a faulty one, and a build would refuse it."""
+    edits = [("families/plain.yaml", "name: Plain", "name: Plain & Sound 2"), ("families/plain.yaml", "text: SEEKING", "text: LOOKING"),
+             ("families/plain.yaml", "update-software: [LIST key, Load]", "update-software: [LIST key, In]"), (LOW_VOLTS, "title: Low volts", "title: Weak volts")]  # fmt: skip
+    assert all(re.fullmatch(r"[a-z][a-z0-9-]*", name) for name in changed_ids(changes(tmp_path, *edits)))

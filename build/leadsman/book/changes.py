@@ -57,7 +57,8 @@ def changed_ids(changes: Changes) -> frozenset[str]:
     """The ids that changed, as the printed passages carry them.
 
     ``ENTRY`` (anything in it changed), ``ENTRY-lead`` (title, condition, causes), ``ENTRY-step-CHECK``,
-    ``ENTRY-fix-FINDING``, ``ENTRY-end-HAND_OVER``, ``table-TABLE``, ``caution-CAUTION``, ``value-VALUE``.
+    ``ENTRY-fix-FINDING``, ``ENTRY-end-HAND_OVER``, ``ENTRY-table`` (the table on its card), ``table-TABLE``, ``caution-CAUTION``, ``value-VALUE``,
+    ``check-CHECK`` (a shared check), ``menus-FAMILY``, ``menu-FAMILY-TASK``, ``message-FAMILY-MESSAGE``.
     """
     return changes.touched
 
@@ -81,6 +82,7 @@ class _Comparison:
         self._tables()
         self._cautions()
         self._equipment()
+        self._shared_checks()
         before, after = (self._printed(side, words) for side, words in zip((self.old, self.new), self.words, strict=True))  # fmt: skip
         self._conditions(before, after)
         self._spread(after)
@@ -143,16 +145,24 @@ class _Comparison:
                 self._add("caution", "changed", f"caution-{name}", f"{after[name].signal} {name}", part=part, old=was, new=now)  # fmt: skip
 
     def _equipment(self) -> None:
+        families = {**self.old.catalogue.families, **self.new.catalogue.families}
         for kind, read in (("message", _messages), ("menu", _menus)):
             before, after = (read(side.catalogue) for side in (self.old, self.new))
-            for name in dict.fromkeys([*before, *after]):
-                was, now = before.get(name, ""), after.get(name, "")
-                if was != now:
-                    action = "added" if not was else "changed" if now else "removed"
-                    family, record = name
-                    self._add(
-                        kind, action, f"{kind}-{family}-{record}", f"{family}: {record}", old=was, new=now
-                    )
+            for key in dict.fromkeys([*before, *after]):
+                was, now = before.get(key, ""), after.get(key, "")
+                if was == now:
+                    continue
+                action = "added" if not was else "changed" if now else "removed"
+                family, record = key
+                name = f"{families[family].name}: {record}"
+                self._add(kind, action, f"{kind}-{family}-{record}", name, old=was, new=now)
+                if kind == "menu":
+                    self.touched.add(f"menus-{family}")
+
+    def _shared_checks(self) -> None:
+        """Where a book prints a shared check once and in full, that passage carries the check's own id."""
+        before, after = self.old.catalogue.checks, self.new.catalogue.checks
+        self.touched |= {f"check-{name}" for name in after if before.get(name) != after[name]}
 
     # --- entries ---------------------------------------------------------------------------------
 
@@ -237,6 +247,8 @@ class _Comparison:
             }
             if any(f"table-{name}" in self.touched for name in entry.tables) or menus & set(entry.menu_tasks):
                 shared.add(entry.id)
+            if entry.card_table and f"table-{entry.card_table}" in self.touched:
+                shared.add(f"{entry.id}-table")
             if shared:
                 self.touched |= {*shared, entry.id}
 
@@ -271,18 +283,12 @@ def _table_fields(table: Any, words: Words) -> dict[str, str]:
 
 
 def _messages(catalogue: Catalogue) -> dict[tuple[str, str], str]:
-    return {
-        (str(f.name), name): str(m.text)
-        for f in catalogue.families.values()
-        for name, m in f.messages.items()
-    }
+    return {(f.id, name): str(m.text) for f in catalogue.families.values() for name, m in f.messages.items()}
 
 
 def _menus(catalogue: Catalogue) -> dict[tuple[str, str], str]:
     return {
-        (str(f.name), task): " > ".join(path)
-        for f in catalogue.families.values()
-        for task, path in f.menus.items()
+        (f.id, task): " > ".join(path) for f in catalogue.families.values() for task, path in f.menus.items()
     }
 
 

@@ -36,6 +36,7 @@ class PrintedEntry:
     passages: Mapping[str, Passage]
     tables: tuple[str, ...]
     menu_tasks: tuple[str, ...]
+    card_table: str | None = None
 
 
 class Words:
@@ -103,7 +104,7 @@ def print_entry(entry: FaultEntry, words: Words) -> PrintedEntry:
     found += [_end(entry.id, end, words) for end in view.hand_overs]
     tables = dict.fromkeys([*([entry.card_table] if entry.card_table else []), *entry.tables])
     return PrintedEntry(entry.id, entry.code, str(entry.title), {p.id: p for p in found}, tuple(tables),
-                        tuple(view.menu_tasks))  # fmt: skip
+                        tuple(view.menu_tasks), entry.card_table)  # fmt: skip
 
 
 def _lead(view: EntryView, words: Words) -> Passage:
