@@ -8,6 +8,7 @@ never repeated in a message.
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
 import re
 from collections.abc import Iterator, Mapping
@@ -17,6 +18,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from leadsman.arguments import read_arguments
+from leadsman.compute.registry import formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
 from leadsman.content.source import Document, parse
@@ -27,7 +30,7 @@ MAX_BYTES = 20_000_000
 _ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*\Z")
 #: The longest owner's or boat's name: longer ones are a slip of the list.
 _LONGEST = 80
-_HIDDEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ue000-\uf8ff\ufeff]")
+_HIDDEN = re.compile(r"[\x00-\x1f\x7f-\x9f\xad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ue000-\uf8ff\ufeff]")
 
 #: Columns that name a person or one boat: they go onto the guide's own pages and nowhere else.
 PERSONAL = ("owner", "boat", "display_serial", "transducer_serial")
@@ -64,6 +67,13 @@ COLUMNS = {
     "transducer_serial": "serial number of the transducer",
     "units": "metric or us; left out, as the edition or the command says",
 }
+
+
+#: The formula that knows every conductor, asked for that input alone.
+_LEAD = formulas()["supply.longest_run"]
+_CONDUCTOR = dataclasses.replace(
+    _LEAD, inputs=tuple(item for item in _LEAD.inputs if item.name == "conductor")
+)
 
 
 @dataclass(frozen=True)
@@ -136,6 +146,8 @@ class _Row:
 
     def checked(self, first: dict[str, int]) -> FleetRow | None:
         """The row, or None when anything is wrong with it."""
+        if self.problems:
+            return None
         texts = dict(self._texts())
         name = texts.get("id", "")
         if not _ID.match(name) or len(name) > 60:
@@ -167,7 +179,7 @@ class _Row:
                 self.complain(column, "is not text", "put it in quotes, with its unit")
             elif value is not None and value.strip():
                 if _HIDDEN.search(value):
-                    self.complain(column, "holds a control character", "remove it")
+                    self.complain(column, "holds a control or hidden character", "remove it")
                 elif column in PERSONAL and len(value.strip()) > _LONGEST:
                     self.complain(column, f"is longer than {_LONGEST} characters", "shorten it for the page")
                 else:
@@ -189,7 +201,7 @@ class _Row:
             fields["waters"] = re.split(r"[;,\s]+", texts["waters"].strip("; ,"))
             for water in fields["waters"]:
                 self._known("waters", "waters", water)
-        if "conductor" in texts:
+        if "conductor" in texts and self._is_conductor(texts["conductor"]):
             fields["supply"]["conductor"] = texts["conductor"]
         for column in (name for name in QUANTITIES if name in texts):
             target, unit = QUANTITIES[column]
@@ -200,6 +212,14 @@ class _Row:
     def _known(self, column: str, kind: str, name: str) -> None:
         if name not in self.catalogue.records[kind]:
             self.complain(column, "does not exist", self.catalogue.near(kind, name))
+
+    def _is_conductor(self, text: str) -> bool:
+        try:
+            read_arguments(_CONDUCTOR, {"conductor": text})
+        except LeadsmanError:
+            self.complain("conductor", "is no conductor that is known", "write it as 14 AWG or 2.5 mm2")
+            return False
+        return True
 
     def _quantity(self, column: str, text: str, unit: str) -> float:
         try:

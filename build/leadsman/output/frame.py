@@ -35,6 +35,8 @@ CHARACTERS = (
 )
 #: Letters that a font may join, so that the joined forms are at hand too.
 _JOINED = "ff fi fl ffi ffl ft tt"
+#: Blanks that a page folds into one.
+_FOLDED = re.compile(r"[\t\n\r\f]|  ")
 _MARKED = re.compile(rb"/Span\n<</MCID (\d+)>>\nBDC")
 
 
@@ -109,7 +111,7 @@ class Frame:
         box = place.box
         if box.text == text:
             return
-        if not text or text != " ".join(text.split(" ")) or text.strip() != text:
+        if not text or text.strip() != text or _FOLDED.search(text):
             raise DoesNotFit(name)
         layout, _, resume, width, *line = self._engine.split(text, box.style, None, None, 0)
         if resume is not None or width > place.room_px or tuple(line) != place.line_px:

@@ -12,10 +12,10 @@ import json
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from leadsman import __version__
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
 from leadsman.content.catalogue import Catalogue
@@ -28,6 +28,8 @@ from leadsman.output.guide_prose import GuideSetter, fill, slot
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import Typesetter
 
+#: What decides how pages look, beside the guide itself.
+_PROGRAMS = ("leadsman", "weasyprint", "pydyf", "pikepdf", "ebooklib")
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "guides.leadsman.invalid")
 
 
@@ -135,7 +137,7 @@ def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
 
 def _with_key(source: GuideSource) -> GuideSource:
     said = json.dumps(
-        [__version__, source.document, source.title, source.language, source.date, source.html, source.css,
+        [[version(name) for name in _PROGRAMS], source.document, source.title, source.language, source.date, source.html, source.css,
          source.epub_css, [vars(c) for c in source.chapters], vars(source.metadata)],
         default=str, sort_keys=True,
     )  # fmt: skip

@@ -1,0 +1,241 @@
+"""A fleet of guides: made by any executor, resumed, one bad row at a time, and silent about people."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import subprocess
+import sys
+import zipfile
+from concurrent.futures import BrokenExecutor
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pymupdf
+import pytest
+
+import small_guides
+from leadsman import fleet as fleets
+from leadsman.cli import main
+from leadsman.content.fleet import Fleet, read_fleet
+from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
+
+LIST = """id,like,owner,boat,display_serial,units
+rook,punt,Perpetua Rookling,Old Sedge,AI-S-10442,
+corvin,punt,Corvin Thackthwaite,Kittiwake's Rest,,us
+pellow,punt,Æthelwyn Pellow,Štika,,
+lantern,punt,Isolde Lanternby,Pontoon of the Greater Lanternby-Quennell-Ossory Family and Friends at Sedgeholm,,
+"""
+NAMES = (
+    "Perpetua",
+    "Rookling",
+    "Corvin",
+    "Thackthwaite",
+    "Æthelwyn",
+    "Pellow",
+    "Isolde",
+    "Lanternby",
+    "Kittiwake",
+    "10442",
+)
+
+
+def make(out: Path, text: str = LIST, formats: tuple[str, ...] = ("pdf",), executor: Any = small_guides.Here,
+         name: str = "fleet.csv") -> FleetReport:  # fmt: skip
+    fleet = listed(out.parent, text, name)
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=formats)
+    return make_fleet(plan, fleet, edition, out, executor)
+
+
+def listed(folder: Path, text: str, name: str = "fleet.csv") -> Fleet:
+    (folder / name).write_text(text, encoding="utf-8")
+    return read_fleet(folder / name, small_guides.content()[0])
+
+
+def times(out: Path) -> dict[str, int]:
+    return {path.name: path.stat().st_mtime_ns for path in out.iterdir() if path.name != fleets.MANIFEST}
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a finished fleet in both formats."""
+    out = tmp_path_factory.mktemp("fleet") / "guides"
+    report = make(out, formats=("pdf", "epub"))
+    assert report.problems == []
+    assert (report.made, report.kept, report.whole) == (8, 0, 1)
+    return out
+
+
+def test_the_manifest_names_each_file_and_nobody(made: Path) -> None:
+    text = (made / fleets.MANIFEST).read_text(encoding="utf-8")
+    said = json.loads(text)
+    assert (said["edition"], said["document"], said["revision"]) == ("guide", "Q-OWNER", 1)
+    assert sorted(entry["file"] for entry in said["guides"]) == sorted(times(made))
+    for entry in said["guides"]:
+        assert hashlib.sha256((made / entry["file"]).read_bytes()).hexdigest() == entry["sha256"]
+        assert set(entry) == {"id", "file", "sha256", "bytes", "units", "inputs"}
+    assert [name for name in NAMES if name in text] == []
+
+
+def test_a_name_stands_on_its_own_guide_and_in_no_metadata(made: Path) -> None:
+    with pymupdf.open(made / "rook.pdf") as document:
+        pages = [page.get_text() for page in document]
+        facts = json.dumps([document.metadata, document.get_xml_metadata(), document.get_toc()])
+    assert [n for n, text in enumerate(pages) if "Perpetua Rookling" in text] == [0]
+    assert [name for name in NAMES if name in facts] == []
+    assert [name for name in NAMES[2:9] if any(name in text for text in pages)] == []
+    with zipfile.ZipFile(made / "rook.epub") as archive:
+        holding = [n for n in archive.namelist() if any(name.encode() in archive.read(n) for name in NAMES)]
+    assert holding == ["EPUB/guide-front.xhtml", "EPUB/guide-numbers.xhtml"]
+
+
+def test_no_words_of_one_owner_lie_hidden_in_another_file(made: Path) -> None:
+    """Every object of the file, unpacked: pages draw glyphs, so that a name in plain letters would be a leak."""
+    for path in made.glob("*.pdf"):
+        with pikepdf.open(path) as pdf:
+            for item in pdf.objects:
+                text = (
+                    item.unparse(resolved=True) if not isinstance(item, pikepdf.Stream) else item.read_bytes()
+                )
+                assert not any(name.encode() in text for name in NAMES)
+
+
+def test_units_follow_the_row(made: Path) -> None:
+    entries = {entry["id"]: entry["units"] for entry in read_manifest(made).values()}
+    assert entries == {"rook": "metric", "corvin": "us", "pellow": "metric", "lantern": "metric"}
+
+
+def test_an_epub_frame_is_the_plainly_made_book(made: Path, tmp_path: Path) -> None:
+    from leadsman.output.guide import set_epub
+
+    values = small_guides.guide("Perpetua Rookling", "Old Sedge").values
+    source = small_guides.source()
+    set_epub(source, "rook", {**values, "display-serial": "AI-S-10442"}, tmp_path / "plain.epub")
+    assert (tmp_path / "plain.epub").read_bytes() == (made / "rook.epub").read_bytes()
+
+
+def test_a_second_run_makes_nothing_and_a_third_only_what_changed(tmp_path: Path) -> None:
+    out = tmp_path / "guides"
+    assert make(out).made == 4
+    before = times(out)
+    again = make(out)
+    assert (again.made, again.kept, times(out)) == (0, 4, before)
+
+    (out / "rook.pdf").write_bytes(b"%PDF cut off")
+    (out / "corvin.pdf").unlink()
+    changed = make(out, LIST.replace("Štika", "Raven"))
+    assert (changed.made, changed.kept) == (3, 1)
+    assert times(out)["lantern.pdf"] == before["lantern.pdf"]
+    with pymupdf.open(out / "pellow.pdf") as document:
+        assert "Raven" in document[0].get_text()
+
+
+def test_an_interrupted_run_goes_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "guides"
+    monkeypatch.setattr(fleets, "BATCH", 1)
+    stopped: list[int] = []
+
+    def stop(files: int) -> None:
+        stopped.append(files)
+        if len(stopped) == 2:
+            raise KeyboardInterrupt
+
+    fleet = listed(tmp_path, LIST)
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    with pytest.raises(KeyboardInterrupt):
+        make_fleet(plan, fleet, edition, out, small_guides.Here, stop)
+    assert len(read_manifest(out)) == 2
+    rest = make(out)
+    assert (rest.made, rest.kept, len(read_manifest(out))) == (2, 2, 4)
+
+
+def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
+    out = tmp_path / "guides"
+    report = make(out, LIST + "nowhere,barge,Quillan Dunmere,,,\nfar,punt,李小龍,,,\n")
+    assert report.made == 4
+    assert [(p.line, p.what.split(":")[0]) for p in report.problems] == [
+        (6, "is no boat of the content"),
+        (7, "far"),
+    ]
+    assert not any(
+        word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")
+    )
+
+
+@pytest.mark.parametrize("kind", [BrokenExecutor, MemoryError])
+def test_a_row_that_kills_its_worker_takes_no_other_with_it(tmp_path: Path, kind: type[Exception]) -> None:
+    def deadly(orders: Any) -> None:
+        if any(order.id == "pellow" for order in orders):
+            raise kind("Æthelwyn Pellow")
+
+    out = tmp_path / "guides"
+    report = make(out, executor=lambda: small_guides.Here(deadly))
+    assert (report.made, sorted(times(out))) == (3, ["corvin.pdf", "lantern.pdf", "rook.pdf"])
+    (problem,) = report.problems
+    assert (problem.line, "pellow" in problem.what, "Pellow" in problem.what) == (4, True, False)
+
+
+def test_the_command_makes_a_fleet_in_processes_and_ends_with_1_for_a_bad_row(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    content = small_guides.with_guide(tmp_path)
+    (tmp_path / "f.csv").write_text(LIST + "nowhere,barge,Quillan Dunmere,,,\n", encoding="utf-8")
+    words = ["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(tmp_path / "g"),
+             "--format", "epub", "--workers", "1"]  # fmt: skip
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    said = capsys.readouterr()
+    assert ended.value.code == 1
+    assert "f.csv:6:9: like: is no boat of the content" in said.err
+    assert "4 files made" in said.out
+    assert [name for name in (*NAMES, "Quillan", "Dunmere") if name in said.out + said.err] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["guides"], "name the customer list"),
+        (["guides", "x.csv", "--workers", "0"], "--workers must be 1 or more"),
+        (["guides", "x.csv", "--edition", "none"], "known: guide"),
+    ],
+)
+def test_wrong_use_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], words: list[str], told: str
+) -> None:
+    content = small_guides.with_guide(tmp_path)
+    with pytest.raises(SystemExit) as ended:
+        main([*words, "--content", str(content)])
+    assert (ended.value.code, told in capsys.readouterr().err) == (2, True)
+
+
+#: Starts a cluster of one worker process, sends it the fleet, and says how the command ended.
+ON_A_CLUSTER = """
+import sys
+from distributed import LocalCluster
+from leadsman.cli import main
+if __name__ == "__main__":
+    with LocalCluster(n_workers=1, threads_per_worker=1, dashboard_address=None) as cluster:
+        try:
+            main([*sys.argv[1:], "--cluster", cluster.scheduler_address])
+        except SystemExit as ended:
+            print("ended with", ended.code)
+"""
+
+
+def test_a_running_cluster_does_the_same_work(made: Path, tmp_path: Path) -> None:
+    pytest.importorskip("distributed", reason="the optional extra 'cluster' is not installed")
+    content = small_guides.with_guide(tmp_path)
+    (tmp_path / "f.csv").write_text(LIST, encoding="utf-8")
+    (tmp_path / "cluster.py").write_text(ON_A_CLUSTER, encoding="utf-8")
+    command = [sys.executable, str(tmp_path / "cluster.py"), "guides", str(tmp_path / "f.csv"), "--content", str(content),
+               "--out", str(tmp_path / "g"), "--format", "pdf"]  # fmt: skip
+    done = subprocess.run(command, capture_output=True, text=True, timeout=240, cwd=tmp_path, check=False)
+    assert "ended with 0" in done.stdout, done.stderr[-2000:]
+    for name in times(tmp_path / "g"):
+        assert (tmp_path / "g" / name).read_bytes() == (made / name).read_bytes()
+    assert len(times(tmp_path / "g")) == 4
+    assert io.StringIO(done.stdout).read().count("4 files made") == 1
