@@ -1,0 +1,133 @@
+"""Colours as an eye meets them: contrast, grey, red light, hue; and the ground behind some letters."""
+
+from __future__ import annotations
+
+import colorsys
+from typing import Any
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from leadsman.inspection.model import Box, Colour, Page, Run
+
+#: Two painted colours that differ by no more are the same [of 255].
+_SAME = 6
+#: Luminance below which a colour counts as black.
+BLACKISH = 0.05
+#: Saturation and darkness below which a colour is a grey.
+_GREY_SATURATION = 0.12
+
+
+def linear(value: float) -> float:
+    """The light of one channel, 0 to 1 (IEC 61966-2-1:1999, the sRGB curve).
+
+    Examples
+    --------
+    >>> round(linear(0.5), 4)
+    0.2140
+    """
+    return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
+
+
+def luminance(colour: Colour) -> float:
+    """Relative luminance (WCAG 2.2, definition)."""
+    return sum(share * linear(v) for share, v in zip((0.2126, 0.7152, 0.0722), colour, strict=True))
+
+
+def _ratio(one: float, other: float) -> float:
+    light, dark = max(one, other), min(one, other)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def contrast(one: Colour, other: Colour) -> float:
+    """Contrast ratio (WCAG 2.2, definition), 1 to 21.
+
+    Examples
+    --------
+    >>> contrast((0, 0, 0), (1, 1, 1))
+    21.0
+    """
+    return _ratio(luminance(one), luminance(other))
+
+
+def red_contrast(one: Colour, other: Colour) -> float:
+    """Contrast ratio under red light: only the red channel reflects.
+
+    Examples
+    --------
+    >>> round(red_contrast((1, 1, 1), (0.8, 0, 0)), 2)
+    1.61
+    """
+    return _ratio(linear(one[0]), linear(other[0]))
+
+
+def hue(colour: Colour) -> str:
+    """The name of a colour: black, grey, white, red, orange, yellow, green, blue or magenta.
+
+    Examples
+    --------
+    >>> [hue(c) for c in ((0, 0, 0), (1, 0.51, 0), (1, 0.82, 0), (0.78, 0.06, 0.18))]
+    ['black', 'orange', 'yellow', 'red']
+    """
+    angle, lightness, saturation = colorsys.rgb_to_hls(*colour)
+    spread = max(colour) - min(colour)
+    if spread < _GREY_SATURATION or saturation < _GREY_SATURATION:
+        return "black" if lightness < 0.15 else "white" if lightness > 0.92 else "grey"
+    degrees = angle * 360
+    for name, end in (("red", 15), ("orange", 42), ("yellow", 70), ("green", 170), ("blue", 262), ("magenta", 340)):
+        if degrees < end:
+            return name
+    return "red"
+
+
+def is_grey(colour: Colour) -> bool:
+    """Whether a colour has no hue."""
+    return hue(colour) in ("black", "grey", "white")
+
+
+_grounds: WeakKeyDictionary[Page, dict[int, Colour]] = WeakKeyDictionary()
+
+
+def ground(page: Page, run: Run) -> Colour:
+    """The colour behind a run: the one that most pixels around its letters show which is not that of the letters.
+
+    Where every pixel shows the letters' own colour, that is the ground: nothing can be read.
+    """
+    known = _grounds.setdefault(page, {})
+    if id(run) not in known:
+        found = _commonest(page.cut(run.box), ink_of(run))
+        known[id(run)] = ink_of(run) if found is None else found
+    return known[id(run)]
+
+
+def ink_share(page: Page, run: Run, part: Box | None = None) -> float:
+    """The share of pixels in the box of a run, or in a part of it, that are nearer to its colour than to its ground."""
+    behind, ink = (np.array([round(v * 255) for v in c]) for c in (ground(page, run), ink_of(run)))
+    if np.abs(behind - ink).max() <= _SAME:
+        return 0.0
+    pixels = page.cut(part or run.box).reshape(-1, 3).astype(int)
+    return float((np.abs(pixels - ink).sum(axis=1) < np.abs(pixels - behind).sum(axis=1)).mean())
+
+
+def ink_of(run: Run) -> Colour:
+    """The colour of its letters on white paper."""
+    return tuple(v * run.opacity + 1 - run.opacity for v in run.colour)  # type: ignore[return-value]
+
+
+def _commonest(pixels: Any, apart_from: Colour) -> Colour | None:
+    flat = pixels.reshape(-1, 3).astype(np.int32)
+    ink = np.array([round(v * 255) for v in apart_from])
+    other = flat[np.abs(flat - ink).max(axis=1) > _SAME]
+    if not len(other):
+        return None
+    packed = (other[:, 0] << 16) | (other[:, 1] << 8) | other[:, 2]
+    values, counts = np.unique(packed, return_counts=True)
+    most = int(values[counts.argmax()])
+    return tuple(((most >> shift) & 255) / 255 for shift in (16, 8, 0))  # type: ignore[return-value]
+
+
+def dark_share(page: Page) -> float:
+    """The share of the trim size that is darker than middle grey."""
+    pixels = page.cut(page.trim)[::2, ::2].reshape(-1, 3) / 255.0
+    lightness = pixels @ np.array([0.2126, 0.7152, 0.0722])
+    return float((lightness < 0.5).mean())

@@ -1,0 +1,235 @@
+"""Which text plays which part: steps, answers, cautions, faces of cards.
+
+The tags of a PDF know lists, headings and tables, but no steps and no cautions. So these are told by what
+a reader goes by as well: a number as the label of a list item, an arrow after an answer, a signal word set
+apart at the beginning, the identity line at the foot. A text that shows none of these is not recognised.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from leadsman.inspection.model import HEADINGS, Block, Page, PdfFile, Run
+
+SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+ARROW = "→"
+#: The word of the end mark.
+END = "END"
+
+_IDENTITY = re.compile(
+    r"^(?P<document>\S+)-(?P<code>[0-9A-Z]+), \S+ (?P<number>\d+) \S+ (?P<total>\d+), \S+ (?P<revision>\d+), "
+    r"(?P<date>[^.]+)\. (?P<set>.+)\.$"
+)
+
+
+def main_size(runs: Iterable[Run]) -> float:
+    """The size that most letters have [pt]."""
+    counts: Counter[float] = Counter()
+    for run in runs:
+        counts[round(run.size_pt, 2)] += len(run.text.strip())
+    return counts.most_common(1)[0][0] if counts else 0.0
+
+
+def main_runs(block: Block) -> list[Run]:
+    """The runs of a block in its main size or larger: without remarks in smaller type."""
+    size = main_size(block.runs)
+    return [run for run in block.runs if run.text.strip() and run.size_pt > size - 0.05]
+
+
+def signal_of(block: Block) -> str | None:
+    """The signal word that opens a text and stands apart from it in a run of its own."""
+    first = next((run.text.strip() for run in block.runs if run.text.strip()), "")
+    return first if first in SIGNALS else None
+
+
+def is_caution(block: Block) -> bool:
+    """Whether a text is a signal word with its message."""
+    return signal_of(block) is not None and block.text not in SIGNALS
+
+
+def step_number(block: Block) -> int | None:
+    """The number of a step: the label of a list item, or a number set apart at the head of a heading."""
+    if block.tag == "LI" and (label := re.fullmatch(r"(\d+)[.)]?", block.label)):
+        return int(label[1])
+    if block.tag in HEADINGS:
+        first = next((run.text.strip() for run in block.runs if run.text.strip()), "")
+        if first.isdigit() and first != block.text:
+            return int(first)
+    return None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer and where it leads; an answer without a target leads on to a face."""
+
+    label: str
+    target: str
+    run: Run
+    block: Block
+
+
+def answers(block: Block) -> list[Answer]:
+    """The answers in a text: words, an arrow, a target."""
+    runs = [run for run in block.runs if run.text.strip()]
+    found = []
+    for i, run in enumerate(runs):
+        if ARROW not in run.text:
+            continue
+        before, _, after = run.text.partition(ARROW)
+        label, start = before.strip(), run
+        if not label and i:
+            label, start = runs[i - 1].text.strip(), runs[i - 1]
+        target = after.strip()
+        if not target and i + 1 < len(runs) and ARROW not in runs[i + 1].text:
+            target = runs[i + 1].text.strip()
+        found.append(Answer(label, target, start, block))
+    return found
+
+
+def is_answers(block: Block) -> bool:
+    """Whether a text holds answers and nothing else: it begins with one in capitals."""
+    found = answers(block)
+    return bool(found) and bool(found[0].target) and found[0].label.isupper() and block.text.startswith(found[0].label)
+
+
+@dataclass(eq=False)
+class Step:
+    """A numbered step with all that follows it up to the next step, fix, caution or heading."""
+
+    number: int
+    head: Block
+    after: list[Block] = field(default_factory=list)
+
+    @cached_property
+    def answers(self) -> list[Answer]:
+        """Its answers in reading order."""
+        return [answer for block in self.after if is_answers(block) for answer in answers(block)]
+
+    @property
+    def question(self) -> Block | None:
+        """The last text before the first answer."""
+        texts = []
+        for block in self.after:
+            if is_answers(block):
+                return texts[-1] if texts else self.head
+            texts.append(block)
+        return None
+
+    @property
+    def blocks(self) -> list[Block]:
+        """All its texts."""
+        return [self.head, *self.after]
+
+
+def is_fix(block: Block) -> bool:
+    """Whether a text opens a lettered fix or hand-over: its letter, in bold, stands before its name."""
+    runs = [run for run in block.runs if run.text.strip()]
+    if block.tag not in ("P", "LI", "Div", *HEADINGS) or not runs or not runs[0].face.bold:
+        return False
+    return bool(re.match(r"[A-Z]{1,2}( |$)", runs[0].text.strip())) and len(block.text) > len(runs[0].text.strip())
+
+
+def letter_of(block: Block) -> str:
+    """The letter of a fix."""
+    return block.text.split()[0]
+
+
+def steps(page: Page, texts: Iterable[Block] | None = None) -> list[Step]:
+    """The steps of a page."""
+    found: list[Step] = []
+    open_step = False
+    for block in page.blocks if texts is None else texts:
+        number = step_number(block)
+        if number is not None:
+            found.append(Step(number, block))
+            open_step = True
+        elif is_caution(block) or is_fix(block) or block.tag in HEADINGS or block.tag in ("TH", "TD", "Caption"):
+            open_step = False
+        elif open_step:
+            found[-1].after.append(block)
+            open_step = not (is_answers(block) and block.tag == "P")
+    return found
+
+
+@dataclass(eq=False)
+class Face:
+    """One face of a card, as its identity line names it."""
+
+    page: Page
+    document: str
+    code: str
+    number: int
+    total: int
+    revision: int
+    date: str
+    set_name: str
+    identity: Block
+
+    @property
+    def title(self) -> Block:
+        """What stands at its head."""
+        return self.page.blocks[0]
+
+    @cached_property
+    def turn(self) -> Block | None:
+        """The mark that leads on, or ends the card."""
+        for block in reversed(self.page.blocks):
+            if block is not self.identity and (block.text.endswith(ARROW) or is_end_mark(block)):
+                return block
+        return None
+
+    @cached_property
+    def body(self) -> list[Block]:
+        """Its texts without title, code, turn and identity."""
+        outside = {id(self.title), id(self.identity), id(self.turn)}
+        return [b for b in self.page.blocks if id(b) not in outside and not (b.text == self.code and b.tag == "Div")]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        """Its steps."""
+        return steps(self.page, self.body)
+
+    @cached_property
+    def letters(self) -> list[str]:
+        """The letters of its fixes and hand-overs."""
+        return [letter_of(block) for block in self.body if is_fix(block)]
+
+
+def is_end_mark(block: Block) -> bool:
+    """Whether a text is the mark that ends a card."""
+    return block.text.split()[:1] == [END] and len(block.text.split()) <= 3
+
+
+def face_of(page: Page) -> Face | None:
+    """The face that a page is; None without an identity line."""
+    for block in reversed(page.blocks):
+        if found := _IDENTITY.match(block.text):
+            return Face(
+                page, found["document"], found["code"], int(found["number"]), int(found["total"]),
+                int(found["revision"]), found["date"], found["set"], block,
+            )  # fmt: skip
+    return None
+
+
+def faces(file: PdfFile) -> list[Face]:
+    """The faces of a deck that name themselves."""
+    return [face for page in file.pages if (face := face_of(page)) is not None]
+
+
+def cards(file: PdfFile) -> dict[str, list[Face]]:
+    """The faces by the code of their card."""
+    found: dict[str, list[Face]] = {}
+    for face in faces(file):
+        found.setdefault(face.code, []).append(face)
+    return found
+
+
+def all_steps(file: PdfFile) -> Iterator[Step]:
+    """The steps of a file."""
+    for page in file.pages:
+        face = face_of(page)
+        yield from face.steps if face is not None else steps(page)
