@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +12,6 @@ from leadsman.book.changes import Changes, cards_to_replace, changed_ids
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
-from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
@@ -42,11 +42,14 @@ def build_editions(
     tell: Callable[[str], None] = lambda what: None,
     paper: str | None = None,
     changes: Changes | None = None,
+    executor: Executor | None = None,
+    workers: int = 1,
 ) -> Iterator[Made]:
     """Make the named editions one after the other; a file is replaced only by a finished one.
 
     ``units`` and ``paper`` stand in for those of the editions. With ``changes`` the printed passages that
-    changed get a bar in the margin, and each deck a notice of the cards to replace.
+    changed get a bar in the margin, and each deck a notice of the cards to replace. Editions of many small
+    files go to the ``executor`` of processes, dealt to so many ``workers``.
     """
     typesetter = Typesetter(templates, change_bar_css(changed_ids(changes)) if changes else "")
     for name in names:
@@ -57,7 +60,7 @@ def build_editions(
             if changes is not None:
                 yield _replacement_notice(edition, catalogue, changes, out)
         elif edition.kind == "record":
-            yield _records(edition, catalogue, out, templates, typesetter, tell)
+            yield _records(edition, catalogue, out, templates, typesetter, tell, executor, workers)
         elif edition.kind == "guide":
             yield from _guides(edition, catalogue, out, templates, typesetter, tell)
         else:
@@ -86,9 +89,11 @@ def _replacement_notice(edition: Edition, catalogue: Catalogue, changes: Changes
 
 
 def _records(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
-             tell: Callable[[str], None]) -> Made:  # fmt: skip
-    sheets = list(record_sheets(edition, catalogue))
-    made = write_records(sheets, catalogue, out=out, templates=templates, typesetter=typesetter, tell=tell)
+             tell: Callable[[str], None], executor: Executor | None, workers: int) -> Made:  # fmt: skip
+    made = write_records(
+        edition, catalogue, out=out, templates=templates, typesetter=typesetter, tell=tell,
+        executor=executor, workers=workers,
+    )  # fmt: skip
     return Made(record_folder(out, edition.id, edition.paper), f"{len(made)} fillable records")
 
 

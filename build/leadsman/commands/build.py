@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import shutil
 import sys
 import time
@@ -14,6 +15,10 @@ from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
     from leadsman.build import Made
+
+
+#: Each process holds the typesetting engine with its fonts: about 200 MB.
+_MOST_WORKERS = 4
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -38,13 +43,19 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="A4 and A5, or Letter and half letter (default: as the edition says)",
     )
     parser.add_argument(
-        "--since", metavar="REV", help="mark what changed since this git revision, and list the cards to replace"
+        "--since",
+        metavar="REV",
+        help="mark what changed since this git revision, and list the cards to replace",
     )
     return parser
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+    from contextlib import nullcontext
+
     from leadsman.book.verdict import judge
     from leadsman.build import build_editions
     from leadsman.content.catalogue import load
@@ -71,10 +82,14 @@ def run(arguments: argparse.Namespace) -> int:
     made: list[Made] = []
     out = Path(arguments.out)
     names = arguments.editions or list(catalogue.editions)
-    with _Progress() as progress:
+    workers = min(os.cpu_count() or 1, _MOST_WORKERS)
+    # New processes, not copies of this one: the typesetting libraries hold threads and locks. None starts
+    # before it is given work.
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"))
+    with pool if workers > 1 else nullcontext() as executor, _Progress() as progress:
         for item in build_editions(
             catalogue, verdict, names, out, templates_folder(), arguments.units, progress.tell,
-            arguments.paper, changes,
+            arguments.paper, changes, executor, workers,
         ):  # fmt: skip
             made.append(item)
     for item in made:
