@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from leadsman.book.cards import chosen_entries
-from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.computed import ComputedTable, compute_table, show
 from leadsman.book.guide_conditions import GuideCondition, guide_conditions, scope_of
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers
 from leadsman.book.guide_subject import Subject
@@ -21,6 +21,7 @@ from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import SIGNS
+from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Table
 
 
@@ -151,9 +152,6 @@ def guide_values(
 
 def _equipment(subject: Subject, units: str) -> dict[str, str]:
     """What is fitted, in short texts."""
-    from leadsman.book.computed import show
-    from leadsman.content.model.reference import Shown
-
     boat, transducer = subject.boat, subject.transducer
     if boat is None or transducer is None:
         return {}

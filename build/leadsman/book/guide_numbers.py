@@ -13,14 +13,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from leadsman.arguments import read_arguments
-from leadsman.book.computed import ComputedTable, Number, compute_table, compute_value
+from leadsman.book.computed import Number, compute_table, compute_value, show
 from leadsman.book.inputs import band_inputs
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.base import Prose
+from leadsman.content.model.base import Label, Prose
 from leadsman.content.model.edition import DepthWindow, Edition
 from leadsman.content.model.equipment import Boat, Transducer
-from leadsman.content.model.table import Table
+from leadsman.content.model.reference import Shown
+from leadsman.content.model.table import Axis, Cell, Table
 
 #: The id under which the boat of a guide stands in the catalogue while its numbers are computed.
 THIS_BOAT = "this-boat"
@@ -113,21 +114,27 @@ class _Narrowed:
 
     def depths(self, window: DepthWindow) -> Grid:
         """From which to which depth each band gives a firm number, on a bad day, in each water."""
-        shallow = self._table(self.own.tables[window.shallow], window.shallow)
-        deep = [self._table(self.own.tables[name], name) for name in window.deep]
+        shallow = self._by_band(self.own.tables[window.shallow], None)
+        deep = []
+        for name in window.deep:
+            season = next((a.season for a in _axes(self.own.tables[name]) if a.each == "water"), None)
+            waters = Axis(each="water", only=[w.id for w in self.waters], season=season, head=Label("Water"))
+            deep.append(self._by_band(self.own.tables[name], waters))
         rows = []
         for index, band in enumerate(self.bands):
-            least = _last_number(shallow.cells[index])
             cells = [str(band.name)]
             for column in range(len(self.waters)):
-                cells.append(self._range(least, [table.cells[index][column] for table in deep]))
+                deepest = [number for table in deep for number in table[index][column]]
+                cells.append(self._range(shallow[index][0], deepest))
             rows.append(tuple(cells))
         caption = "Depths with a firm number, water under the face"
         return Grid("depths", caption, "Band", tuple(str(w.name) for w in self.waters), tuple(rows))
 
-    def _range(self, least: Number, deepest: Sequence[Number]) -> str:
-        if self.deaf or not least.answered or not all(number.answered for number in deepest):
+    def _range(self, shallowest: Sequence[Number], deepest: Sequence[Number]) -> str:
+        if self.deaf or not all(number.answered for number in (*shallowest, *deepest)):
             return NO_DEPTH
+        # Of several numbers the most cautious holds.
+        least = max(shallowest, key=lambda number: number.printed or 0)
         most = min(deepest, key=lambda number: number.printed or 0)
         if least.printed is None or most.printed is None or most.printed <= least.printed:
             return NO_DEPTH
@@ -135,6 +142,7 @@ class _Narrowed:
 
     def suitability(self, table: Table) -> Grid:
         """Which band serves at the shallow and at the deep end of each water, in a word."""
+        bands = Axis(each="band", only=[self.transducer.id], head=Label("Band"))
         rows: list[tuple[str, ...]] = []
         for water in self.waters:
             given = {
@@ -145,8 +153,9 @@ class _Narrowed:
                 "wind": f"{water.wind_mps} m/s",
             }
             depths = sorted({water.shallow_m, water.deep_m})
-            axis = table.rows.model_copy(update={"values": [f"{d} m" for d in depths], "us_values": []})
-            found = self._computed(table.model_copy(update={"rows": axis, "given": given}))
+            axis = Axis(input="depth", values=[f"{depth} m" for depth in depths], head=Label("Depth"))
+            changes = {"rows": axis, "columns": bands, "given": given, "cells": [Cell(output="word")]}
+            found = compute_table(table.model_copy(update=changes), self.own, self.units)
             for depth, cells in zip(depths, found.cells, strict=True):
                 words = [NO_DEPTH if self.deaf else cell.text for cell in cells]
                 rows.append((f"{water.name}, {_depth(depth, self.units)}", *words))
@@ -155,32 +164,29 @@ class _Narrowed:
 
     def thermistor(self, table: Table) -> Grid:
         """The thermistor by water temperature, for the dealer's meter."""
-        columns = table.columns.model_copy(update={"only": [self.transducer.id]}) if table.columns else None
-        found = compute_table(table.model_copy(update={"columns": columns}), self.own, self.units)
+        temperatures = next(axis for axis in _axes(table) if axis.input == "temperature")
+        own = Axis(each="transducer", only=[self.transducer.id], head=Label("Transducer"))
+        found = compute_table(
+            table.model_copy(update={"rows": temperatures, "columns": own}), self.own, self.units
+        )
         rows = tuple((head, cells[0].text) for head, cells in zip(found.row_heads, found.cells, strict=True))
         return Grid("thermistor", "For your dealer: thermistor at the plug", "Water", ("Resistance",), rows)
 
-    def _table(self, table: Table, name: str) -> ComputedTable:
-        """A table of bands, for this transducer, its tilt and the display's own limits."""
+    def _by_band(self, table: Table, columns: Axis | None) -> list[list[list[Number]]]:
+        """The table's numbers for this transducer: of each band, of each column, whatever it counts."""
+        bands = Axis(each="band", only=[self.transducer.id], head=Label("Band"))
+        numbers = [cell for cell in table.cells if cell.show is not None]
+        table = table.model_copy(update={"rows": bands, "columns": columns, "cells": numbers})
+        found = compute_table(table.model_copy(update={"given": self._given(table)}), self.own, self.units)
+        lines = list(found.cells)
         if self.transducer.housing == "in-hull" and "extra_loss" in _inputs(table) and not self.deaf:
             # Each band has its own loss through the laminate.
-            whole = [
-                self._computed(table.model_copy(update={"given": self._given(table, band)}))
-                for band in self.bands
-            ]
-            cells = tuple(one.cells[index] for index, one in enumerate(whole))
-            return dataclasses.replace(whole[0], cells=cells)
-        return self._computed(table.model_copy(update={"given": self._given(table)}))
-
-    def _computed(self, table: Table) -> ComputedTable:
-        changes: dict[str, Any] = {}
-        for side in ("rows", "columns"):
-            axis = getattr(table, side)
-            if axis is None or axis.each is None:
-                continue
-            only = [w.id for w in self.waters] if axis.each == "water" else [self.transducer.id]
-            changes[side] = axis.model_copy(update={"only": only})
-        return compute_table(table.model_copy(update=changes), self.own, self.units)
+            for index, band in enumerate(self.bands):
+                own = table.model_copy(update={"given": self._given(table, band)})
+                lines[index] = compute_table(own, self.own, self.units).cells[index]
+        return [
+            [list(line[at : at + len(numbers)]) for at in range(0, len(line), len(numbers))] for line in lines
+        ]
 
     def _given(self, table: Table, band: Any = None) -> dict[str, Any]:
         """The table's own inputs, with those of the boat where the formula takes them."""
@@ -221,16 +227,11 @@ def _inputs(table: Table) -> set[str]:
     return {item.name for item in formulas()[table.formula].inputs}
 
 
-def _last_number(cells: Sequence[Number]) -> Number:
-    """The most pessimistic of a row's numbers; words beside them are no numbers."""
-    return max((cell for cell in cells if cell.printed is not None), key=lambda cell: cell.printed or 0,
-               default=cells[0])  # fmt: skip
+def _axes(table: Table) -> list[Axis]:
+    return [axis for axis in (table.rows, table.columns) if axis is not None]
 
 
 def _depth(depth_m: float, units: str) -> str:
-    from leadsman.book.computed import show
-    from leadsman.content.model.reference import Shown
-
     unit, step = ("ft", 1.0) if units == "us" else ("m", 0.5 if depth_m % 1 else 1.0)
     return show(depth_m, "m", Shown(unit=unit, step=step, round="nearest")).text
 

@@ -1,0 +1,116 @@
+"""The page of a boat's own numbers, held against other sums and against what the trade finds."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+import small_guides
+from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, boat_numbers
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.model.edition import Edition
+from leadsman.content.model.equipment import Boat
+
+#: Common practice, no source: from the shallowest number at all to the greatest that anybody believes [m], by band.
+BELIEVABLE_M = {"50 kHz": (0.8, 600), "200 kHz": (0.4, 260), "83 kHz": (0.5, 400), "28 to 60 kHz": (1.5, 900)}
+#: IEC 60228:2004 table 3, class 5, plain copper at 20 C, greatest resistance [ohm/km]; AWG from ASTM B174 strands,
+#: both from memory.
+OHM_PER_KM = {"1 mm2": 19.5, "2.5 mm2": 7.98, "16 AWG": 13.7, "14 AWG": 8.6, "12 AWG": 5.4}
+
+
+@pytest.fixture(scope="module")
+def content() -> tuple[Catalogue, Edition]:
+    """Return the demo content and its guide."""
+    catalogue = load(small_guides.ROOT / "content")
+    return catalogue, catalogue.editions["owner-guide"]
+
+
+def numbers(content: tuple[Catalogue, Edition], boat: Boat | str, units: str = "metric") -> BoatNumbers:
+    catalogue, edition = content
+    return boat_numbers(edition, catalogue.boats[boat] if isinstance(boat, str) else boat, catalogue, units)
+
+
+def line(found: BoatNumbers, label: str) -> float:
+    (text,) = [each.text for each in found.lines if each.label.startswith(label)]
+    return float(re.findall(r"[\d.]+", text)[0])
+
+
+def window(found: BoatNumbers) -> dict[tuple[str, str], tuple[float, float]]:
+    grid = next(g for g in found.grids if g.id == "depths")
+    return {
+        (row[0], water): tuple(float(n) for n in re.findall(r"[\d.]+", cell))  # type: ignore[misc]
+        for row in grid.rows
+        for water, cell in zip(grid.columns, row[1:], strict=True)
+        if cell != NO_DEPTH
+    }
+
+
+@pytest.mark.parametrize("boat", ["sedge", "marten", "corrie", "pintail", "linnet"])
+def test_volts_at_the_plug_are_those_of_ohms_law(content: tuple[Catalogue, Edition], boat: str) -> None:
+    """12.5 V at the battery less the current times copper and joints, both ways."""
+    record = content[0].boats[boat]
+    current = content[0].families[record.display].current_a
+    loop = (
+        2 * record.supply.lead_length_m * OHM_PER_KM[record.supply.conductor] / 1000
+        + record.supply.contact_ohm
+    )
+    assert line(numbers(content, boat), "Volts at the power plug") == pytest.approx(
+        12.5 - current * loop, abs=0.1
+    )
+
+
+def test_every_depth_is_one_that_the_trade_believes(content: tuple[Catalogue, Edition]) -> None:
+    checked = 0
+    for boat in content[0].boats:
+        for (band, _), (least, most) in window(numbers(content, boat)).items():
+            if band in BELIEVABLE_M:
+                low, high = BELIEVABLE_M[band]
+                assert low <= least < most <= high, (boat, band)
+                checked += 1
+    assert checked >= 6
+
+
+def test_us_depths_are_never_bolder_than_metric_ones(content: tuple[Catalogue, Edition]) -> None:
+    """Each is rounded to the safe side by itself: at most one step of the other apart (0.3048 m a foot)."""
+    for boat in content[0].boats:
+        metric, us = window(numbers(content, boat)), window(numbers(content, boat, "us"))
+        assert metric.keys() == us.keys()
+        for key, (least, most) in metric.items():
+            assert us[key][0] * 0.3048 > least - 0.101
+            assert us[key][1] * 0.3048 < most + 5.001
+
+
+def test_a_thicker_laminate_never_reaches_deeper(content: tuple[Catalogue, Edition]) -> None:
+    boat = content[0].boats["pintail"]
+    reach = [
+        max(
+            most for _, most in window(numbers(content, boat.model_copy(update={"laminate_mm": mm}))).values()
+        )
+        for mm in (4.0, 10.0, 20.0)
+    ]
+    assert reach == sorted(reach, reverse=True)
+    assert reach[0] > reach[-1]
+
+
+def test_through_a_core_no_depth_is_promised(content: tuple[Catalogue, Edition]) -> None:
+    boat = content[0].boats["pintail"].model_copy(update={"material": "cored-grp"})
+    assert window(numbers(content, boat)) == {}
+
+
+def test_a_display_caps_its_own_depths(content: tuple[Catalogue, Edition]) -> None:
+    catalogue, edition = content
+    import dataclasses
+
+    family = catalogue.families["tideway"].model_copy(update={"greatest_depth_m": 60.0, "least_depth_m": 5.0})
+    capped = dataclasses.replace(
+        catalogue, records={**catalogue.records, "families": {**catalogue.families, "tideway": family}}
+    )
+    found = window(boat_numbers(edition, catalogue.boats["marten"], capped, "metric"))
+    assert found
+    assert all(least >= 5.0 and most <= 60.0 for least, most in found.values())
+
+
+def test_a_transducer_without_a_thermistor_has_no_table_of_it(content: tuple[Catalogue, Edition]) -> None:
+    assert [g.id for g in numbers(content, "pintail").grids] == ["depths", "bands"]
+    assert [g.id for g in numbers(content, "marten").grids] == ["depths", "bands", "thermistor"]
