@@ -233,6 +233,9 @@ def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable])
         backs.append(Block(f"{entry.id}-table", "table", table, serves=users))
         backs.append(Block(f"{entry.id}-table-notes", "table_notes", table, serves=users))
     backs += [
+    if entry.card_picture is not None:
+        users = _steps_that_use(view, entry.card_table) if entry.card_table else frozenset()
+        backs.append(Block(f"{entry.id}-picture", "picture", entry.card_picture, serves=users))
         Block(f"{entry.id}-fix-{f.id}", "fix", f, f.cautions, _steps_to(view, f.id)) for f in view.fixes
     ]
     ends = [

@@ -13,6 +13,7 @@ from leadsman.book.views import Answer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT
 from leadsman.errors import OutputError
+from leadsman.output.figures import card_figures
 from leadsman.output.measure import natural_sizes
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
@@ -68,6 +69,7 @@ def write_deck(
         "revision": revision,
         "catalogue": catalogue,
         "deck": deck,
+        "pictures": card_figures(catalogue, deck.edition.units, _card_pictures(deck)),
         "on_deck": {card.id for card in deck.cards},
         "reasons": {off.entry: off.reason for off in deck.edition.handbook_only},
     }
@@ -86,6 +88,10 @@ def write_deck(
     pdf = render_pdf(html, css, out=out, title=f"{deck.edition.title}, {size}", language=deck.edition.language,
                      bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedDeck(pdf, faces)
+
+
+def _card_pictures(deck: Deck) -> set[str]:
+    return {block.data for card in deck.cards for block in card.blocks if block.kind == "picture"}
 
 
 def _measured(
@@ -153,7 +159,8 @@ def _steps(face: Face) -> list[int]:
 
 def _ends(face: Face) -> str:
     letters = [block.data.letter for block in face.blocks if block.kind in ("fix", "hand_over")]
-    parts = ["table"] if any(block.kind == "table" for block in face.blocks) else []
+    kinds = {block.kind for block in face.blocks}
+    parts = [str(kind) for kind in ("table", "picture") if kind in kinds]
     if letters:
         parts.append(_span("end", letters))
     return ", ".join(parts) or ("before you begin" if face.placed else "notes")

@@ -19,6 +19,7 @@ from leadsman.evidence import gather, read_rows
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
 from leadsman.output.papers import page_size_css
+from leadsman.output.figures.places import place
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
@@ -42,6 +43,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     jinja = environment(templates, setter)
     drawn = figures(catalogue, manual.edition.units)
     shared: dict[str, Any] = {
+    placed = place(drawn, [view.entry for view in manual.entries])
         "manual": manual,
         "catalogue": catalogue,
         "edition": manual.edition,
@@ -52,6 +54,8 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "tasks_in": _tasks_in,
         "figures": {figure.id: figure for figure in drawn},
         "values": setter.used,
+        "placed": placed.beside_entry,
+        "beside": placed.named_by,
         "sources": SOURCES,
     }
 
@@ -75,7 +79,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(part("checks", "The checks in full", sections=checks))
     parts.append(part("menus", "Menu paths"))
     table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
-    parts.append(part("pictures", "Pictures", sections=_figure_sections(drawn)))
+    parts.append(part("pictures", "Pictures", sections=_figure_sections(placed.alone), alone=placed.alone))
     parts.append(part("tables", "Tables", sections=table_sections))
     topics = view_topics(catalogue)
     worth = [Section(view.anchor, str(view.topic.title)) for view in topics]

@@ -186,6 +186,10 @@ class Condition(Record):
     looks_like: dict[Id, Prose] = {}
 
 
+#: The pictures that a card may carry.
+CardPicture = Literal["probes", "voltage-ladder", "hull-section", "transom-clearances", "dead-zone"]
+
+
 class FaultEntry(Record):
     """A fault entry: an executable decision structure.
 
@@ -211,6 +215,8 @@ class FaultEntry(Record):
     tables: list[Id] = []
     card_table: Id | None = None
     """The table that the card's steps use; it stands on the back."""
+    card_picture: CardPicture | None = None
+    """The picture that stands on the back beside it."""
     owner_line: Prose | None = None
     """One line for the owner's guide where nothing in the entry is safe for an owner."""
     see_also: list[Id] = []

@@ -1,0 +1,74 @@
+"""Pictures where people would rather look than read, drawn with the numbers of one edition.
+
+One module a subject: each function takes the numbers of the edition and yields its pictures, none where the
+content lacks what they show. Charts are drawn by matplotlib, diagrams on :class:`.drawing.Drawing`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import get_args
+
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.fault import CardPicture
+from leadsman.errors import OutputError
+from leadsman.output.figures import beam, charts, echogram, hull, pins, suitability, supply, swaps, transom
+from leadsman.output.figures.figure import Figure
+from leadsman.output.figures.numbers import Numbers
+
+__all__ = ["ON_CARDS", "Figure", "card_figures", "figures"]
+
+Draw = Callable[[Numbers], Iterator[Figure]]
+
+#: The pictures that a card may carry, by the name that an entry gives; they fit its live area.
+ON_CARDS: dict[CardPicture, Draw] = {
+    "probes": supply.probes,
+    "voltage-ladder": supply.voltage_ladder,
+    "hull-section": hull.hull_section,
+    "transom-clearances": transom.transom_clearances,
+    "dead-zone": echogram.dead_zone,
+}
+#: All of them, in the order of the handbook's list.
+DRAWN: tuple[Draw, ...] = (
+    supply.probes,
+    supply.voltage_ladder,
+    charts.longest_run,
+    pins.plug_pins,
+    charts.thermistor,
+    swaps.swap_matrix,
+    hull.hull_section,
+    hull.fairing_block,
+    transom.transom_clearances,
+    echogram.dead_zone,
+    beam.beam_on_slope,
+    suitability.suitability,
+    charts.readable_depths,
+)
+
+
+def figures(catalogue: Catalogue, units: str = "metric") -> list[Figure]:
+    """All pictures of an edition, with the numbers of its content."""
+    numbers = Numbers(catalogue, units)
+    return [figure for draw in DRAWN for figure in draw(numbers)]
+
+
+def card_figures(catalogue: Catalogue, units: str, wanted: Iterable[str]) -> dict[str, Figure]:
+    """The named pictures for a deck.
+
+    Raises
+    ------
+    OutputError
+        Where the content lacks what a picture shows.
+    """
+    numbers = Numbers(catalogue, units)
+    found = {}
+    for name in get_args(CardPicture):
+        if name in set(wanted):
+            drawn = next(iter(ON_CARDS[name](numbers)), None)
+            if drawn is None:
+                raise OutputError(
+                    f"the card picture '{name}' cannot be drawn: the content lacks the boats, transducers or tables "
+                    "whose numbers it shows; take 'card_picture' out of the entry"
+                )
+            found[name] = drawn
+    return found

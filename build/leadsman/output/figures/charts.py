@@ -1,0 +1,207 @@
+"""Curves and bars by matplotlib, in the house type, with the numbers of the edition's own tables."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from functools import cache
+from importlib.resources import as_file, files
+from typing import Any
+
+from leadsman.book.computed import ComputedTable
+from leadsman.book.inputs import axis_records
+from leadsman.output.figures.drawing import CARD_WIDTH, TYPE
+from leadsman.output.figures.figure import Figure
+from leadsman.output.figures.numbers import Numbers, plain_words
+from leadsman.output.fonts import PACKAGES
+from leadsman.units import convert, quantity_text, round_to, symbol
+
+_MM_PER_INCH = 25.4
+#: Marks of a logarithmic axis.
+_TICKS = (0.5, 1, 2, 3, 5, 10, 20, 30, 50, 100)
+#: The white ground of a label.
+_GROUND = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
+_DASHES = ("solid", "dashed", "dashdot", "dotted")
+
+
+@cache
+def _type_name() -> str:
+    from matplotlib import font_manager
+
+    with as_file(files(PACKAGES["barlow"]) / "files" / "BarlowSemiCondensed-Medium.ttf") as path:
+        font_manager.fontManager.addfont(str(path))
+        return font_manager.FontProperties(fname=str(path)).get_name()
+
+
+@contextmanager
+def _sheet(height_mm: float, width_mm: float = CARD_WIDTH) -> Iterator[tuple[Any, Any, list[str]]]:
+    """Axes on a sheet of true size; the finished SVG is put into the list."""
+    import matplotlib
+
+    matplotlib.use("svg")
+    from matplotlib.figure import Figure as Sheet
+
+    how: dict[Any, Any] = {
+        "svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.family": _type_name(), "font.weight": 500,
+        "axes.labelweight": 500, "font.size": TYPE, "axes.labelsize": TYPE, "axes.linewidth": 1.0, "xtick.major.width": 1.0,
+        "ytick.major.width": 1.0, "grid.linewidth": 0.55, "grid.color": "#767676", "hatch.linewidth": 0.7,
+    }  # fmt: skip
+    with matplotlib.rc_context(how):
+        sheet = Sheet(figsize=(width_mm / _MM_PER_INCH, height_mm / _MM_PER_INCH), layout="constrained")
+        written: list[str] = []
+        yield sheet, sheet.add_subplot(), written
+        stream = io.StringIO()
+        sheet.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
+        written.append(stream.getvalue())
+
+
+def longest_run(numbers: Numbers) -> Iterator[Figure]:
+    """Longest one-way lead against current, a curve for each conductor of the edition's own table."""
+    table = numbers.table("longest-run-3-metric" if numbers.metric else "longest-run-3-awg")
+    if table is None:
+        return
+    currents = [float(row.inputs["current_a"]) for row in table.rows]
+    unit, span = numbers.depth_unit, list[float]()
+    with _sheet(72) as (_, axes, written):
+        for column, (head, dash) in enumerate(zip(table.column_heads, _DASHES, strict=False)):
+            # The curve itself is not rounded; every number in words is, to the safe side.
+            lengths = [convert(float(cells[column].exact), "m", unit) for cells in table.cells]
+            axes.plot(currents, lengths, color="black", linestyle=dash, linewidth=1.6)
+            axes.annotate(
+                head.replace("\u202f", " "),
+                (currents[-1], lengths[-1]),
+                textcoords="offset points",
+                xytext=(9, -3),
+            )
+            span += lengths
+        axes.set(xlabel="current, A", ylabel=f"one way, {unit}", xscale="log", yscale="log")
+        ticks = [tick for tick in _TICKS if min(span) <= tick <= max(span)]
+        axes.set_yticks(ticks, [f"{tick:g}" for tick in ticks])
+        axes.set_xticks(currents, [f"{current:g}" for current in currents])
+        axes.minorticks_off()
+        axes.grid()
+    at = {current: number for number, current in enumerate(currents)}
+    told = [
+        f"{head} may be {table.cells[at[2.0]][column].text} long at 2 A and {table.cells[at[4.0]][column].text} at 4 A"
+        for column, head in enumerate(table.column_heads)
+    ]
+    text = (
+        "Longest one-way lead for a drop of 3 % on a twelve-volt system, copper alone, rounded down. "
+        f"A lead of {'; one of '.join(told)}. Twice the current halves the length."
+    )
+    yield Figure(
+        "longest-run", "Longest lead by current and conductor", "Twice the current takes half the length.", plain_words(text),
+        written[0], ("never-worked-since-fitting", "restarts-on-transmit", "longest-run-3-metric", "longest-run-3-awg"),
+    )  # fmt: skip
+
+
+def thermistor(numbers: Numbers) -> Iterator[Figure]:
+    """Resistance of the thermistors against the water's temperature, on a logarithmic scale."""
+    table = numbers.table("thermistor")
+    if table is None:
+        return
+    unit = "degC" if numbers.metric else "degF"
+    water = [convert(float(row.inputs["temperature_c"]), "degC", unit) for row in table.rows]
+    curves = _unlike(table)
+    with _sheet(70) as (_, axes, written):
+        for (names, readings), dash in zip(curves, _DASHES, strict=False):
+            axes.plot(water, readings, color="black", linestyle=dash, linewidth=1.6, marker="o", markersize=3)
+            axes.annotate(
+                ", ".join(names), (water[1], readings[1]), textcoords="offset points", xytext=(6, 5)
+            )
+        axes.set(xlabel=f"water, {quantity_text(1, unit)[2:]}", ylabel="k\u03a9 at the plug", yscale="log")
+        axes.set_yticks([5, 10, 20, 50, 100], ["5", "10", "20", "50", "100"])
+        axes.minorticks_off()
+        axes.grid()
+    told = " ".join(
+        f"{head}: "
+        + ", ".join(
+            f"{cells[column].text} at {row}" for row, cells in zip(table.row_heads, table.cells, strict=True)
+        )
+        + "."
+        for column, head in enumerate(table.column_heads)
+    )
+    text = f"Resistance of the thermistor pair at the transducer plug, display disconnected; it falls as the water warms. {told}"
+    yield Figure(
+        "thermistor-curve", "Thermistor by water temperature", "Colder water reads more ohms; a reading far off its curve is a fault.",
+        plain_words(text), written[0], ("temperature-wrong", "thermistor"),
+    )  # fmt: skip
+
+
+def _unlike(table: ComputedTable) -> list[tuple[list[str], list[float]]]:
+    """Curves with the names that share them: what differs by less than a twentieth is one stroke in a picture."""
+    found: list[tuple[list[str], list[float]]] = []
+    for column, head in enumerate(table.column_heads):
+        readings = [float(cells[column].printed or 0) for cells in table.cells]
+        for names, others in found:
+            if all(abs(a - b) <= 0.05 * b for a, b in zip(readings, others, strict=True)):
+                names.append(head)
+                break
+        else:
+            found.append(([head], readings))
+    return sorted(found, key=lambda curve: -curve[1][0])
+
+
+def readable_depths(numbers: Numbers) -> Iterator[Figure]:
+    """For each water and band, the depths from the shallowest to the deepest readable one, on the cautious side."""
+    for water_id, water in numbers.catalogue.waters.items():
+        bars = _bars(numbers, water_id)
+        if not bars:
+            continue
+        unit = numbers.depth_unit
+        told = " ".join(
+            f"{label} reads from {_limit(low, 'up', unit)} down to {_limit(high, 'down', unit)}."
+            for label, low, high in bars
+        )
+        yield Figure(
+            f"depths-{water_id}", f"Which band reads where: {water.name}",
+            "Each bar reaches from the least to the greatest depth with a firm number, on the cautious side.",
+            plain_words(f"Readable depths in {water.name}, boat at rest, in summer, on the cautious side. {told}"),
+            _bar_chart(bars, f"depth below the face, {unit}"),
+            ("choosing-transducer", "no-bottom-deep", "deepest-depth", "shallowest-depth"),
+        )  # fmt: skip
+
+
+def _limit(value: float, side: Any, unit: str) -> str:
+    return quantity_text(round_to(value, side, digits=2), symbol(unit))
+
+
+def _bars(numbers: Numbers, water_id: str) -> list[tuple[str, float, float]]:
+    catalogue = numbers.catalogue
+    water = next(axis_records("water", [water_id], None, catalogue))
+    family = catalogue.families.values()
+    display = {
+        "least_depth_m": min((f.least_depth_m for f in family), default=0.4),
+        "greatest_depth_m": max((f.greatest_depth_m for f in family), default=900.0),
+    }
+    bars = []
+    for band in axis_records("band", [], None, catalogue):
+        offered = {**band.inputs, **water.inputs, **display}
+        low = numbers.ask("echo.shallowest_depth", offered).pessimistic
+        high = numbers.ask("echo.deepest_depth", offered).pessimistic
+        bars.append((band.label, float(numbers.in_depth_unit(low)), float(numbers.in_depth_unit(high))))
+    return sorted(bars, key=lambda bar: bar[2])
+
+
+def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
+    with _sheet(8.8 * len(bars) + 16, 110.0) as (_, axes, written):
+        for row, (label, low, high) in enumerate(bars):
+            axes.barh(
+                row,
+                high - low,
+                left=low,
+                height=0.4,
+                facecolor="white",
+                edgecolor="black",
+                hatch="////",
+                linewidth=1,
+            )
+            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 8.5), bbox=_GROUND)
+        axes.set(xlabel=x_label, xscale="log", yticks=[])
+        axes.set_xlim(left=0.75 * min(low for _, low, _ in bars))
+        axes.set_ylim(-0.6, len(bars) - 0.1)
+        axes.grid(axis="x", which="major")
+        axes.set_axisbelow(True)
+        axes.xaxis.set_major_formatter("{x:g}")
+    return written[0]

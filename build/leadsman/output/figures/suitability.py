@@ -1,0 +1,122 @@
+"""Which band serves in which depth: a grid of words, hatched the denser the worse, the reason in the cell."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from leadsman.book.computed import ComputedTable
+from leadsman.output.figures.drawing import THIN, Drawing
+from leadsman.output.figures.figure import Figure
+from leadsman.output.figures.numbers import Numbers, plain_words
+
+#: From best to worst: the spacing of the hatching [mm] and its angles.
+HATCHING: dict[str, tuple[float, tuple[float, ...]]] = {
+    "good": (0.0, ()),
+    "fair": (3.2, (45,)),
+    "poor": (1.7, (45,)),
+    "none": (1.7, (45, 135)),
+}
+_LABELS, _CELL, _ROW, _HEAD = 23.5, 15.9, 10.2, 10.5
+
+
+@dataclass(frozen=True)
+class Line:
+    """One band: its transducer, its name, its frequency, and a word with its reason for each depth."""
+
+    transducer: str
+    band: str
+    frequency_khz: float
+    words: tuple[tuple[str, str], ...]
+
+
+def suitability(numbers: Numbers) -> Iterator[Figure]:
+    """One picture for each water with a table of which band serves where."""
+    for name in numbers.catalogue.tables:
+        table = numbers.table(name)
+        if table is not None and table.formula.name == "echo.suitability" and len(table.rows) > 1:
+            yield _picture(name, table)
+
+
+def lines(table: ComputedTable) -> list[Line]:
+    """The bands of a table from the highest frequency to the lowest."""
+    found = []
+    for item, label, cells in zip(table.rows, table.row_heads, table.cells, strict=True):
+        transducer, _, band = label.rpartition(", ")
+        words = [cell.text.partition(": ")[::2] for cell in cells]
+        found.append(Line(transducer, band, float(item.inputs["frequency_khz"]), tuple(words)))
+    return sorted(found, key=lambda line: -line.frequency_khz)
+
+
+def _picture(name: str, table: ComputedTable) -> Figure:
+    bands = lines(table)
+    heads = table.column_heads
+    width = _LABELS + len(heads) * _CELL
+    drawing = Drawing(width + 0.4, _HEAD + len(bands) * _ROW + 12.5)
+    drawing.text((0.3, 4.2), "depth below face", bold=True)
+    drawing.text((0.3, 8.6), "band")
+    for column, head in enumerate(heads):
+        drawing.text((_LABELS + (column + 0.5) * _CELL, 8.6), head, anchor="middle", bold=True)
+    for row, line in enumerate(bands):
+        top = _HEAD + row * _ROW
+        drawing.text((0.3, top + 4.4), line.band.removesuffix(" down"), bold=True)
+        drawing.text((0.3, top + 8.7), line.transducer)
+        for column, (word, reason) in enumerate(line.words):
+            _cell(drawing, (_LABELS + column * _CELL, top), word, reason)
+    # The frames come last: a label's ground may reach over one.
+    foot = _HEAD + len(bands) * _ROW
+    for column in range(len(heads) + 1):
+        drawing.line((_LABELS + column * _CELL, _HEAD), (_LABELS + column * _CELL, foot))
+    for row in range(len(bands) + 1):
+        drawing.line((_LABELS, _HEAD + row * _ROW), (width, _HEAD + row * _ROW))
+    _key(drawing, _HEAD + len(bands) * _ROW + 2.5)
+    water = str(table.table.title).rpartition(", ")[2]
+    text = f"Depth below the face, boat at rest, {water}. " + " ".join(_said(line, heads) for line in bands)
+    caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
+    served = ("choosing-transducer", "no-bottom-deep", name)
+    return Figure(name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served)
+
+
+def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str) -> None:
+    x, y = corner
+    outline = [(x, y), (x + _CELL, y), (x + _CELL, y + _ROW), (x, y + _ROW)]
+    spacing, angles = HATCHING.get(word, (0.0, ()))
+    for turned in angles:
+        drawing.hatch(outline, angle_deg=turned, spacing=spacing)
+    middle = x + _CELL / 2
+    if reason:
+        drawing.text((middle, y + 4.3), word, anchor="middle", bold=True, plate=True)
+        drawing.text((middle, y + 8.7), reason, anchor="middle", plate=True, size=10)
+    else:
+        drawing.text((middle, y + 6.4), word, anchor="middle", bold=True)
+
+
+def _key(drawing: Drawing, top: float) -> None:
+    meanings = {"good": "on a bad day", "fair": "on most days", "poor": "on a good day", "none": "not at all"}
+    for number, (word, meaning) in enumerate(meanings.items()):
+        left = number * 29.0
+        outline = [(left + 0.2, top), (left + 6, top), (left + 6, top + 8), (left + 0.2, top + 8)]
+        for turned in HATCHING[word][1]:
+            drawing.hatch(outline, angle_deg=turned, spacing=HATCHING[word][0])
+        drawing.path(outline, stroke=THIN, closed=True)
+        drawing.text((left + 7, top + 3.6), word, bold=True)
+        drawing.text((left + 7, top + 7.9), meaning, size=10)
+
+
+def _said(line: Line, heads: tuple[str, ...]) -> str:
+    """One band in words, like depths taken together."""
+    runs: list[tuple[str, list[str]]] = []
+    for head, (word, reason) in zip(heads, line.words, strict=True):
+        said = f"{word} ({reason})" if reason else word
+        if runs and runs[-1][0] == said:
+            runs[-1][1].append(head)
+        else:
+            runs.append((said, [head]))
+    told = ", ".join(
+        f"{said} at {re.sub(r'[^0-9.].*', '', places[0])} to {places[-1]}"
+        if len(places) > 1
+        else f"{said} at {places[0]}"
+        for said, places in runs
+    )
+    return f"{line.transducer}, {line.band}: {told}."

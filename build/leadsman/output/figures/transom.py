@@ -1,0 +1,104 @@
+"""Where a transom transducer sits: its clearances from astern, to scale, and its height and angle from the side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from leadsman.compute.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM
+from leadsman.compute.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.output.figures.drawing import CARD_WIDTH, DASHED, DOTTED, LINE, THICK, THIN, Drawing, polar
+from leadsman.output.figures.figure import Figure
+from leadsman.output.figures.numbers import Numbers, angle, plain_words
+
+#: One to this many, the view from astern is drawn.
+SCALE = 24.0
+#: Radius of the propeller that is drawn [mm at the boat]: 13 inches across, an ordinary one.
+_PROPELLER_MM = 165.0
+
+
+def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
+    """Least and comfortable distances from propeller and strake, and the window below the bottom."""
+    if not any(t.housing == "transom" for t in numbers.catalogue.transducers.values()):
+        return
+    drawing = Drawing(CARD_WIDTH, 59)
+    _astern(drawing, numbers)
+    _from_the_side(drawing, numbers)
+    size = numbers.size
+    near, far = (size(v, "up", us_step=1) for v in PROPELLER_MM)
+    close, clear = (size(v, "up", us_step=1) for v in STRAKE_MM)
+    smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
+    text = (
+        f"A transom transducer from astern: {near} or more from the propeller's tips, better {far}; {close} or more from the "
+        f"nearest strake, fin or log ahead of it, better {clear}; on the side where the blades go down. From the side: the face "
+        f"stands {smooth} below a smooth bottom, {riveted} below a riveted one or a pontoon's log. The aft edge may stand "
+        f"low, the leading edge never. At cruise the face leans {angle(FORE_AFT_LIMIT_DEG)} at the most."
+    )
+    yield Figure(
+        "transom-clearances", "Clearances of a transom transducer",
+        "Start with these distances, then let the run decide, one change at a time.",
+        plain_words(text), drawing.svg(),
+        ("transom-bracket", "depth-lost-under-way", "choosing-transducer"),
+    )  # fmt: skip
+
+
+def _astern(drawing: Drawing, numbers: Numbers) -> None:
+    hub, bottom = (8.0, 32.0), 22.0
+    radius = _PROPELLER_MM / SCALE
+    tip = hub[0] + radius
+    least, wanted = (tip + distance / SCALE for distance in PROPELLER_MM)
+    strake = wanted + STRAKE_MM[1] / SCALE
+    # The bottom edge of the transom, with a strake at the chine's side.
+    drawing.path(
+        [(0.5, bottom), (strake - 1.5, bottom), (strake, bottom + 2.2), (strake + 1.5, bottom), (58, bottom)],
+        stroke=THICK,
+    )
+    drawing.path([(58, bottom), (58, 3)], stroke=THICK)
+    drawing.path(
+        [(hub[0] - 2.5, 3), (hub[0] - 2.5, hub[1]), (hub[0] + 2.5, hub[1]), (hub[0] + 2.5, 3)],
+        stroke=LINE,
+        closed=True,
+        fill="#fff",
+    )
+    drawing.circle(hub, radius, fill="none")
+    drawing.circle(hub, 2.2, fill="#000", stroke=0)
+    # Right-handed as most are: from astern the blades turn clockwise and go down on the right.
+    drawing.arc(hub, radius - 2, -55, 30, LINE)
+    drawing.arrow(polar(hub, radius - 2, 20), polar(hub, radius - 2, 38), LINE)
+    # The transducer between its least and its comfortable place.
+    drawing.box((wanted - 1.4, bottom - 8), 2.8, 7, stroke=LINE)
+    drawing.box((wanted - 2.6, bottom - 1), 5.2, 1.8, stroke=0, fill="#000")
+    for x, level, label in (
+        (least, 46.0, numbers.size(PROPELLER_MM[0], "up", us_step=1)),
+        (wanted, 52.0, numbers.size(PROPELLER_MM[1], "up", us_step=1)),
+    ):
+        drawing.line((x, bottom + 2), (x, level + 1), THIN, DASHED)
+        drawing.dimension((tip, level), (x, level))
+        drawing.text(((tip + x) / 2, level + 1.3), label, anchor="middle", plate=True)
+    drawing.line((tip, hub[1]), (tip, 53), THIN, DASHED)
+    drawing.line((strake, bottom + 3), (strake, 36.5), THIN, DASHED)
+    drawing.dimension((wanted, 30), (strake, 30))
+    low, high = (numbers.size(v, "up", us_step=1) for v in STRAKE_MM)
+    drawing.text((wanted - 1, 31.3), high, anchor="end", plate=True)
+    drawing.text((wanted - 1, 35.8), f"least {low}", anchor="end", plate=True)
+    drawing.text((strake, 40.0), "strake", anchor="middle")
+    drawing.text((0.5, 57.6), "from propeller: least, better")
+    drawing.text((12.5, 9.0), "from astern, blades")
+    drawing.text((12.5, 13.4), "go down on this side")
+
+
+def _from_the_side(drawing: Drawing, numbers: Numbers) -> None:
+    """The boat's bow lies to the left; the face is drawn larger than true, its angle and height too."""
+    left, right, bottom = 63.5, 92.5, 21.5
+    drawing.path([(left, bottom), (82, bottom), (84.5, 3)], stroke=THICK)
+    face = [(83.4, 25.0), (92.0, 26.2)]
+    drawing.path([face[0], (83.6, 22.5), (91.5, 22.5), face[1]], stroke=LINE, closed=True, fill="#000")
+    drawing.path([(83.8, 12), (86.4, 12), (86.4, 22.5), (83.0, 22.5)], stroke=LINE)
+    drawing.line((left, face[0][1]), (right, face[0][1]), THIN, DOTTED)
+    drawing.arrow((70, 17), (70, bottom), head=1.3)
+    drawing.arrow((70, 29.5), (70, face[0][1]), head=1.3)
+    smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
+    drawing.text((left, 9.0), "from the")
+    drawing.text((left, 13.4), "side")
+    drawing.lines((left, 34.5), ["smooth", smooth, "riveted, log", riveted])
+    drawing.text((left, 53.0), "aft edge low,", bold=True)
+    drawing.text((left, 57.3), "never the fore")
