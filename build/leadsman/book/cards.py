@@ -116,11 +116,15 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     return Deck(edition, (index, *common, *cards), tables)
 
 
-def _index_card(edition: Edition, cards: Sequence[Card], lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
+def _index_card(
+    edition: Edition, cards: Sequence[Card], lines: Sequence[IndexLine], catalogue: Catalogue
+) -> Card:
     """The list of effective cards, then what stands in the handbook only, by area."""
     blocks = [Block("index-lead", "index_lead", edition)]
     rows = [("index", "0", INDEX_TITLE), *((card.id, card.code, card.title) for card in cards)]
-    blocks += [Block(f"effective-{number}", "effective", part) for number, part in enumerate(_pieces(rows, 12), 1)]
+    blocks += [
+        Block(f"effective-{number}", "effective", part) for number, part in enumerate(_pieces(rows, 12), 1)
+    ]
     for name, area in catalogue.areas.items():
         group = [line for line in lines if line.entry.area == name and line.card is None]
         if group:
@@ -133,12 +137,7 @@ def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
     """By what is seen, in the owner's words; and by message, word for word, family by family."""
     blocks: list[Block] = []
     for sign, heading in SIGN_HEADINGS.items():
-        found = [
-            (str(s.words), line)
-            for line in lines
-            for s in line.signs
-            if s.by == sign
-        ]
+        found = [(str(s.words), line) for line in lines for s in line.signs if s.by == sign]
         blocks += _listed(f"find-{sign}", heading, sorted(found, key=lambda row: row[0].casefold()))
     for family in catalogue.families.values():
         found = [
@@ -172,7 +171,8 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
         Block(f"use-{number}", "front", {"first": number == 0, "line": line})
         for number, line in enumerate(edition.front)
     ]
-    for signal in ("DANGER", "WARNING", "CAUTION", "NOTICE"):
+    # NOTICE is for property: it stands before its step only.
+    for signal in ("DANGER", "WARNING", "CAUTION"):
         found = [c for c in catalogue.cautions.values() if c.general and c.signal == signal]
         if found:
             blocks.append(Block(f"general-{signal.lower()}", "general", (signal, found)))
@@ -232,10 +232,10 @@ def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable])
         users = _steps_that_use(view, entry.card_table)
         backs.append(Block(f"{entry.id}-table", "table", table, serves=users))
         backs.append(Block(f"{entry.id}-table-notes", "table_notes", table, serves=users))
-    backs += [
     if entry.card_picture is not None:
         users = _steps_that_use(view, entry.card_table) if entry.card_table else frozenset()
         backs.append(Block(f"{entry.id}-picture", "picture", entry.card_picture, serves=users))
+    backs += [
         Block(f"{entry.id}-fix-{f.id}", "fix", f, f.cautions, _steps_to(view, f.id)) for f in view.fixes
     ]
     ends = [

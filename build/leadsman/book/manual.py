@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from leadsman.book.cards import SIGN_HEADINGS, chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.coverage import Coverage, coverage
+from leadsman.book.diagnosability import Diagnosability, diagnosability
 from leadsman.book.views import EntryView, by_severity, view_entry
 from leadsman.compute.registry import Formula
 from leadsman.content.catalogue import Catalogue
@@ -67,6 +69,8 @@ class Manual:
     messages: tuple[MessageLine, ...]
     general_cautions: tuple[tuple[str, Caution], ...]
     waived: tuple[Waived, ...]
+    diagnosis: Diagnosability
+    cover: Coverage
     methods: tuple[MethodView, ...]
     signs: tuple[tuple[str, tuple[tuple[str, FaultEntry], ...]], ...]
     """By what is seen: a heading, and the owner's words with the entry that each leads to."""
@@ -94,7 +98,7 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
         key=lambda item: order.index(item[1].signal),
     )
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), tuple(cautions), tuple(waived),
+                  tuple(_messages(views, catalogue)), tuple(cautions), tuple(waived), diagnosability(catalogue), coverage(catalogue),
                   tuple(_methods(views, catalogue)), tuple(_signs(views)))  # fmt: skip
 
 

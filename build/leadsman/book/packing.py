@@ -1,7 +1,8 @@
 """Put the blocks of a card onto the faces of its sheets.
 
 The steps stand on the fronts and are read from front to front. The back of a sheet holds what its steps
-lead to: the table that they use, then the fixes. A block is never split, so that a card is parted only
+lead to: the table that they use, then the fixes; what finds no room there stands on a back that has some.
+A block is never split, so that a card is parted only
 where a reader may stop. A caution stands once a face, before the first block there that needs it.
 """
 
@@ -128,10 +129,12 @@ def pack(
                 waiting.remove(block)
         sheets += [front, back]
     for block in list(waiting):
-        # What is left may stand below the last step: the reader has come to it there.
-        if faces[-1].with_block(block, heights_mm) <= room_mm:
-            faces[-1].put(block, heights_mm)
-            waiting.remove(block)
+        # What is left may stand below the last step, or on any back that has room: a sheet less to carry.
+        for face in (faces[-1], *reversed([f for f in sheets if not f.is_front])):
+            if face.with_block(block, heights_mm) <= room_mm:
+                face.put(block, heights_mm)
+                waiting.remove(block)
+                break
     return _even([*sheets, *_filled(waiting, heights_mm, room_mm, numbers=1, first=len(sheets) + 1)])
 
 

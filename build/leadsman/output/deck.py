@@ -167,7 +167,12 @@ def _ends(face: Face) -> str:
 
 
 def _span(noun: str, names: Sequence[str]) -> str:
-    return f"{noun} {names[0]}" if len(names) == 1 else f"{noun}s {names[0]} to {names[-1]}"
+    """The names as a run where they follow each other, else one by one."""
+    if len(names) == 1:
+        return f"{noun} {names[0]}"
+    keys = [int(name) if name.isdigit() else ord(name[0]) if len(name) == 1 else 0 for name in names]
+    in_a_row = keys == list(range(keys[0], keys[0] + len(keys)))
+    return f"{noun}s {names[0]} to {names[-1]}" if in_a_row else f"{noun}s {', '.join(names)}"
 
 
 def _linker(deck: Deck) -> Any:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.manual import Manual
+from leadsman.book.swap_card import swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
@@ -18,8 +19,8 @@ from leadsman.content.model.fault import HISTORIES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
-from leadsman.output.papers import page_size_css
 from leadsman.output.figures.places import place
+from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
@@ -42,8 +43,8 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
     drawn = figures(catalogue, manual.edition.units)
-    shared: dict[str, Any] = {
     placed = place(drawn, [view.entry for view in manual.entries])
+    shared: dict[str, Any] = {
         "manual": manual,
         "catalogue": catalogue,
         "edition": manual.edition,
@@ -53,9 +54,9 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "menu_number": lambda task: menu_number(catalogue, task),
         "tasks_in": _tasks_in,
         "figures": {figure.id: figure for figure in drawn},
-        "values": setter.used,
         "placed": placed.beside_entry,
         "beside": placed.named_by,
+        "values": setter.used,
         "sources": SOURCES,
     }
 
@@ -86,6 +87,12 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(part("topics", "Worth knowing", sections=worth, topics=topics))
     parts.append(part("equipment", "Equipment"))
     parts.append(part("glossary", "Words"))
+    swaps = swap_card(catalogue)
+    tests = [*swaps.swaps, *swaps.discriminators]
+    titles = {test.check: test.title for test in tests}
+    parts.append(part("swaps", "What a swap result means", swaps=swaps, tests=tests, titles=titles))
+    parts.append(part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover,
+                      ids={view.entry.id for view in manual.entries}))  # fmt: skip
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
