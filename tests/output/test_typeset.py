@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import re
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pymupdf
@@ -139,6 +140,37 @@ def test_a_right_page_map_needs_one_layout(
     assert len(layouts) == 2
 
 
+def test_numbers_in_blocks_of_their_own_are_right_after_one_layout(
+    typesetter: Typesetter, tmp_path: Path
+) -> None:
+    """The same pages come out as when every number was known beforehand: text and pixels."""
+    style = "@page { size: 80mm 60mm; margin: 5mm } .n { display: inline-block; min-width: 9mm; text-align: right } h1 { break-before: page }"
+    body = "<p>See <i>far</i>, page <b class=n data-page-of='#far'></b>, and <b class=n data-page-of='#near'></b> too.</p>"
+    body += (
+        "<h1 id=near>Near</h1><p>Words.</p>" * 1
+        + "<h1>Between</h1><p>Words.</p>" * 9
+        + "<h1 id=far>Far</h1><p>End.</p>"
+    )
+    layouts = []
+
+    def lay_out(html: str) -> Any:
+        layouts.append(html)
+        parsed = typesetter.engine.HTML(string=html, url_fetcher=typesetter.fetcher)
+        sheets = [typesetter.sheet(fonts.font_faces_css() + page_numbers.PAGE_NUMBER_CSS + style)]
+        return parsed.render(stylesheets=sheets, font_config=typesetter.font_configuration)
+
+    document, page_of = page_numbers.render_with_page_numbers(lay_out, body)
+    assert (len(layouts), page_of) == (1, {"near": 2, "far": 12})
+    known = lay_out(page_numbers.fill_page_numbers(body, page_of))
+    drawn = []
+    for number, made in enumerate((document, known)):
+        (tmp_path / f"{number}.pdf").write_bytes(made.write_pdf())
+        page = pymupdf.open(tmp_path / f"{number}.pdf")[0]
+        drawn.append((" ".join(page.get_text().split()), page.get_pixmap(dpi=120).samples))
+    assert "page 12, and 2 too" in drawn[0][0]
+    assert drawn[0] == drawn[1]
+
+
 def test_a_page_map_is_kept_for_the_next_build(tmp_path: Path) -> None:
     kept = tmp_path / "cache" / "pages.json"
     assert page_numbers.read_page_map(kept) == {}
@@ -153,8 +185,8 @@ class _Turning:
     """A document whose anchor moves each time that it is laid out."""
 
     def __init__(self, number: int) -> None:
-        page = type("Page", (), {"anchors": {"a": (0, 0)}})()
-        blank = type("Page", (), {"anchors": {}})()
+        page = type("Page", (), {"anchors": {"a": (0, 0)}, "_page_box": None})()
+        blank = type("Page", (), {"anchors": {}, "_page_box": None})()
         self.pages = [*[blank] * (number % 2), page]
 
 

@@ -6,6 +6,7 @@ through these functions, which the tests hold against finished pages.
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Iterator
 from typing import Any
 
@@ -60,6 +61,39 @@ def is_text(box: Any) -> bool:
 def text_of(box: Any) -> str:
     """The text of all text boxes below ``box``."""
     return "".join(part.text for part in walk(box) if is_text(part))
+
+
+def slots(document: Any, attribute: str) -> Iterator[tuple[str, Any, Any]]:
+    """Each text of a pseudo-element whose element has the attribute: its value, its box, and the element's own block."""
+    for page in document.pages:
+        waiting = [(page_box(page), None)]
+        while waiting:
+            box, block = waiting.pop()
+            box = getattr(box, "_box", box)
+            element = getattr(box, "element", None)
+            value = element.get(attribute) if element is not None else None
+            pseudo = "::" in str(getattr(box, "element_tag", ""))
+            if value is not None and not pseudo:
+                block = box if "Block" in type(box).__name__ else None
+            if is_text(box):
+                if value is not None and pseudo:
+                    yield value, box, block
+            elif hasattr(box, "all_children"):
+                waiting.extend((child, block) for child in box.all_children())
+
+
+def put_text(box: Any, text: str, room_px: float) -> bool:
+    """Let a text box hold another text of one line where it has the room; nothing else on the page moves."""
+    if box.text == text:
+        return True
+    split = importlib.import_module("weasyprint.text.line_break").split_first_line
+    layout, _, resume, width, *_ = split(text, box.style, None, None, 0)
+    if resume is not None or width > room_px + 0.01:
+        return False
+    if box.style["text_align_all"] in ("right", "end"):
+        box.position_x += box.width - width
+    box.text, box.pango_layout, box.width = text, layout, width
+    return True
 
 
 def unknown_families(document: Any) -> list[str]:

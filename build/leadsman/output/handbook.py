@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.manual import Manual
-from leadsman.book.swap_card import swap_card
+from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
@@ -88,7 +88,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(part("equipment", "Equipment"))
     parts.append(part("glossary", "Words"))
     swaps = swap_card(catalogue)
-    tests = [*swaps.swaps, *swaps.discriminators]
+    tests: list[SwapTest | Discriminator] = [*swaps.swaps, *swaps.discriminators]
     titles = {test.check: test.title for test in tests}
     parts.append(part("swaps", "What a swap result means", swaps=swaps, tests=tests, titles=titles))
     parts.append(part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover,

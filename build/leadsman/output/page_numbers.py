@@ -1,8 +1,9 @@
 """Page numbers in the text ("page 12"), laid out with numbers that are already right.
 
 Left to itself the engine lays every page out again whenever a page number in the text changes, two
-to three times per page. Here the numbers of the last layout are put into the HTML beforehand: when
-they still hold, one layout is enough, and the pages are the same.
+to three times per page. Here the numbers of the last layout are put into the HTML beforehand, and wrong
+ones are put right in the laid-out pages where each stands in an inline block with room for it: then one
+layout is enough, and the pages are the same.
 
 A template writes ``<span data-page-of="#ID"></span>`` where the number of the page of ``ID`` belongs,
 outside the ``<a>``: a number inside the link would become a link of its own.
@@ -12,11 +13,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from pathlib import Path
 from typing import Any
 
-from leadsman.output import atomic
+from leadsman.output import atomic, boxes
 
 #: The style that prints the numbers. Without a number it asks the engine to find it out.
 PAGE_NUMBER_CSS = """
@@ -88,11 +89,30 @@ def render_with_page_numbers(
     for _ in range(MOST_LAYOUTS):
         document = lay_out(fill_page_numbers(html, guess))
         found = pages_of_anchors(document)
-        if all(found.get(anchor) == guess.get(anchor) for anchor in wanted):
+        if all(found.get(anchor) == guess.get(anchor) for anchor in wanted) or _put_in(
+            document, found, wanted
+        ):
             return document, found
         guess = found
     document = lay_out(fill_page_numbers(html, None))
     return document, pages_of_anchors(document)
+
+
+def _put_in(document: Any, page_of: Mapping[str, int], wanted: Set[str]) -> bool:
+    """Put the numbers into the laid-out pages; false where one has no block of its own with the room.
+
+    In such a block (``display: inline-block; min-width``) a number of other digits moves nothing else.
+    """
+    places = list(boxes.slots(document, "data-page-of"))
+    if {address.removeprefix("#") for address, _, _ in places} != wanted:
+        return False
+    for address, box, block in places:
+        number = page_of.get(address.removeprefix("#"))
+        if number is None or (box.text != str(number) and block is None):
+            return False
+        if not boxes.put_text(box, str(number), block.width if block is not None else box.width):
+            return False
+    return True
 
 
 def read_page_map(path: Path) -> dict[str, int]:
