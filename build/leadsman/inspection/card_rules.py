@@ -9,9 +9,20 @@ from itertools import pairwise
 
 from leadsman.inspection import sources
 from leadsman.inspection.findings import DECK, PAPER, Reading, at, rule
-from leadsman.inspection.model import MM_PER_PT, Block, Element, PdfFile
+from leadsman.inspection.model import MM_PER_PT, Block, Box, Element, PdfFile
 from leadsman.inspection.roles import (
-    Face, Step, all_steps, answers, cards, face_of, faces, is_answers, is_end_mark, is_fix, main_size,
+    Face,
+    Step,
+    all_steps,
+    answers,
+    cards,
+    face_of,
+    faces,
+    is_answers,
+    is_end_mark,
+    is_fix,
+    main_size,
+    steps,
 )  # fmt: skip
 
 #: Words that tell no result (Degani and Wiener 1990).
@@ -69,14 +80,14 @@ def exits(file: PdfFile) -> Iterator[Reading]:
 def continuation(file: PdfFile) -> Iterator[Reading]:
     """The mark at the foot of each face that another one continues, and the title of each later face."""
     for found in cards(file).values():
-        first = re.sub(r"\W+", " ", found[0].title.text)
+        name = re.split(r"[:,]", found[0].title.text)[0]
         for face in found:
             if (wanted := _onward(face, found)) is not None:
                 shown = face.turn.text if face.turn is not None else ""
                 right = bool(re.search(wanted, shown))
                 yield at(face.turn or face.identity, shown or "no mark", right, f"'{shown}' at the foot")
             if face.number > 1 and face.body and not _is_notes(face):
-                right = re.sub(r"\W+", " ", face.title.text).startswith(first.split(" continued")[0].split(":")[0][:12])
+                right = face.title.text.startswith(name)
                 yield at(face.title, "repeats the title" if right else "another title", right)
 
 
@@ -104,7 +115,7 @@ def unsplit(file: PdfFile) -> Iterator[Reading]:
             break
         face = face_of(page)
         body = face.body if face is not None else page.blocks
-        for step in face.steps if face is not None else []:
+        for step in face.steps if face is not None else steps(page):
             yield at(step.head, "whole", True)
         first = next((b for b in body if not b.text.isdigit()), None)
         if first is not None and is_answers(first):
@@ -132,17 +143,21 @@ def together(file: PdfFile) -> Iterator[Reading]:
             if is_answers(block) and not is_fix(block) and id(block) not in held:
                 yield at(block, "answers without a question", False)
         for step in face.steps:
-            yield from _gaps(step)
+            yield from _gaps(step, [s.box for s in face.page.shapes if s.is_rule])
 
 
-def _gaps(step: Step) -> Iterator[Reading]:
+def _gaps(step: Step, lines: list[Box]) -> Iterator[Reading]:
     question = step.question
     if question is None:
         return
     members = [question, *dict.fromkeys(answer.block for answer in step.answers)]
     for above, below in pairwise(members):
         line = main_size(below.runs) * MM_PER_PT * 1.25
-        white = (below.box.top - above.box.bottom) / line
+        # A line to write a reading on is no white space.
+        upper = max(
+            [above.box.bottom, *(b.bottom for b in lines if above.box.bottom < b.bottom < below.box.top)]
+        )
+        white = (below.box.top - upper) / line
         yield at(below, f"{white:.1f} lines", white <= 1.0)
 
 
@@ -221,7 +236,9 @@ def identity(file: PdfFile) -> Iterator[Reading]:
     """The identity line of each page; its numbers must run from 1 to the number of faces that are there."""
     for page in file.pages:
         if face_of(page) is None:
-            yield Reading("no identity line", "the face does not say which it is", page.number, page.trim, False)
+            yield Reading(
+                "no identity line", "the face does not say which it is", page.number, page.trim, False
+            )
     for code, found in cards(file).items():
         for expected, face in enumerate(found, 1):
             right = face.number == expected and face.total == len(found)
@@ -255,9 +272,16 @@ def effective(file: PdfFile) -> Iterator[Reading]:
         yield Reading("no list", "no table lists cards with their faces", 1, None, False)
     for code, found in deck.items():
         count = listed.get(code, ("not listed", None))[0]
-        yield at(found[0].identity, f"{code}: {count}", count == str(len(found)), f"card {code} has {len(found)} faces")
+        yield at(
+            found[0].identity,
+            f"{code}: {count}",
+            count == str(len(found)),
+            f"card {code} has {len(found)} faces",
+        )
     for code in listed.keys() - deck.keys():
-        yield Reading(f"{code}: no such card", "listed but not in the file", listed[code][1].page or 1, None, False)
+        yield Reading(
+            f"{code}: no such card", "listed but not in the file", listed[code][1].page or 1, None, False
+        )
 
 
 def _rows(table: Element, part: str) -> list[Element]:
@@ -274,7 +298,10 @@ def superseded(file: PdfFile) -> Iterator[Reading]:
     """The word 'replaces' or 'destroy' somewhere in a deck of a later revision."""
     found = faces(file)
     if found and max(face.revision for face in found) > 1:
-        says = any(re.search(r"\b(replaces|supersedes|destroy)\b", block.text, re.IGNORECASE) for block in file.blocks)
+        says = any(
+            re.search(r"\b(replaces|supersedes|destroy)\b", block.text, re.IGNORECASE)
+            for block in file.blocks
+        )
         yield at(found[0].identity, "says so" if says else "says nothing", says)
 
 

@@ -6,7 +6,15 @@ from collections.abc import Iterator
 
 from leadsman.inspection import sources
 from leadsman.inspection.colours import (
-    BLACKISH, contrast, dark_share, ground, hue, ink_of, is_grey, luminance, red_contrast,
+    BLACKISH,
+    contrast,
+    dark_share,
+    ground,
+    hue,
+    ink_of,
+    is_grey,
+    luminance,
+    red_contrast,
 )  # fmt: skip
 from leadsman.inspection.findings import DECK, PAPER, TAGGED, Reading, at, rule
 from leadsman.inspection.model import WHITE, Colour, Page, PdfFile, Run, Shape
@@ -62,7 +70,12 @@ def _behind(page: Page, index: int) -> Colour:
     """What was painted before at the place of a shape and around it."""
     around = page.shapes[index].box.grown(0.3)
     for earlier in reversed(page.shapes[:index]):
-        if not earlier.is_rule and earlier.fill is not None and not earlier.curved and earlier.box.holds(around):
+        if (
+            not earlier.is_rule
+            and earlier.fill is not None
+            and not earlier.curved
+            and earlier.box.holds(around)
+        ):
             return earlier.fill
     return WHITE
 
@@ -88,7 +101,9 @@ def not_colour_alone(file: PdfFile) -> Iterator[Reading]:
     for page in file.pages:
         for shape in _coloured_fills(page):
             label = _label(page, shape)
-            yield Reading(label[:30] or "no word", f"{hue(shape.colour)} field", page.number, shape.box, bool(label))
+            yield Reading(
+                label[:30] or "no word", f"{hue(shape.colour)} field", page.number, shape.box, bool(label)
+            )
 
 
 @rule("CO-05", "Printed in grey, text keeps a contrast of 4.5 : 1", kinds=PAPER, limit=(">=", 4.5, "ratio"),
@@ -132,7 +147,9 @@ def _framed(page: Page, run: Run) -> bool:
 
 def _again(page: Page, run: Run) -> bool:
     word = run.text.strip()
-    return any(word in other.text and other is not run and luminance(other.colour) < BLACKISH for other in page.runs)
+    return any(
+        word in other.text and other is not run and luminance(other.colour) < BLACKISH for other in page.runs
+    )
 
 
 @rule("CO-07", "No red, orange or magenta letters on a light ground", kinds=DECK, wants="none",
@@ -153,7 +170,9 @@ def panel_border(file: PdfFile) -> Iterator[Reading]:
         for shape in _coloured_fills(page):
             lines = [s for s in page.shapes if s.is_rule and s.box.shared(shape.box.grown(0.6)) is not None]
             right = any((s.thickness_pt or 0) >= 0.73 and luminance(s.colour) < BLACKISH for s in lines)
-            yield Reading("framed" if right else "bare", _label(page, shape)[:30], page.number, shape.box, right)
+            yield Reading(
+                "framed" if right else "bare", _label(page, shape)[:30], page.number, shape.box, right
+            )
 
 
 @rule("CO-09", "Black letters stand on white, yellow or another light ground", kinds=PAPER,
@@ -172,7 +191,11 @@ def black_on_light(file: PdfFile) -> Iterator[Reading]:
 def palette(file: PdfFile) -> Iterator[Reading]:
     """The hues of fills, lines and letters of each face."""
     for page in file.pages:
-        hues = {hue(s.colour) for s in page.shapes if s.box.shared(page.trim) is not None and not is_grey(s.colour)}
+        hues = {
+            hue(s.colour)
+            for s in page.shapes
+            if s.box.shared(page.trim) is not None and not is_grey(s.colour)
+        }
         hues |= {hue(run.colour) for run in page.runs if not is_grey(run.colour)}
         yield Reading(len(hues), ", ".join(sorted(hues)) or "none", page.number)
 

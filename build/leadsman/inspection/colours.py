@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import colorsys
+import functools
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from leadsman.inspection.model import Box, Colour, Page, Run
+from leadsman.inspection.model import WHITE, Colour, Page, Run
 
 #: Two painted colours that differ by no more are the same [of 255].
 _SAME = 6
@@ -18,6 +18,7 @@ BLACKISH = 0.05
 _GREY_SATURATION = 0.12
 
 
+@functools.lru_cache(maxsize=4096)
 def linear(value: float) -> float:
     """The light of one channel, 0 to 1 (IEC 61966-2-1:1999, the sRGB curve).
 
@@ -29,6 +30,7 @@ def linear(value: float) -> float:
     return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
 
 
+@functools.lru_cache(maxsize=4096)
 def luminance(colour: Colour) -> float:
     """Relative luminance (WCAG 2.2, definition)."""
     return sum(share * linear(v) for share, v in zip((0.2126, 0.7152, 0.0722), colour, strict=True))
@@ -61,6 +63,7 @@ def red_contrast(one: Colour, other: Colour) -> float:
     return _ratio(linear(one[0]), linear(other[0]))
 
 
+@functools.lru_cache(maxsize=4096)
 def hue(colour: Colour) -> str:
     """The name of a colour: black, grey, white, red, orange, yellow, green, blue or magenta.
 
@@ -74,7 +77,14 @@ def hue(colour: Colour) -> str:
     if spread < _GREY_SATURATION or saturation < _GREY_SATURATION:
         return "black" if lightness < 0.15 else "white" if lightness > 0.92 else "grey"
     degrees = angle * 360
-    for name, end in (("red", 15), ("orange", 42), ("yellow", 70), ("green", 170), ("blue", 262), ("magenta", 340)):
+    for name, end in (
+        ("red", 15),
+        ("orange", 42),
+        ("yellow", 70),
+        ("green", 170),
+        ("blue", 262),
+        ("magenta", 340),
+    ):
         if degrees < end:
             return name
     return "red"
@@ -85,28 +95,38 @@ def is_grey(colour: Colour) -> bool:
     return hue(colour) in ("black", "grey", "white")
 
 
-_grounds: WeakKeyDictionary[Page, dict[int, Colour]] = WeakKeyDictionary()
-
-
 def ground(page: Page, run: Run) -> Colour:
     """The colour behind a run: the one that most pixels around its letters show which is not that of the letters.
 
     Where every pixel shows the letters' own colour, that is the ground: nothing can be read.
     """
-    known = _grounds.setdefault(page, {})
+    known: dict[int, Colour] = page.memory.setdefault("grounds", {})
     if id(run) not in known:
-        found = _commonest(page.cut(run.box), ink_of(run))
-        known[id(run)] = ink_of(run) if found is None else found
+        if _on_paper(page, run):
+            known[id(run)] = WHITE
+        else:
+            found = _commonest(page.cut(run.box, "packed"), ink_of(run))
+            known[id(run)] = ink_of(run) if found is None else found
     return known[id(run)]
 
 
-def ink_share(page: Page, run: Run, part: Box | None = None) -> float:
-    """The share of pixels in the box of a run, or in a part of it, that are nearer to its colour than to its ground."""
-    behind, ink = (np.array([round(v * 255) for v in c]) for c in (ground(page, run), ink_of(run)))
+def _on_paper(page: Page, run: Run) -> bool:
+    """Whether nothing but lines was painted near a run."""
+    if "fills" not in page.memory:
+        page.memory["fills"] = [shape.box for shape in page.shapes if not shape.is_rule]
+    return not page.has_pictures and all(box.shared(run.box) is None for box in page.memory["fills"])
+
+
+def inked(page: Page, run: Run) -> Any:
+    """For each column of pixels in the box of a run, whether one of them is nearer to its colour than to its ground."""
+    behind, ink = (np.array([round(v * 255) for v in c], np.int16) for c in (ground(page, run), ink_of(run)))
+    if max(run.colour) < 0.3 and _on_paper(page, run):
+        return page.cut(run.box, "dark").any(axis=0)
+    pixels = page.cut(run.box)
     if np.abs(behind - ink).max() <= _SAME:
-        return 0.0
-    pixels = page.cut(part or run.box).reshape(-1, 3).astype(int)
-    return float((np.abs(pixels - ink).sum(axis=1) < np.abs(pixels - behind).sum(axis=1)).mean())
+        return np.zeros(pixels.shape[1], bool)
+    pixels = pixels.astype(np.int16)
+    return (np.abs(pixels - ink).sum(axis=2) < np.abs(pixels - behind).sum(axis=2)).any(axis=0)
 
 
 def ink_of(run: Run) -> Colour:
@@ -114,16 +134,15 @@ def ink_of(run: Run) -> Colour:
     return tuple(v * run.opacity + 1 - run.opacity for v in run.colour)  # type: ignore[return-value]
 
 
-def _commonest(pixels: Any, apart_from: Colour) -> Colour | None:
-    flat = pixels.reshape(-1, 3).astype(np.int32)
-    ink = np.array([round(v * 255) for v in apart_from])
-    other = flat[np.abs(flat - ink).max(axis=1) > _SAME]
-    if not len(other):
-        return None
-    packed = (other[:, 0] << 16) | (other[:, 1] << 8) | other[:, 2]
+def _commonest(packed: Any, apart_from: Colour) -> Colour | None:
     values, counts = np.unique(packed, return_counts=True)
-    most = int(values[counts.argmax()])
-    return tuple(((most >> shift) & 255) / 255 for shift in (16, 8, 0))  # type: ignore[return-value]
+    colours = np.stack([(values >> shift) & 255 for shift in (16, 8, 0)], axis=1).astype(np.int32)
+    ink = np.array([round(v * 255) for v in apart_from])
+    counts = np.where(np.abs(colours - ink).max(axis=1) > _SAME, counts, 0)
+    if not counts.any():
+        return None
+    red, green, blue = (float(v) / 255 for v in colours[counts.argmax()])
+    return red, green, blue
 
 
 def dark_share(page: Page) -> float:

@@ -44,6 +44,10 @@ class Chapter:
             if isinstance(element.tag, str) and (not names or tag(element) in names):
                 yield element
 
+    def has(self, *names: str) -> bool:
+        """Whether it has one of these."""
+        return any(True for _ in self.elements(*names))
+
     @cached_property
     def ids(self) -> set[str]:
         """Its anchors."""
@@ -145,7 +149,11 @@ def _read(path: Path, archive: zipfile.ZipFile) -> EpubFile:
                 problems.append(f"{item.name}: {error}")
         return found
 
-    styles = {i.name: _member(archive, i.name).decode("utf-8", "replace") for i in items if i.media_type == "text/css"}
+    styles = {
+        i.name: _member(archive, i.name).decode("utf-8", "replace")
+        for i in items
+        if i.media_type == "text/css"
+    }
     return EpubFile(
         path, package.get(XML_LANG, ""), list(_metadata(package)), items,
         chapters([i for i in spine if "nav" not in i.properties]),

@@ -9,11 +9,20 @@ from typing import Any
 
 from leadsman.inspection import sources
 from leadsman.inspection.colours import contrast
-from leadsman.inspection.epub_reading import OPS_TYPE, XML_LANG, Chapter, EpubFile, classes, resolve, tag, text
+from leadsman.inspection.epub_reading import (
+    OPS_TYPE,
+    XML_LANG,
+    Chapter,
+    EpubFile,
+    classes,
+    resolve,
+    tag,
+    text,
+)
 from leadsman.inspection.findings import EPUB, Reading, rule
 from leadsman.inspection.model import BLACK, WHITE, Colour
 from leadsman.inspection.roles import SIGNALS
-from leadsman.inspection.wording_rules import is_enumeration, sentences
+from leadsman.inspection.wording_rules import WORD, is_enumeration, sentences
 
 _LANGUAGE = re.compile(r"[A-Za-z]{1,8}(-[A-Za-z0-9]{1,8})*")
 _CLAIM = re.compile(r"EPUB Accessibility 1\.1 - WCAG 2\.[012] Level A{1,3}")
@@ -76,7 +85,7 @@ def claimed(file: EpubFile) -> Iterator[Reading]:
         "pageBreakMarkers": any("pagebreak" in (e.get(OPS_TYPE) or "") for e in everywhere),
         "index": any("index" in (e.get(OPS_TYPE) or "").split() for e in everywhere),
         "MathML": any(tag(e) == "math" for e in everywhere),
-        "structuralNavigation": all(any(chapter.elements(*_HEADINGS)) for chapter in file.chapters),
+        "structuralNavigation": all(chapter.has(*_HEADINGS) for chapter in file.chapters),
     }
     for name in file.values("schema:accessibilityFeature"):
         if name in there:
@@ -85,13 +94,23 @@ def claimed(file: EpubFile) -> Iterator[Reading]:
 
 def _alternative(element: Any) -> str:
     if tag(element) == "img":
-        return "decoration" if element.get("role") in ("presentation", "none") else (element.get("alt") or "").strip()
+        return (
+            "decoration"
+            if element.get("role") in ("presentation", "none")
+            else (element.get("alt") or "").strip()
+        )
     title = next((text(e) for e in element if tag(e) == "title"), "")
-    return "decoration" if element.get("aria-hidden") == "true" else title or (element.get("aria-label") or "").strip()
+    return (
+        "decoration"
+        if element.get("aria-hidden") == "true"
+        else title or (element.get("aria-label") or "").strip()
+    )
 
 
 def _navs(file: EpubFile, kind: str) -> list[Any]:
-    return [e for nav in file.navigation for e in nav.elements("nav") if kind in (e.get(OPS_TYPE) or "").split()]
+    return [
+        e for nav in file.navigation for e in nav.elements("nav") if kind in (e.get(OPS_TYPE) or "").split()
+    ]
 
 
 @rule("EP-08", "Page breaks come with a list of pages that holds them all", kinds=EPUB, wants="every marker in the list",
@@ -128,7 +147,9 @@ def navigation(file: EpubFile) -> Iterator[Reading]:
 def landmarks(file: EpubFile) -> Iterator[Reading]:
     """The kinds of the landmarks."""
     kinds = {e.get(OPS_TYPE) for nav in _navs(file, "landmarks") for e in nav.iter() if tag(e) == "a"}
-    yield _whole(", ".join(sorted(k for k in kinds if k)) or "none", {"toc", "bodymatter"} <= kinds, "landmarks")
+    yield _whole(
+        ", ".join(sorted(k for k in kinds if k)) or "none", {"toc", "bodymatter"} <= kinds, "landmarks"
+    )
 
 
 @rule("EP-12", "Title, identifier and language are given, the language on every document", kinds=EPUB,
@@ -158,7 +179,13 @@ def headings(file: EpubFile) -> Iterator[Reading]:
             yield _at(chapter, f"h{here} after h{before}", here <= before + 1, "heading")
 
 
-@rule("EP-15", "Pictures have a text that says the same", kinds=EPUB, wants="alt, title or decoration", source=f"{sources.WCAG}, SC 1.1.1")
+@rule(
+    "EP-15",
+    "Pictures have a text that says the same",
+    kinds=EPUB,
+    wants="alt, title or decoration",
+    source=f"{sources.WCAG}, SC 1.1.1",
+)
 def alternatives(file: EpubFile) -> Iterator[Reading]:
     """The alternative of each image and drawing."""
     for chapter in file.chapters:
@@ -191,8 +218,15 @@ def reflow(file: EpubFile) -> Iterator[Reading]:
             yield Reading(f"width {value}{unit}", "style", 0, None, float(value) <= most[unit], name)
     for name, css in file.styles.items():
         images = bool(re.search(r"svg[^{}]*\{[^}]*max-width:\s*100%", css))
-        has = any(any(c.elements("svg", "img")) for c in file.chapters)
-        yield Reading("pictures shrink" if images else "pictures keep their width", "style", 0, None, images or not has, name)
+        has = any(c.has("svg", "img") for c in file.chapters)
+        yield Reading(
+            "pictures shrink" if images else "pictures keep their width",
+            "style",
+            0,
+            None,
+            images or not has,
+            name,
+        )
 
 
 @rule("EP-21", "The style forces no colour on plain text", kinds=EPUB, severity="should", wants="none on html, body, p",
@@ -207,7 +241,9 @@ def night_theme(file: EpubFile) -> Iterator[Reading]:
 
 
 def _style_rules(css: str) -> Iterator[tuple[str, str]]:
-    for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)):
+    for selectors, body in re.findall(
+        r"([^{}]+)\{([^{}]*)\}", re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)
+    ):
         for selector in selectors.split(","):
             yield selector.strip(), body
 
@@ -227,7 +263,9 @@ def links(file: EpubFile) -> Iterator[Reading]:
             inside = not re.match(r"[a-z][a-z0-9+.-]*:", target)
             there = not inside or (name in known and (not anchor or anchor in known[name].ids))
             tells = bool(words) and words.lower() not in _EMPTY_WORDS
-            yield _at(chapter, "leads nowhere" if not there else words[:30] or "no text", there and tells, target)
+            yield _at(
+                chapter, "leads nowhere" if not there else words[:30] or "no text", there and tells, target
+            )
         for answers in chapter.elements("ul", "p"):
             if "answers" in classes(answers):
                 for line in (e for e in answers.iter() if "→" in text(e) and tag(e) == "li"):
@@ -293,4 +331,4 @@ def short_sentences(file: EpubFile) -> Iterator[Reading]:
             if "→" not in words and not any(tag(e) in ("ul", "ol", "p") for e in element):
                 for sentence in sentences(words):
                     if not is_enumeration(sentence):
-                        yield _at(chapter, len(sentence.split()), None, sentence)
+                        yield _at(chapter, len(WORD.findall(sentence)), None, sentence)

@@ -84,7 +84,7 @@ class Rule:
     read: Callable[[Any], Iterable[Reading]]
 
 
-#: Every rule by its id and medium: an id may be measured one way on paper and another in an EPUB.
+#: Every rule by its id and kinds: an id may be measured one way on paper and another in an EPUB.
 RULES: dict[str, Rule] = {}
 
 
@@ -101,7 +101,7 @@ def rule(
     """Enter a function that yields readings as a rule; ``wants`` says a limit that is no single number."""
 
     def enter(read: Callable[[Any], Iterable[Reading]]) -> Callable[[Any], Iterable[Reading]]:
-        key = f"{id} {'epub' if kinds == EPUB else 'paper'}"
+        key = f"{id} {' '.join(kinds)}"
         if key in RULES:
             raise ValueError(f"two rules are called {id}")
         bound = Limit(*limit) if limit else None

@@ -23,7 +23,28 @@ WHITE: Colour = (1.0, 1.0, 1.0)
 
 #: Tags that hold a text of their own: a run belongs to the nearest of these around it.
 BLOCK_TAGS = frozenset(
-    "P H1 H2 H3 H4 H5 H6 LI TH TD Caption Div Sect Art Part Document Figure Note BlockQuote Form".split()
+    [
+        "P",
+        "H1",
+        "H2",
+        "H3",
+        "H4",
+        "H5",
+        "H6",
+        "LI",
+        "TH",
+        "TD",
+        "Caption",
+        "Div",
+        "Sect",
+        "Art",
+        "Part",
+        "Document",
+        "Figure",
+        "Note",
+        "BlockQuote",
+        "Form",
+    ]
 )
 HEADINGS = frozenset({"H1", "H2", "H3", "H4", "H5", "H6"})
 
@@ -105,7 +126,10 @@ class Typeface:
 
 @dataclass(eq=False)
 class Element:
-    """A structure element: its tag, what hangs below it, and the attributes that the rules ask for."""
+    """A structure element: its tag, what hangs below it, and the attributes that the rules ask for.
+
+    An element without a tag is the place of some letters in their parent.
+    """
 
     tag: str
     parent: Element | None
@@ -116,8 +140,15 @@ class Element:
     has_headers: bool = False
     frame: tuple[float, ...] | None = None
     """Box in the coordinates of the file, where the tag tells it."""
+    order: int = 0
+    """Its place in the reading order of the file."""
     kids: list[Element | Run] = field(default_factory=list)
     annotations: int = 0
+
+    @property
+    def children(self) -> list[Element]:
+        """The elements right below it, without the places of its letters."""
+        return [kid for kid in self.kids if isinstance(kid, Element) and kid.tag]
 
     def elements(self) -> Iterator[Element]:
         """This element and all below it, in reading order."""
@@ -170,10 +201,13 @@ class Run:
 
 
 def words_of(runs: Iterable[Run]) -> str:
-    """The words of some runs in their order; a new line or page parts two words."""
+    """The words of some runs in their order; a new line, a new page or a gap parts two words."""
     found, before = "", None
     for run in runs:
-        if before is not None and (run.page != before.page or abs(run.baseline - before.baseline) > 0.5):
+        if before is not None and (
+            run.page != before.page or abs(run.baseline - before.baseline) > 0.5
+            or run.box.left - before.box.right > 0.15 * run.size_pt * MM_PER_PT
+        ):  # fmt: skip
             found += " "
         found += run.text
         before = run
@@ -270,13 +304,17 @@ class Page:
     tab_order: str
     untagged_operators: int
     figures: list[Box] = field(default_factory=list)
+    has_pictures: bool = False
     painter: Any = field(repr=False, default=None)
+    memory: dict[str, Any] = field(repr=False, default_factory=dict)
+    """What was found out about the page once."""
 
     @cached_property
     def blocks(self) -> list[Block]:
         """The texts of the page in reading order; letters outside the tags are not among them."""
         found: dict[int, Block] = {}
-        for run in self.runs:
+        tagged = [run for run in self.runs if run.element is not None]
+        for run in sorted(tagged, key=lambda run: run.element.order if run.element else 0):
             if (element := run.block) is not None:
                 found.setdefault(id(element), Block(element, self.number, [])).runs.append(run)
         return list(found.values())
@@ -286,12 +324,26 @@ class Page:
         """The painted page: rows, columns, and red, green, blue (0 to 255)."""
         return self.painter(PAINT_SCALE)
 
-    def cut(self, box: Box) -> Any:
-        """The pixels of a box, at least one."""
+    @cached_property
+    def packed(self) -> Any:
+        """The painted page with one number for each colour."""
+        pixels = self.pixels.astype(np.uint32)
+        return (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
+
+    @cached_property
+    def dark(self) -> Any:
+        """Where the painted page is no longer paper."""
+        return self.pixels.min(axis=2) < 170
+
+    def cut(self, box: Box, of: str = "pixels") -> Any:
+        """The pixels of a box, at least one: of ``pixels``, ``packed`` or ``dark``."""
         scale = PAINT_SCALE / MM_PER_PT
         left, top = (max(0, int(v * scale)) for v in (box.left - self.media.left, box.top - self.media.top))
-        right, bottom = (int(np.ceil(v * scale)) for v in (box.right - self.media.left, box.bottom - self.media.top))
-        return self.pixels[top : max(bottom, top + 1), left : max(right, left + 1)]
+        right, bottom = (
+            int(np.ceil(v * scale)) for v in (box.right - self.media.left, box.bottom - self.media.top)
+        )
+        painted = getattr(self, of)
+        return painted[top : max(bottom, top + 1), left : max(right, left + 1)]
 
 
 @dataclass(eq=False)
@@ -316,7 +368,7 @@ class PdfFile:
     @cached_property
     def elements(self) -> list[Element]:
         """All structure elements in reading order."""
-        return [element for top in self.tree for element in top.elements()]
+        return [element for top in self.tree for element in top.elements() if element.tag]
 
     @cached_property
     def runs(self) -> list[Run]:

@@ -23,6 +23,8 @@ from leadsman.inspection.typefaces import typeface
 
 _SHOWING = frozenset({"Tj", "TJ", "'", '"'})
 _PAINTING = frozenset({"f", "F", "f*", "B", "B*", "b", "b*", "S", "s", "sh", *_SHOWING})
+#: Letters that reach below the line.
+_DESCENDING = frozenset("gjpqy,;()[]{}|/@$§_ç")
 #: Nested forms deeper than this are not followed (a file could refer to itself).
 _DEEPEST_FORM = 12
 
@@ -58,7 +60,7 @@ def read_pdf(path: Path, required_texts: Sequence[str] = ()) -> PdfFile:
 
 
 def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[str]) -> PdfFile:
-    document = pymupdf.Document(stream=data, filetype="pdf")  # type: ignore[no-untyped-call]
+    document: Any = pymupdf.Document(stream=data, filetype="pdf")  # type: ignore[no-untyped-call]
     root = pdf.Root
     page_numbers = {page.obj.objgen: number for number, page in enumerate(pdf.pages, 1)}
     tree, marked, owners = _tree(root.get("/StructTreeRoot"), page_numbers)
@@ -80,7 +82,7 @@ def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[st
                 number, frame.box(page.trimbox), frame.box(page.mediabox), _bleed(page, frame), runs,
                 shapes(painted, number, frame.box_of_painted), _annotations(number, page, frame, owners, names),
                 str(page.obj.get("/Tabs", "")), untagged, [frame.box(e.frame) for e in framed if e.page == number],
-                _painter(painted),
+                bool(painted.get_images(full=False)), _painter(painted),
             )
         )  # fmt: skip
     with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as xmp:
@@ -139,7 +141,7 @@ class _Frame:
 
 
 def _bleed(page: pikepdf.Page, frame: _Frame) -> Box:
-    return frame.box(page.obj["/BleedBox"] if "/BleedBox" in page.obj else page.trimbox)
+    return frame.box(page.obj.get("/BleedBox", page.trimbox))
 
 
 def _painter(painted: Any) -> Callable[[float], Any]:
@@ -173,7 +175,9 @@ class _Fonts:
     def face(self, font: Any, span: Any) -> Typeface:
         """The typeface of a run; for letters outside the tags of a damaged file, what the painter knows."""
         if font is None:
-            return Typeface(str(span["font"]), True, True, bool(span["flags"] & 16), bool(span["flags"] & 2), False)
+            return Typeface(
+                str(span["font"]), True, True, bool(span["flags"] & 16), bool(span["flags"] & 2), False
+            )
         if font.objgen not in self._faces:
             self._faces[font.objgen] = typeface(font, self._glyphs.get(font.objgen, {}))
         return self._faces[font.objgen]
@@ -213,7 +217,12 @@ def _matched(slices: Sequence[_Slice], spans: Any) -> Iterator[tuple[_Slice | No
 
 
 def _runs(
-    number: int, frame: _Frame, slices: Sequence[_Slice], spans: Any, fonts: _Fonts, marked: dict[Any, Element]
+    number: int,
+    frame: _Frame,
+    slices: Sequence[_Slice],
+    spans: Any,
+    fonts: _Fonts,
+    marked: dict[Any, Element],
 ) -> Iterator[Run]:
     for slice_, letters, span in _matched(slices, spans):
         text = "".join(chr(letter[0]) for letter in letters)
@@ -221,10 +230,15 @@ def _runs(
         left, right = min(c[3][0] for c in letters), max(c[3][2] for c in letters)
         if span["dir"][0] > 0.9:
             # Capitals and descenders of common faces; the font's own box holds the line gap too.
-            box = frame.box_of_painted((left, baseline - 0.75 * size, right, baseline + 0.22 * size))
+            depth = 0.22 if _DESCENDING.intersection(text) else 0.02
+            box = frame.box_of_painted((left, baseline - 0.75 * size, right, baseline + depth * size))
         else:
-            box = frame.box_of_painted((left, min(c[3][1] for c in letters), right, max(c[3][3] for c in letters)))
-        element = marked.get((number, slice_.mcid)) if slice_ is not None and slice_.mcid is not None else None
+            box = frame.box_of_painted(
+                (left, min(c[3][1] for c in letters), right, max(c[3][3] for c in letters))
+            )
+        element = (
+            marked.get((number, slice_.mcid)) if slice_ is not None and slice_.mcid is not None else None
+        )
         run = Run(
             text=text, page=number, box=box, baseline=frame.y(baseline), size_pt=size,
             face=fonts.face(slice_.font if slice_ is not None else None, span), colour=_rgb(span["color"]),
@@ -295,7 +309,9 @@ def _mark(operator: str, operands: Any, resources: Any) -> tuple[int | None, boo
 
 def _glyphs(operands: Any, font: Any) -> int:
     shown = operands[-1] if operands else b""
-    parts = [p for p in shown if isinstance(p, pikepdf.String)] if isinstance(shown, pikepdf.Array) else [shown]
+    parts = (
+        [p for p in shown if isinstance(p, pikepdf.String)] if isinstance(shown, pikepdf.Array) else [shown]
+    )
     length = sum(len(bytes(part)) for part in parts)
     return length // 2 if font is not None and font.get("/Subtype") == "/Type0" else length
 
@@ -313,15 +329,20 @@ def _tree(
     if root is None:
         return tops, marked, owners
     roles = {str(k): str(v) for k, v in root.get("/RoleMap", pikepdf.Dictionary()).items()}
-    waiting: list[tuple[Any, Element | None, int | None]] = [(kid, None, None) for kid in reversed(_kids(root))]
+    order = 0
+    waiting: list[tuple[Any, Element | None, int | None]] = [
+        (kid, None, None) for kid in reversed(_kids(root))
+    ]
     seen: set[Any] = set()
     while waiting:
         node, parent, page = waiting.pop()
+        order += 1
         if isinstance(node, pikepdf.Dictionary) and "/S" in node:
             if node.objgen in seen and node.objgen != (0, 0):
                 continue
             seen.add(node.objgen)
             element = _element(node, parent, page, page_numbers, roles)
+            element.order = order
             (tops if parent is None else parent.kids).append(element)
             waiting += [(kid, element, element.page) for kid in reversed(_kids(node))]
         elif parent is not None and isinstance(node, pikepdf.Dictionary):
@@ -329,10 +350,18 @@ def _tree(
                 owners[node.Obj.objgen] = parent.tag
                 parent.annotations += 1
             elif "/MCID" in node:
-                marked[page_numbers.get(node.Pg.objgen, page) if "/Pg" in node else page, int(node.MCID)] = parent
+                on = page_numbers.get(node.Pg.objgen, page) if "/Pg" in node else page
+                marked[on, int(node.MCID)] = _place(parent, on, order)
         elif parent is not None and node is not None:
-            marked[page, int(node)] = parent
+            marked[page, int(node)] = _place(parent, page, order)
     return tops, marked, owners
+
+
+def _place(parent: Element, page: int | None, order: int) -> Element:
+    """The place of some letters among what hangs below their element."""
+    place = Element("", parent, page, order=order)
+    parent.kids.append(place)
+    return place
 
 
 def _kids(node: Any) -> list[Any]:
@@ -360,7 +389,9 @@ def _element(
     )  # fmt: skip
 
 
-def _annotations(number: int, page: pikepdf.Page, frame: _Frame, owners: dict[Any, str], names: Any) -> list[Annotation]:
+def _annotations(
+    number: int, page: pikepdf.Page, frame: _Frame, owners: dict[Any, str], names: Any
+) -> list[Annotation]:
     found = []
     for annotation in page.obj.get("/Annots", ()):
         kind = {"/Link": "link", "/Widget": "field"}.get(str(annotation.get("/Subtype")))
@@ -372,7 +403,5 @@ def _annotations(number: int, page: pikepdf.Page, frame: _Frame, owners: dict[An
         box = frame.box(annotation.Rect)
         target = annotation.get("/Dest", annotation.get("/A", pikepdf.Dictionary()).get("/D") if "/A" in annotation else None)  # fmt: skip
         resolved = not isinstance(target, pikepdf.String | pikepdf.Name) or str(target).lstrip("/") in names
-        found.append(
-            Annotation(number, kind, box, says.strip(), owners.get(annotation.objgen, ""), resolved)
-        )
+        found.append(Annotation(number, kind, box, says.strip(), owners.get(annotation.objgen, ""), resolved))
     return found

@@ -93,7 +93,12 @@ def answers(block: Block) -> list[Answer]:
 def is_answers(block: Block) -> bool:
     """Whether a text holds answers and nothing else: it begins with one in capitals."""
     found = answers(block)
-    return bool(found) and bool(found[0].target) and found[0].label.isupper() and block.text.startswith(found[0].label)
+    return (
+        bool(found)
+        and bool(found[0].target)
+        and found[0].label.isupper()
+        and block.text.startswith(found[0].label)
+    )
 
 
 @dataclass(eq=False)
@@ -112,7 +117,7 @@ class Step:
     @property
     def question(self) -> Block | None:
         """The last text before the first answer."""
-        texts = []
+        texts: list[Block] = []
         for block in self.after:
             if is_answers(block):
                 return texts[-1] if texts else self.head
@@ -130,12 +135,13 @@ def is_fix(block: Block) -> bool:
     runs = [run for run in block.runs if run.text.strip()]
     if block.tag not in ("P", "LI", "Div", *HEADINGS) or not runs or not runs[0].face.bold:
         return False
-    return bool(re.match(r"[A-Z]{1,2}( |$)", runs[0].text.strip())) and len(block.text) > len(runs[0].text.strip())
+    letter = re.match(r"[A-Z]{1,2}( |$)", runs[0].text.strip())
+    return letter is not None and len(block.text) > len(letter[0]) + 1 and not is_answers(block)
 
 
 def letter_of(block: Block) -> str:
     """The letter of a fix."""
-    return block.text.split()[0]
+    return next(run.text.strip() for run in block.runs if run.text.strip()).split()[0]
 
 
 def steps(page: Page, texts: Iterable[Block] | None = None) -> list[Step]:
@@ -147,7 +153,12 @@ def steps(page: Page, texts: Iterable[Block] | None = None) -> list[Step]:
         if number is not None:
             found.append(Step(number, block))
             open_step = True
-        elif is_caution(block) or is_fix(block) or block.tag in HEADINGS or block.tag in ("TH", "TD", "Caption"):
+        elif (
+            is_caution(block)
+            or is_fix(block)
+            or block.tag in HEADINGS
+            or block.tag in ("TH", "TD", "Caption")
+        ):
             open_step = False
         elif open_step:
             found[-1].after.append(block)
@@ -186,7 +197,11 @@ class Face:
     def body(self) -> list[Block]:
         """Its texts without title, code, turn and identity."""
         outside = {id(self.title), id(self.identity), id(self.turn)}
-        return [b for b in self.page.blocks if id(b) not in outside and not (b.text == self.code and b.tag == "Div")]
+        return [
+            b
+            for b in self.page.blocks
+            if id(b) not in outside and not (b.text == self.code and b.tag == "Div")
+        ]
 
     @cached_property
     def steps(self) -> list[Step]:
@@ -206,6 +221,13 @@ def is_end_mark(block: Block) -> bool:
 
 def face_of(page: Page) -> Face | None:
     """The face that a page is; None without an identity line."""
+    if "face" not in page.memory:
+        page.memory["face"] = _find_face(page)
+    found: Face | None = page.memory["face"]
+    return found
+
+
+def _find_face(page: Page) -> Face | None:
     for block in reversed(page.blocks):
         if found := _IDENTITY.match(block.text):
             return Face(
@@ -231,5 +253,7 @@ def cards(file: PdfFile) -> dict[str, list[Face]]:
 def all_steps(file: PdfFile) -> Iterator[Step]:
     """The steps of a file."""
     for page in file.pages:
-        face = face_of(page)
-        yield from face.steps if face is not None else steps(page)
+        if "steps" not in page.memory:
+            face = face_of(page)
+            page.memory["steps"] = face.steps if face is not None else steps(page)
+        yield from page.memory["steps"]

@@ -9,7 +9,16 @@ from leadsman.inspection import sources
 from leadsman.inspection.colours import hue, is_grey
 from leadsman.inspection.findings import BOOKS, DECK, PAPER, Reading, at, rule
 from leadsman.inspection.model import HEADINGS, Block, Page, PdfFile
-from leadsman.inspection.roles import SIGNALS, face_of, is_caution, is_fix, main_size, signal_of, step_number, steps
+from leadsman.inspection.roles import (
+    SIGNALS,
+    face_of,
+    is_caution,
+    is_fix,
+    main_size,
+    signal_of,
+    step_number,
+    steps,
+)
 
 #: Safety colour of each signal word (ANSI Z535, ISO 3864-2).
 _COLOURS = {"DANGER": "red", "WARNING": "orange", "CAUTION": "yellow", "NOTICE": "blue"}
@@ -30,9 +39,16 @@ def before_step(file: PdfFile) -> Iterator[Reading]:
         for i, block in enumerate(texts):
             if is_caution(block) and not _in_group(texts, i):
                 following = next((b for b in texts[i + 1 :] if not is_caution(b)), None)
-                right = following is not None and (step_number(following) is not None or is_fix(following))
+                right = following is not None and _acts(following, strict=face_of(page) is not None)
                 says = following.text[:30] if following is not None else "nothing on this page"
                 yield at(block, f"then: {says}", right)
+
+
+def _acts(block: Block, strict: bool) -> bool:
+    """A step or a fix; in a book also the unnumbered action of a method, but no heading."""
+    if step_number(block) is not None or is_fix(block):
+        return True
+    return not strict and block.tag in ("P", "LI")
 
 
 def _in_group(texts: list[Block], index: int) -> bool:
@@ -49,7 +65,13 @@ def _in_group(texts: list[Block], index: int) -> bool:
     return last - first >= 4 or (starts and ends and not acts) or not acts
 
 
-@rule("SF-08", "No step hides in a caution", kinds=PAPER, wants="no numbered item in a caution", source=sources.STE)
+@rule(
+    "SF-08",
+    "No step hides in a caution",
+    kinds=PAPER,
+    wants="no numbered item in a caution",
+    source=sources.STE,
+)
 def no_step_inside(file: PdfFile) -> Iterator[Reading]:
     """The labels of list items inside the element of a caution."""
     for block in file.blocks:
@@ -66,7 +88,9 @@ def grouped(file: PdfFile) -> Iterator[Reading]:
     for page in file.pages:
         for block in page.blocks:
             if step_number(block) is not None and steps(page):
-                yield Reading(f"{together} together", "before the first step", page.number, None, together >= 3)
+                yield Reading(
+                    f"{together} together", "before the first step", page.number, None, together >= 3
+                )
                 return
             together += is_caution(block) or bool(re.match(r"(• ?)?(Do not|Never)\b", block.text))
     if file.pages:
@@ -86,7 +110,9 @@ def colours_kept(file: PdfFile) -> Iterator[Reading]:
             name = hue(shape.fill)
             if name in ("red", "orange", "yellow") and seen.width * seen.height > _CM2_MM2:
                 right = any(shape.box.grown(0.5).shared(word.box) is not None for word in words)
-                yield Reading(f"{seen.width * seen.height / 100:.1f} cm2 of {name}", "field", page.number, seen, right)
+                yield Reading(
+                    f"{seen.width * seen.height / 100:.1f} cm2 of {name}", "field", page.number, seen, right
+                )
 
 
 @rule("SF-13", "A caution stands out: framed or on a panel, its signal word no smaller than the text", kinds=PAPER,
@@ -103,7 +129,11 @@ def stands_out(file: PdfFile) -> Iterator[Reading]:
             panel = any(not s.is_rule and s.fill is not None and not is_grey(s.fill) for s in touching)
             word = next(run for run in block.runs if run.text.strip())
             large = word.size_pt >= main_size(block.runs) - 0.01
-            yield at(block, "stands out" if (framed or panel) and large else "like other text", (framed or panel) and large)
+            yield at(
+                block,
+                "stands out" if (framed or panel) and large else "like other text",
+                (framed or panel) and large,
+            )
 
 
 @rule("SF-04", "Signal words have the field of their standard colour", kinds=PAPER, severity="should",

@@ -13,6 +13,8 @@ from leadsman.inspection.model import MM_PER_PT, Box, Colour, Shape
 
 #: A fill that is thinner is seen as a line [mm].
 _THIN_MM = 1.3
+#: A fill that is thinner is not seen at all [mm].
+_NOTHING_MM = 0.01
 #: Below this share nothing is seen.
 _OPAQUE = 0.02
 
@@ -70,7 +72,8 @@ def _shape(drawn: Any, number: int, clips: list[tuple[int, Box]], whole: Box) ->
     curved = any(item[0] == "c" for item in drawn["items"])
     if width is None and fill is not None and not curved:
         thin = min(seen.width, seen.height)
-        if thin <= 0 or max(seen.width, seen.height) <= 0:
+        # Less than a hundredth of a millimetre is what rounding leaves between a fill and its clip.
+        if thin < _NOTHING_MM:
             return None
         width = thin / MM_PER_PT if thin < _THIN_MM else None
         if width is not None and _is_a_piece_of_a_frame(drawn, seen, whole):

@@ -24,7 +24,9 @@ DOD_ITEM = "US DoD, data item on page numbering and labelling; ISO 9001, control
 ISM = "IMO, ISM Code, section 11, 2002"
 TYPOGRAPHY = "General typography references: 45 to 90 letters a line"
 PRINTERS = "Printers' guides to file preparation (common practice)"
-RED_LIGHT = "Sailing and navigation press on chart reading by red light; the test by the red channel is our own"
+RED_LIGHT = (
+    "Sailing and navigation press on chart reading by red light; the test by the red channel is our own"
+)
 S52 = "IHO S-52 edition 6.0, 2010, 4.2"
 MIL_1472 = "US DoD, MIL-STD-1472G, 2012, character height at low light (from memory)"
 HDBK_791 = "US DoD, DOD-HDBK-791, 1988, 6-5.3.2"

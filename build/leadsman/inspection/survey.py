@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -12,7 +13,14 @@ from typing import Any
 
 from leadsman.errors import OutputError
 from leadsman.inspection import (  # noqa: F401  the modules of rules enter their rules when they are imported
-    card_rules, colour_rules, epub_rules, safety_rules, tag_rules, trim_rules, type_rules, wording_rules,
+    card_rules,
+    colour_rules,
+    epub_rules,
+    safety_rules,
+    tag_rules,
+    trim_rules,
+    type_rules,
+    wording_rules,
 )  # fmt: skip
 from leadsman.inspection.epub_reading import EpubFile, read_epub
 from leadsman.inspection.findings import Outcome, Reading, judge, rules_for
@@ -21,6 +29,8 @@ from leadsman.inspection.model import PdfFile
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import face_of
 from leadsman.inspection.trim_rules import SHEET_SIZES_MM
+
+_IDENTITY = re.compile(r"(\S+), revision (\d+), ([^.]+\d{4})")
 
 
 @dataclass(frozen=True)
@@ -138,5 +148,34 @@ def _rule_data(outcome: Outcome) -> dict[str, Any]:
 def _reading_data(reading: Reading) -> dict[str, Any]:
     box = reading.box
     place = [round(v, 1) for v in (box.left, box.top, box.right, box.bottom)] if box is not None else None
-    data: dict[str, Any] = {"measured": reading.measured, "says": reading.says, "page": reading.page or None, "place_mm": place}
+    data: dict[str, Any] = {
+        "measured": reading.measured,
+        "says": reading.says,
+        "page": reading.page or None,
+        "place_mm": place,
+    }
     return data | ({"file": reading.file} if reading.file else {})
+
+
+def unlike_revisions(reports: Sequence[Report]) -> list[str]:
+    """Documents of which the surveyed files show more than one revision or date (rule DC-12)."""
+    said: dict[str, dict[str, list[str]]] = {}
+    for report in reports:
+        if isinstance(report.file, PdfFile):
+            for page in report.file.pages[:1]:
+                face = face_of(page)
+                if face is not None:
+                    revision = f"revision {face.revision}, {face.date}"
+                    said.setdefault(face.document, {}).setdefault(revision, []).append(report.path.name)
+                    continue
+                line = next((m for run in page.blocks if (m := _IDENTITY.search(run.text))), None)
+                if line is not None:
+                    said.setdefault(line[1], {}).setdefault(f"revision {line[2]}, {line[3]}", []).append(
+                        report.path.name
+                    )
+    return [
+        f"{document} has more than one revision: "
+        + "; ".join(f"{r} in {', '.join(f)}" for r, f in found.items())
+        for document, found in said.items()
+        if len(found) > 1
+    ]

@@ -73,7 +73,13 @@ def language(file: PdfFile) -> Iterator[Reading]:
             yield _of(element, element.language, bool(_LANGUAGE.fullmatch(element.language)))
 
 
-@rule("PD-06", "Figures have a text that says the same", kinds=TAGGED, wants="an alternative", source=f"{_UA}, 7.3")
+@rule(
+    "PD-06",
+    "Figures have a text that says the same",
+    kinds=TAGGED,
+    wants="an alternative",
+    source=f"{_UA}, 7.3",
+)
 def alternatives(file: PdfFile) -> Iterator[Reading]:
     """The alternative of each figure; whether it says the same is for a person."""
     for element in file.elements:
@@ -81,7 +87,13 @@ def alternatives(file: PdfFile) -> Iterator[Reading]:
             yield _of(element, element.alt[:40] or "none", bool(element.alt))
 
 
-@rule("PD-07", "Headings begin with level 1 and skip none", kinds=TAGGED, wants="no level skipped", source=f"{_UA}, 7.4")
+@rule(
+    "PD-07",
+    "Headings begin with level 1 and skip none",
+    kinds=TAGGED,
+    wants="no level skipped",
+    source=f"{_UA}, 7.4",
+)
 def headings(file: PdfFile) -> Iterator[Reading]:
     """The levels in reading order; the kind without levels must not be mixed in."""
     found = [element for element in file.elements if element.tag in HEADINGS]
@@ -90,7 +102,11 @@ def headings(file: PdfFile) -> Iterator[Reading]:
     for before, element in pairwise([None, *found]):
         if element is not None:
             last = int(before.tag[1]) if before is not None else 0
-            yield _of(element, f"{element.tag} after {before.tag if before else 'none'}", int(element.tag[1]) <= last + 1)
+            yield _of(
+                element,
+                f"{element.tag} after {before.tag if before else 'none'}",
+                int(element.tag[1]) <= last + 1,
+            )
     if found and any(element.tag == "H" for element in file.elements):
         yield from _whole("H and Hn mixed", False)
 
@@ -105,7 +121,7 @@ def tables(file: PdfFile) -> Iterator[Reading]:
     }  # fmt: skip
     for element in file.elements:
         if element.tag in allowed:
-            kids = [kid.tag for kid in element.kids if isinstance(kid, Element)]
+            kids = [kid.tag for kid in element.children]
             wrong = sorted(set(kids) - allowed[element.tag])
             right = not wrong and kids.count("THead") <= 1
             yield _of(element, f"holds {', '.join(wrong)}" if wrong else f"{len(kids)} parts", right)
@@ -125,7 +141,7 @@ def scopes(file: PdfFile) -> Iterator[Reading]:
 def lists(file: PdfFile) -> Iterator[Reading]:
     """The tags below each list."""
     for element in file.elements:
-        kids = {kid.tag for kid in element.kids if isinstance(kid, Element)}
+        kids = {kid.tag for kid in element.children}
         if element.tag == "L":
             yield _of(element, ", ".join(sorted(kids)), kids <= {"LI", "L", "Caption"})
         elif element.tag == "LI":
@@ -182,14 +198,19 @@ def bookmarks(file: PdfFile) -> Iterator[Reading]:
     titles = Counter(" ".join(title.split()) for _, title, _ in file.outline)
     for element in file.elements:
         if element.tag == "H1":
-            yield _of(element, "bookmark" if titles[element.text] else "no bookmark", bool(titles[element.text]))
+            yield _of(
+                element, "bookmark" if titles[element.text] else "no bookmark", bool(titles[element.text])
+            )
 
 
 @rule("PD-17", "The file is marked as tagged, without suspects", kinds=TAGGED, wants="Marked true, Suspects false",
       source=f"{_UA}, 7.1")  # fmt: skip
 def marked(file: PdfFile) -> Iterator[Reading]:
     """The mark information."""
-    yield from _whole(f"Marked {str(file.marked).lower()}, Suspects {str(file.suspects).lower()}", file.marked and not file.suspects)
+    yield from _whole(
+        f"Marked {str(file.marked).lower()}, Suspects {str(file.suspects).lower()}",
+        file.marked and not file.suspects,
+    )
 
 
 @rule("PD-23", "Texts are read in the order in which they stand", kinds=PAPER, wants="no text read after one below it",

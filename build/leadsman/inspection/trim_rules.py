@@ -8,14 +8,19 @@ import unicodedata
 from collections.abc import Iterator
 
 from leadsman.inspection import sources
-from leadsman.inspection.colours import ink_share, luminance
+from leadsman.inspection.colours import inked, luminance
 from leadsman.inspection.findings import DECK, SHEETS, TAGGED, Reading, at, rule
 from leadsman.inspection.model import Box, Page, PdfFile, Run, Shape, around
 
 #: Trim sizes of cards [mm].
 CARD_SIZES_MM = {"A6": (105.0, 148.0), "100 x 150": (100.0, 150.0), "4 x 6 in": (101.6, 152.4)}
 #: Sheets [mm]: the first two for an office printer, the others for a print shop.
-SHEET_SIZES_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A3": (297.0, 420.0), "Tabloid": (279.4, 431.8)}
+SHEET_SIZES_MM = {
+    "A4": (210.0, 297.0),
+    "Letter": (215.9, 279.4),
+    "A3": (297.0, 420.0),
+    "Tabloid": (279.4, 431.8),
+}
 #: A ring-shaped line of this width or height is taken for the punch hole [mm].
 _HOLE_MM = (4.0, 9.0)
 #: Lettering that shares more than this with another text runs over it [mm].
@@ -25,7 +30,8 @@ _OVERLAP_MM = 0.4
 def _nearest(page: Page, sizes: dict[str, tuple[float, float]]) -> tuple[str, float]:
     sides = sorted((page.trim.width, page.trim.height))
     errors = {
-        name: max(abs(a - b) for a, b in zip(sides, sorted(size), strict=True)) for name, size in sizes.items()
+        name: max(abs(a - b) for a, b in zip(sides, sorted(size), strict=True))
+        for name, size in sizes.items()
     }
     name = min(errors, key=errors.__getitem__)
     return name, errors[name]
@@ -37,7 +43,9 @@ def trim_size(file: PdfFile) -> Iterator[Reading]:
     """The trim box of each page against the nearest size."""
     for page in file.pages:
         name, error = _nearest(page, CARD_SIZES_MM)
-        yield Reading(round(error, 3), f"{page.trim.width:.1f} x {page.trim.height:.1f} mm, {name}", page.number)
+        yield Reading(
+            round(error, 3), f"{page.trim.width:.1f} x {page.trim.height:.1f} mm, {name}", page.number
+        )
 
 
 @rule("PH-03", "A sheet is A4, Letter, A3 or Tabloid, true to 0.5 mm", kinds=SHEETS, limit=("<=", 0.5, "mm"),
@@ -68,7 +76,9 @@ def bleed(file: PdfFile) -> Iterator[Reading]:
     """The bleed box of each page, and each shape that comes within 0.5 mm of the trim edge or crosses it."""
     for page in file.pages:
         trim, outer = page.trim, page.bleed
-        least = min(trim.left - outer.left, trim.top - outer.top, outer.right - trim.right, outer.bottom - trim.bottom)
+        least = min(
+            trim.left - outer.left, trim.top - outer.top, outer.right - trim.right, outer.bottom - trim.bottom
+        )
         yield Reading(round(least, 3), "bleed box", page.number, None)
         for shape in page.shapes:
             yield from _beyond(shape, trim, page)
@@ -79,12 +89,23 @@ def _beyond(shape: Shape, trim: Box, page: Page) -> Iterator[Reading]:
     if inside is None or (inside.width <= 0 and inside.height <= 0):
         return
     box = shape.box
-    for beyond in (trim.left - box.left, trim.top - box.top, box.right - trim.right, box.bottom - trim.bottom):
+    for beyond in (
+        trim.left - box.left,
+        trim.top - box.top,
+        box.right - trim.right,
+        box.bottom - trim.bottom,
+    ):
         if beyond > -0.5 and luminance(shape.colour) < 0.95:
             yield Reading(round(beyond, 3), "art at the edge", page.number, box)
 
 
-@rule("PH-06", "Text and lines keep 5 mm from the edge", kinds=DECK, limit=(">=", 5, "mm"), source=sources.PRINTERS)
+@rule(
+    "PH-06",
+    "Text and lines keep 5 mm from the edge",
+    kinds=DECK,
+    limit=(">=", 5, "mm"),
+    source=sources.PRINTERS,
+)
 def safe_margin(file: PdfFile) -> Iterator[Reading]:
     """The distance of each run, and of each line that does not bleed off, from the nearest edge."""
     for page in file.pages:
@@ -163,8 +184,16 @@ def _upon_another(page: Page, runs: list[Run]) -> Iterator[Reading]:
             if other.box.top > run.box.bottom:
                 break
             both = _letters(run).shared(_letters(other))
-            if both is not None and run.block is not other.block and min(both.width, both.height) > _OVERLAP_MM:
-                yield at(other, round(both.height, 2), says=f"'{other.text.strip()[:30]}' upon '{run.text.strip()[:30]}'")
+            if (
+                both is not None
+                and run.block is not other.block
+                and min(both.width, both.height) > _OVERLAP_MM
+            ):
+                yield at(
+                    other,
+                    round(both.height, 2),
+                    says=f"'{other.text.strip()[:30]}' upon '{run.text.strip()[:30]}'",
+                )
 
 
 def _letters(run: Run) -> Box:
@@ -198,11 +227,13 @@ def _seen(page: Page, run: Run) -> bool:
     """Whether each third of the run leaves ink: a clip mostly cuts one end off."""
     if not page.media.grown(0.1).holds(run.box):
         return False
-    width = run.box.width / 3
-    if width < 2.0:
-        return ink_share(page, run) > 0.01
-    parts = (Box(run.box.left + i * width, run.box.top, run.box.left + (i + 1) * width, run.box.bottom) for i in range(3))
-    return all(ink_share(page, run, part) > 0.01 for part in parts)
+    columns = inked(page, run)
+    third = len(columns) // 3
+    if run.box.width < 6.0 or third < 1:
+        return bool(columns.any())
+    return all(
+        bool(part.any()) for part in (columns[:third], columns[third : 2 * third], columns[2 * third :])
+    )
 
 
 def _plain(text: str) -> str:
@@ -218,5 +249,3 @@ def free_height(file: PdfFile) -> Iterator[Reading]:
         room = page.trim.height - 18 - 11
         used = max((block.box.bottom for block in body), default=18) - 18
         yield Reading(round(100 * (1 - used / room), 1), "free height", page.number)
-
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
@@ -14,6 +15,8 @@ from leadsman.inspection.model import HEADINGS, MM_PER_PT, Block, PdfFile, Run
 from leadsman.inspection.roles import all_steps, face_of, faces, is_caution, main_runs, main_size, signal_of
 
 READING_MM = 600.0
+#: The line that identifies a book is no running text.
+_IDENTITY = re.compile(r"^\S+, revision \d+, ")
 #: Texts whose lines belong together as running text.
 _RUNNING = frozenset({"P", "LI", "TD", "TH", "Caption", "Div", "BlockQuote"})
 
@@ -218,11 +221,13 @@ def book_size(file: PdfFile) -> Iterator[Reading]:
                 after_table = True
                 continue
             after_table = after_table and block.tag == "P" and main_size(block.runs) < 10
-            if block.tag in ("P", "LI") and not after_table and not block.element.inside("Table", "Figure"):
+            if block.tag in ("P", "LI") and not after_table and not _IDENTITY.search(block.text):
                 yield at(block, main_size(block.runs))
 
 
-@rule("TY-19", "Cautions are set in 12 pt or more", kinds=PAPER, limit=(">=", 12, "pt"), source=sources.GUIDE_37)
+@rule(
+    "TY-19", "Cautions are set in 12 pt or more", kinds=PAPER, limit=(">=", 12, "pt"), source=sources.GUIDE_37
+)
 def caution_size(file: PdfFile) -> Iterator[Reading]:
     """The smallest letters of each caution, and of the texts under a signal word of their own."""
     for page in file.pages:

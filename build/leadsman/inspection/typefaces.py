@@ -11,8 +11,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from fontTools.pens.boundsPen import BoundsPen
-from fontTools.ttLib import TTFont, TTLibError
+from fontTools.pens.boundsPen import BoundsPen  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]
 
 from leadsman.inspection.model import Typeface
 

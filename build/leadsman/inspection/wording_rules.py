@@ -12,7 +12,7 @@ from leadsman.inspection.model import Block, Element, PdfFile, words_of
 from leadsman.inspection.roles import all_steps, answers, main_runs
 
 _SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9\"'(])")
-_WORD = re.compile(r"[^\W_][\w'.,-]*")
+WORD = re.compile(r"[^\W_][\w'.,-]*")
 _UNITS = r"V|mV|A|mA|W|kW|Ω|kΩ|MΩ|ohm|m|mm|cm|ft|in|fm|kHz|Hz|s|ms|min|h|°C|C|F|°|deg|nF|pF|kn|bar|dB|%"
 _QUANTITY = re.compile(rf"^[<>≤≥~]?\s*[-+−]?\d[\d.,]*\s?({_UNITS})$")
 _DATE = re.compile(r"\b\d{1,2} [A-Z][a-z]{2,8} \d{4}\b|\b\d{4}-\d{2}-\d{2}\b")
@@ -31,18 +31,32 @@ def sentences(text: str) -> list[str]:
 
 
 def is_enumeration(sentence: str) -> bool:
-    """An enumeration is no sentence: parts between semicolons, a colon with many commas, or commas alone."""
-    return sentence.count(";") > 1 or sentence.count(",") > 3 or (":" in sentence and sentence.count(",") > 2)
+    """An enumeration is no sentence: parts between semicolons, a colon with many commas, or commas alone.
+
+    Nor are the steps of a path through menus words of a sentence.
+    """
+    return (
+        "›" in sentence
+        or sentence.count(";") > 1
+        or sentence.count(",") > 3
+        or (":" in sentence and sentence.count(",") > 2)
+    )
 
 
 def _long(block: Block, text: str, limit: Limit) -> Iterator[Reading]:
     for sentence in sentences(text):
         if not is_enumeration(sentence):
-            count = len(_WORD.findall(sentence))
+            count = len(WORD.findall(sentence))
             yield at(block, count, limit.kept(count), f"'{sentence[:70]}'")
 
 
-@rule("PL-01", "A sentence of a step has 20 words at most", kinds=PAPER, limit=("<=", 20, "words"), source=sources.STE)
+@rule(
+    "PL-01",
+    "A sentence of a step has 20 words at most",
+    kinds=PAPER,
+    limit=("<=", 20, "words"),
+    source=sources.STE,
+)
 def step_sentences(file: PdfFile) -> Iterator[Reading]:
     """The sentences of each step in its main type, enumerations set aside."""
     for step in all_steps(file):
@@ -50,14 +64,24 @@ def step_sentences(file: PdfFile) -> Iterator[Reading]:
         yield from _long(step.head, re.sub(r"^\d+[.)]?\s*", "", text), Limit("<=", 20, "words"))
 
 
-@rule("PL-02", "Any other sentence has 25 words at most", kinds=PAPER, limit=("<=", 25, "words"), source=sources.STE)
+@rule(
+    "PL-02",
+    "Any other sentence has 25 words at most",
+    kinds=PAPER,
+    limit=("<=", 25, "words"),
+    source=sources.STE,
+)
 def other_sentences(file: PdfFile) -> Iterator[Reading]:
     """The sentences of paragraphs and list items outside steps, answers, tables and figures."""
     heads = {id(step.head) for step in all_steps(file)}
     for block in file.blocks:
-        if block.tag in ("P", "LI") and id(block) not in heads and not block.element.inside("Table", "Figure"):
-            if not answers(block):
-                yield from _long(block, block.text, Limit("<=", 25, "words"))
+        if (
+            block.tag in ("P", "LI")
+            and id(block) not in heads
+            and not block.element.inside("Table", "Figure")
+            and not answers(block)
+        ):
+            yield from _long(block, block.text, Limit("<=", 25, "words"))
 
 
 @rule("TY-03", "Running text is in mixed case: five words in capitals in a row at most", kinds=TAGGED,
@@ -97,7 +121,13 @@ def _rows(table: Element) -> list[list[Element]]:
     return [[c for c in row.elements() if c.tag in ("TH", "TD")] for row in rows]
 
 
-@rule("TB-01", "A table has its head on every page where it stands", kinds=TAGGED, wants="a head", source=sources.COMMON)
+@rule(
+    "TB-01",
+    "A table has its head on every page where it stands",
+    kinds=TAGGED,
+    wants="a head",
+    source=sources.COMMON,
+)
 def head_on_page(file: PdfFile) -> Iterator[Reading]:
     """The head of each table; one that runs over a page break is a table on each of its pages."""
     for table in _tables(file):
@@ -116,7 +146,13 @@ def table_size(file: PdfFile) -> Iterator[Reading]:
         yield Reading(f"{len(rows)} x {columns}", f"'{table.text[:40]}'", table.page or 0, None, right)
 
 
-@rule("LO-06", "A column of a table has one unit", kinds=TAGGED, wants="one unit a column", source=sources.COMMON)
+@rule(
+    "LO-06",
+    "A column of a table has one unit",
+    kinds=TAGGED,
+    wants="one unit a column",
+    source=sources.COMMON,
+)
 def one_unit(file: PdfFile) -> Iterator[Reading]:
     """The units behind the numbers of each column of figures."""
     for table in _tables(file):
@@ -133,7 +169,7 @@ def one_unit(file: PdfFile) -> Iterator[Reading]:
                 yield Reading(", ".join(sorted(units)), says, table.page or 0, None, len(units) == 1)
 
 
-@rule("TB-05", "A table of computed figures names its formula and what it assumes", kinds=PAPER,
+@rule("TB-05", "A table of computed figures names its formula and what it assumes", kinds=("deck", "handbook"),
       wants="formula and assumptions near the table", source=sources.COMMON)  # fmt: skip
 def formula_named(file: PdfFile) -> Iterator[Reading]:
     """Tables of figures with units, and the words 'formula', 'computed', 'assumed' or a formula's name after them."""
@@ -142,9 +178,21 @@ def formula_named(file: PdfFile) -> Iterator[Reading]:
         if len(cells) >= 4 and sum(bool(_QUANTITY.match(cell)) for cell in cells) > 0.6 * len(cells):
             first = table.page or 1
             near = " ".join(b.text for p in file.pages[first - 1 : first + 3] for b in p.blocks)
-            near += " " + " ".join(b.text for p in file.pages[max(0, first - 2) : first - 1] for b in p.blocks)
-            named = bool(re.search(r"\b(formula|computed|assumed|by [a-z_]+\.[a-z_]+)\b", near, re.IGNORECASE))
+            near += " " + " ".join(
+                b.text for p in file.pages[max(0, first - 2) : first - 1] for b in p.blocks
+            )
+            named = bool(
+                re.search(r"\b(formula|computed|assumed|by [a-z_]+\.[a-z_]+)\b", near, re.IGNORECASE)
+            )
             yield Reading("named" if named else "not named", f"'{table.text[:50]}'", first, None, named)
+
+
+@rule("TB-05", "A table of computed figures names its formula and what it assumes", kinds=("guide",),
+      severity="should",
+    wants="formula and assumptions near the table", source=sources.COMMON)  # fmt: skip
+def formula_named_for_owners(file: PdfFile) -> Iterator[Reading]:
+    """The same in an owner's guide, which leaves formulas to the handbook."""
+    yield from formula_named(file)
 
 
 @rule("TB-02", "Figures of a column end at one place", kinds=PAPER, severity="should", limit=("<=", 0.3, "mm"),
@@ -189,7 +237,13 @@ def opening(file: PdfFile) -> Iterator[Reading]:
         yield Reading(what if found else f"no {what}", "first pages", 1, None, found)
 
 
-@rule("DC-09", "The handbook says who approved the revision", kinds=("handbook",), wants="approved by", source=sources.ISM)
+@rule(
+    "DC-09",
+    "The handbook says who approved the revision",
+    kinds=("handbook",),
+    wants="approved by",
+    source=sources.ISM,
+)
 def approval(file: PdfFile) -> Iterator[Reading]:
     """The word 'approved' on the first pages or in a table of revisions."""
     found = bool(re.search(r"\bapproved\b", _opening(file), re.IGNORECASE))
@@ -211,7 +265,9 @@ def revision_log(file: PdfFile) -> Iterator[Reading]:
         return
     last = max(int(row[0].text) for row in logs[0])
     right = last == int(newest[1]) and [int(r[0].text) for r in logs[0]] == list(range(1, len(logs[0]) + 1))
-    yield Reading(f"{len(logs[0])} rows, newest {last}", "log of revisions", logs[0][0][0].page or 0, None, right)
+    yield Reading(
+        f"{len(logs[0])} rows, newest {last}", "log of revisions", logs[0][0][0].page or 0, None, right
+    )
 
 
 @rule("DC-03", "Every page of a book carries its document and revision, the same on all", kinds=BOOKS,
