@@ -1,0 +1,181 @@
+"""One owner's guide of the demo content, finished and read back: what an owner sees, and what none may see."""
+
+from __future__ import annotations
+
+import dataclasses
+import html
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pymupdf
+import pytest
+
+import built
+import small_guides
+import validators
+from leadsman.book.guide import GuideValues, Outline, guide_values, outline_of
+from leadsman.book.guide_subject import boat_subject
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.decision import Decision
+from leadsman.content.model.edition import Edition
+from leadsman.output.completeness import normalised
+from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
+from leadsman.output.guide_prose import GuideSetter
+from leadsman.output.typeset import Typesetter
+
+#: Three conditions show every kind of page; all of them would only take longer.
+ENTRIES = ["dead-unit", "depth-flashes", "wrong-element"]
+#: The same caution, step or remedy may stand at the head of several pages.
+WAIVERS = {"PAG-001"}
+#: Common practice for a page read at the helm, no source.
+BODY_PT, LEAST_PT = 11.0, 8.0
+
+
+@cache
+def catalogue() -> Catalogue:
+    return load(small_guides.ROOT / "content")
+
+
+@cache
+def edition() -> Edition:
+    return catalogue().editions["owner-guide"].model_copy(update={"entries": ENTRIES})
+
+
+@cache
+def guide(units: str = "metric") -> tuple[GuideValues, Outline, GuideSource]:
+    subject = dataclasses.replace(
+        boat_subject(catalogue().boats["marten"], catalogue()), owner="Perpetua Rookling"
+    )
+    values = guide_values("marten", subject, edition(), catalogue(), units)
+    outline = outline_of(values.shape, edition(), catalogue())
+    return values, outline, guide_source(outline, catalogue(), small_guides.TEMPLATES)
+
+
+@pytest.fixture(scope="module")
+def path(typesetter: Typesetter, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the finished PDF."""
+    values, _, source = guide()
+    made = tmp_path_factory.mktemp("guide") / "marten.pdf"
+    made.write_bytes(set_pdf(source, values.values, typesetter))
+    return made
+
+
+@pytest.fixture(scope="module")
+def pages(path: Path) -> list[str]:
+    """Return the letters of each page."""
+    with pymupdf.open(path) as document:
+        return [normalised(page.get_text()) for page in document]
+
+
+def test_validators_have_nothing_to_say(path: Path) -> None:
+    """PDF/UA-1 (ISO 14289-1) by machine; no person with a screen reader stands behind it."""
+    assert validators.pdf_findings(path, skip=WAIVERS) == []
+
+
+def test_the_book_for_a_phone_is_valid(tmp_path: Path) -> None:
+    values, _, source = guide()
+    set_epub(source, "marten", values.values, tmp_path / "marten.epub")
+    assert validators.run_epubcheck(tmp_path / "marten.epub") == []
+
+
+def test_the_cover_names_dealer_owner_and_boat(pages: list[str]) -> None:
+    dealer = catalogue().dealer
+    for words in (
+        dealer.name,
+        *dealer.address,
+        dealer.phone,
+        dealer.email,
+        "Perpetua Rookling",
+        "Marten",
+        "Tideway",
+    ):
+        assert normalised(str(words)) in pages[0]
+    assert [n for n, page in enumerate(pages) if normalised("Perpetua Rookling") in page] == [0]
+
+
+def test_what_an_owner_must_never_do_stands_once_at_the_front(pages: list[str]) -> None:
+    whole = "".join(pages)
+    setter = GuideSetter(catalogue(), outline=guide()[1])
+    for line in edition().never:
+        assert whole.count(normalised(setter.plain(line))) == 1
+    assert normalised("Never do this") in pages[1]
+
+
+def test_only_this_display_is_named_and_its_paths_stand_in_the_sentences(pages: list[str]) -> None:
+    whole, family = "".join(pages), catalogue().families["tideway"]
+    others = [f for f in catalogue().families.values() if f is not family]
+    assert [f.name for f in others if normalised(str(f.name)) in whole] == []
+    shown = set(re.findall(r'class="message">([^<]*)<', guide()[2].html))
+    assert shown <= {html.escape(str(message.text)) for message in family.messages.values()}
+    assert shown
+    path = "".join(str(word) for word in family.menus["transmit-off"])
+    assert normalised(f"Stop transmitting by {path}") in whole
+
+
+def test_no_words_of_a_technicians_step_are_printed(pages: list[str]) -> None:
+    """What is not safe for an owner: its action, its details and its question stand nowhere."""
+    whole, setter = "".join(pages), GuideSetter(catalogue(), outline=guide()[1])
+    safe = {
+        normalised(setter.plain(t))
+        for c in guide()[1].conditions
+        for s in c.steps
+        for t in (s.body.do, *s.body.how)
+    }
+    leaked, checked = [], 0
+    for name in ENTRIES:
+        decision = Decision(catalogue().faults[name], catalogue())
+        for check in decision.checks.values():
+            if check.body.owner_safe:
+                continue
+            for text in (check.body.do, *check.body.how):
+                words = normalised(setter.plain(text))
+                checked += 1
+                if len(words) > 25 and words in whole and words not in safe:
+                    leaked.append((name, check.id, str(text)))
+    assert checked > 30
+    assert leaked == []
+
+
+def test_every_step_remedy_and_number_is_printed(pages: list[str]) -> None:
+    values, outline, _ = guide()
+    whole, setter = "".join(pages), GuideSetter(catalogue(), family=outline.family, outline=outline)
+    wanted = [
+        setter.plain(t)
+        for c in outline.conditions
+        for s in c.steps
+        for t in (s.body.do, s.body.see, *s.body.how)
+    ]
+    wanted += [
+        setter.plain(t)
+        for c in outline.conditions
+        for f in c.fixes
+        for t in (*f.finding.remedy, f.finding.proof)
+    ]
+    wanted += list(values.values.values())
+    # A text may be torn by a page's head and foot.
+    assert [text for text in wanted if normalised(text) not in whole and len(text) < 60] == []
+
+
+def test_us_units_are_us_units_throughout(typesetter: Typesetter) -> None:
+    values, _, source = guide("us")
+    data = set_pdf(source, values.values, typesetter)
+    with pymupdf.open(stream=data) as document:
+        text = " ".join(page.get_text() for page in document)
+    assert " ft" in text.replace("\u202f", " ")
+    assert re.findall(r"\d\s?(?:m|°C|mm)\b(?!²)", text.replace("\u202f", " ")) == []
+
+
+def test_letters_are_large_and_links_lead_somewhere(path: Path) -> None:
+    sizes: dict[float, int] = {}
+    with pymupdf.open(path) as document:
+        for page in document:
+            for span in built.page_spans(page):
+                sizes[round(span.size_pt, 1)] = sizes.get(round(span.size_pt, 1), 0) + len(span.text)
+        assert built.unresolved_links(document) == []
+        marks: list[Any] = document.get_toc()
+    assert max(sizes, key=lambda size: sizes[size]) >= BODY_PT
+    assert min(sizes) >= LEAST_PT
+    titles = [normalised(title) for _, title, _ in marks]
+    assert [e for e in ENTRIES if normalised(str(catalogue().faults[e].title)) not in titles] == []
