@@ -23,7 +23,7 @@ XHTML = "{http://www.w3.org/1999/xhtml}"
 @cache
 def manual() -> Manual:
     catalogue, verdict = built.content()
-    return build_manual(catalogue.editions[built.HANDBOOK], catalogue, verdict.waived)
+    return build_manual(built.edition(built.HANDBOOK), catalogue, verdict.waived)
 
 
 @pytest.fixture(scope="module")

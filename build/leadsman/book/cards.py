@@ -211,12 +211,15 @@ def _swap_card(catalogue: Catalogue) -> Card:
     if told:
         tests = [titles[name] for name in found.combined]
         blocks.append(Block("swap-together", "swap_together", {"tests": tests, "rows": told}))
-    tables = [(t, lines) for t, lines in pin_tables(catalogue) if lines]
+    if catalogue.families:
+        blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
+    # The insulation of every line is the same; it stands once, above the tables.
+    tables = [(t, [line for line in lines if line.what != "shield"]) for t, lines in pin_tables(catalogue)]
     blocks += [
         Block(f"pins-{t.id}", "pins", {"transducer": t, "lines": lines, "first": number == 0})
-        for number, (t, lines) in enumerate(tables)
+        for number, (t, lines) in enumerate((t, lines) for t, lines in tables if lines)
     ]
-    return Card("swaps", "X", "Swaps and pins", len(catalogue.areas), tuple(blocks))
+    return Card("swaps", "X", "Swaps, limits, pins", len(catalogue.areas), tuple(blocks))
 
 
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:

@@ -53,6 +53,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "menu_paths": lambda task: menu_paths(catalogue, task),
         "menu_number": lambda task: menu_number(catalogue, task),
         "tasks_in": _tasks_in,
+        "ids": {view.entry.id for view in manual.entries},
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
         "beside": placed.named_by,
@@ -91,8 +92,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     tests: list[SwapTest | Discriminator] = [*swaps.swaps, *swaps.discriminators]
     titles = {test.check: test.title for test in tests}
     parts.append(part("swaps", "What a swap result means", swaps=swaps, tests=tests, titles=titles))
-    parts.append(part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover,
-                      ids={view.entry.id for view in manual.entries}))  # fmt: skip
+    parts.append(part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover))
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))

@@ -7,6 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from leadsman.output.prose_html import Setter
+from leadsman.units import quantity_text
 
 
 def environment(templates: Path, setter: Setter) -> Environment:
@@ -23,6 +24,7 @@ def environment(templates: Path, setter: Setter) -> Environment:
         "block": setter.block,
         "plain": setter.plain,
         "printed_date": printed_date,
+        "in_unit": quantity_text,
     }
     return found
 
