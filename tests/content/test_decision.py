@@ -12,6 +12,7 @@ from leadsman.content.catalogue import load
 from leadsman.content.decision import CANNOT, Decision, fill, follow_answers, follow_cause, label, resolve
 from leadsman.content.model.base import Prose, Step
 from leadsman.content.model.fault import HISTORIES, Outcome
+from leadsman.content.rules import check
 
 ENTRY = "faults/depth/no-depth.yaml"
 
@@ -176,6 +177,21 @@ def test_another_entry_ends_the_walk(tmp_path: Path) -> None:
     )
     followed = follow_cause(leaving, "bad-joint")
     assert (followed.end.id, followed.end.kind, followed.ends) == ("entry:low-volts", Kind.ENTRY, True)
+
+
+def test_another_entry_takes_on_the_causes_in_the_parts_that_it_looks_at(decision: Decision) -> None:
+    """low-volts looks at joints and settings, and at nothing else."""
+    assert decision.taken_on("entry:low-volts") == ["bad-joint", "wrong-setting"]
+    assert decision.taken_on("entry:absent") == []
+
+
+def test_a_cause_led_to_an_entry_that_does_not_look_for_it_is_not_found(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    text = (folder / ENTRY).read_text()
+    old, new = "{then: found-element, shows: [dead-element]}", "{to_entry: low-volts, shows: [dead-element]}"
+    (folder / ENTRY).write_text(text.replace(old, new, 1))
+    problems = [p for p in check(load(folder)).problems if p.rule == "found"]
+    assert ["'dead-element' is not found by following the card" in p.what for p in problems] == [True]
 
 
 def test_following_answers_stops_where_none_is_given(decision: Decision) -> None:
