@@ -114,15 +114,14 @@ def thermistor(numbers: Numbers) -> Iterator[Figure]:
         axes.set_yticks([5, 10, 20, 50, 100], ["5", "10", "20", "50", "100"])
         axes.minorticks_off()
         axes.grid()
+    first, middle, last = 0, len(table.cells) // 2, len(table.cells) - 1
     told = " ".join(
-        f"{head}: "
-        + ", ".join(
-            f"{cells[column].text} at {row}" for row, cells in zip(table.row_heads, table.cells, strict=True)
-        )
-        + "."
+        f"{head} falls from {table.cells[first][column].text} at {table.row_heads[first]} through "
+        f"{table.cells[middle][column].text} at {table.row_heads[middle]} to {table.cells[last][column].text} at "
+        f"{table.row_heads[last]}."
         for column, head in enumerate(table.column_heads)
     )
-    text = f"Resistance of the thermistor pair at the transducer plug, display disconnected; it falls as the water warms. {told}"
+    text = f"Resistance of the thermistor pair at the transducer plug, display disconnected, in water. {told}"
     yield Figure(
         "thermistor-curve", "Thermistor by water temperature", "Colder water reads more ohms; a reading far off its curve is a fault.",
         plain_words(text), written[0], ("temperature-wrong", "thermistor"),
