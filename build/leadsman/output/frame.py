@@ -14,7 +14,7 @@ from __future__ import annotations
 import importlib
 import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -69,27 +69,31 @@ class Frame:
     def __init__(self, html: str, css: str, *, title: str, language: str, typesetter: Typesetter) -> None:
         self._typesetter, self._engine = typesetter, _Engine()
         layout = typesetter.lay_out(html, css, title=title, language=language, target="the frame")
-        self._document = layout.document
-        self._places = self._find_places()
-        self._pages = sorted({place.page for found in self._places.values() for place in found})
+        document = layout.document
+        self._fonts, self._profiles, self._intent = (
+            document.fonts,
+            document.color_profiles,
+            document.output_intent,
+        )
+        self._places = self._find_places(document.pages)
+        numbers = sorted({place.page for found in self._places.values() for place in found})
+        # The other pages are not kept: they are most of the memory that a laid-out document takes.
+        self._pages = {number: document.pages[number] for number in numbers}
         self._resources: Any = {}
         self._running: dict[int, frozenset[int]] = {}
         with gate.listen() as logged, relaxed_collector(), fixed_font_date():
             self._prepare_glyphs()
-            raw = self._document.write_pdf(
-                pdf_variant=PDF_VARIANT, pdf_forms=True, finisher=self._keep_resources
-            )
-            mended = repair(raw, link_texts=boxes.link_texts(self._document))
+            raw = document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True, finisher=self._keep_resources)
+            mended = repair(raw, link_texts=boxes.link_texts(document))
         findings = [*logged, *mended.findings]
         findings += [f"text lost: '{t[:80]}'" for t in completeness.missing_texts(mended.data, layout.texts)]
         if findings:
             raise gate.Refused("the frame", findings)
-        self._glyphs = {key: frozenset(font.to_unicode) for key, font in self._document.fonts.items()}
-        self._states = {
-            kind: frozenset(self._resources[kind]) for kind in ("ExtGState", "XObject", "Pattern", "Shading")
-        }
+        self._glyphs = {key: frozenset(font.to_unicode) for key, font in self._fonts.items()}
+        kinds = ("ExtGState", "XObject", "Pattern", "Shading")
+        self._states = {kind: frozenset(self._resources[kind]) for kind in kinds}
         self._running = self._running_texts(mended.data)
-        self._file = ExchangePdf(mended.data, self._pages)
+        self._file = ExchangePdf(mended.data, numbers)
 
     def filled(self, values: Mapping[str, str]) -> bytes:
         """The finished file with these values in its places.
@@ -121,9 +125,9 @@ class Frame:
     def _require_known(self, logged: list[str]) -> None:
         """Nothing outside what the frame's file holds was drawn; what was is forgotten again."""
         new = False
-        for key, font in list(self._document.fonts.items()):
+        for key, font in list(self._fonts.items()):
             if key not in self._glyphs:
-                del self._document.fonts[key]
+                del self._fonts[key]
                 new = True
                 continue
             for glyph in set(font.to_unicode) - self._glyphs[key]:
@@ -135,9 +139,9 @@ class Frame:
         if any(frozenset(self._resources[kind]) != known for kind, known in self._states.items()):
             raise DoesNotFit("a state of drawing that the frame lacks")
 
-    def _find_places(self) -> dict[str, list[_Place]]:
+    def _find_places(self, pages: Sequence[Any]) -> dict[str, list[_Place]]:
         found: dict[str, list[_Place]] = {}
-        for number, page in enumerate(self._document.pages):
+        for number, page in enumerate(pages):
             for box, room in _text_boxes(boxes.page_box(page), None):
                 name = box.element.get("data-slot") if getattr(box, "element", None) is not None else None
                 if name is None:
@@ -172,8 +176,8 @@ class Frame:
         rectangle = (0, 0, 1, 1) if page is None else (0, 0, page.width, page.height)
         tags: dict[Any, Any] | None = None if page is None else {}
         return self._engine.stream(
-            self._document.fonts, rectangle, resources, {}, tags, self._document.color_profiles,
-            self._document.output_intent,
+            self._fonts, rectangle, resources, {}, tags, self._profiles,
+            self._intent,
         )  # fmt: skip
 
     def _keep_resources(self, document: Any, pdf: Any) -> None:
@@ -183,7 +187,7 @@ class Frame:
 
     def _drawn(self, number: int) -> bytes:
         """The content of a page as the mended file holds it: running texts are no part of the text."""
-        page = self._document.pages[number]
+        page = self._pages[number]
         stream = self._stream(page, self._resources)
         stream.transform(d=-1, f=page.height * boxes.PT_PER_PX)
         page.paint(stream, boxes.PT_PER_PX)
