@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from leadsman.book.guide import Shape, guide_values, outline_of
+from leadsman.book.guide_numbers import Grid, boat_numbers
 from leadsman.book.guide_subject import Subject
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.fleet import Fleet, FleetRow
@@ -22,7 +23,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.errors import LeadsmanError, Problem, shown_path
 from leadsman.output import atomic
 from leadsman.output.guide import GuideSource, guide_source
-from leadsman.output.guide_press import Order, Pressed, press
+from leadsman.output.guide_press import Order, Pressed, press, unquoted
 
 MANIFEST = "manifest.json"
 #: Guides in one piece of work: enough to be worth laying a frame out for.
@@ -82,16 +83,18 @@ def plan_fleet(
     manifest = read_manifest(out)
     sources: dict[Shape, GuideSource] = {}
     orders: dict[Shape, list[Order]] = {}
+    known: dict[Hashable, tuple[Grid, ...]] = {}
     for row in fleet.rows:
         row_units = row.units or units or edition.units
         try:
-            guide = guide_values(row.id, _subject(row, catalogue), edition, catalogue, row_units)
+            numbers = boat_numbers(edition, row.boat, catalogue, row_units, known)
+            guide = guide_values(row.id, _subject(row, catalogue), edition, catalogue, row_units, numbers)
             if guide.shape not in sources:
                 sources[guide.shape] = guide_source(
                     outline_of(guide.shape, edition, catalogue), catalogue, templates
                 )
         except LeadsmanError as error:
-            plan.problems.append(_row_problem(fleet, row, str(error)))
+            plan.problems.append(_row_problem(fleet, row, unquoted(str(error))))
             continue
         wanted = []
         plan.units[row.id] = row_units

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Hashable
 
 import pytest
 
 import small_guides
-from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, boat_numbers
+from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, boat_numbers
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat
@@ -114,3 +115,15 @@ def test_a_display_caps_its_own_depths(content: tuple[Catalogue, Edition]) -> No
 def test_a_transducer_without_a_thermistor_has_no_table_of_it(content: tuple[Catalogue, Edition]) -> None:
     assert [g.id for g in numbers(content, "pintail").grids] == ["depths", "bands"]
     assert [g.id for g in numbers(content, "marten").grids] == ["depths", "bands", "thermistor"]
+
+
+def test_depths_that_are_kept_for_a_fleet_are_those_of_the_same_equipment_only(
+    content: tuple[Catalogue, Edition],
+) -> None:
+    catalogue, edition = content
+    known: dict[Hashable, tuple[Grid, ...]] = {}
+    boat = catalogue.boats["marten"]
+    steeper = boat.model_copy(update={"deadrise_deg": 24.0})
+    for each in (boat, steeper, boat, *catalogue.boats.values()):
+        assert boat_numbers(edition, each, catalogue, "us", known) == numbers(content, each, "us")
+    assert len(known) == len(catalogue.boats) + 1

@@ -8,7 +8,7 @@ rounds them to, so that the shallow end is never printed too small and the deep 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -61,8 +61,16 @@ class BoatNumbers:
     grids: tuple[Grid, ...]
 
 
-def boat_numbers(edition: Edition, boat: Boat, catalogue: Catalogue, units: str) -> BoatNumbers:
+def boat_numbers(
+    edition: Edition,
+    boat: Boat,
+    catalogue: Catalogue,
+    units: str,
+    known: dict[Hashable, tuple[Grid, ...]] | None = None,
+) -> BoatNumbers:
     """Compute the page of one boat.
+
+    ``known`` keeps the depths for other boats of one fleet with the same equipment in the same waters.
 
     Raises
     ------
@@ -88,8 +96,15 @@ def boat_numbers(edition: Edition, boat: Boat, catalogue: Catalogue, units: str)
         except NoAnswer:
             text = NO_DEPTH
         lines.append(NumberLine(name, str(number.label), text, number.says))
-    grids = _grids(edition.window, boat, own, units) if edition.window else ()
-    return BoatNumbers(tuple(lines), tuple(grids))
+    if edition.window is None:
+        return BoatNumbers(tuple(lines), ())
+    # All that the depths hang on; names and leads are not among it.
+    key = (boat.display, boat.transducer, tuple(boat.waters), boat.deadrise_deg, boat.element_tilt_deg,
+           boat.shaft_angle_deg, boat.material, boat.laminate_mm, units)  # fmt: skip
+    grids = (known or {}).get(key) or tuple(_grids(edition.window, boat, own, units))
+    if known is not None:
+        known[key] = grids
+    return BoatNumbers(tuple(lines), grids)
 
 
 def _grids(window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:
