@@ -248,6 +248,7 @@ class Annotation:
     says: str
     tagged_as: str
     resolved: bool
+    target: str = ""
 
 
 @dataclass(eq=False)

@@ -67,6 +67,7 @@ def write_findings(report: Report, folder: Path, dots_per_inch: float = 150) -> 
     made = []
     source = pymupdf.open(report.path)  # type: ignore[no-untyped-call]
     for number, items in sorted(found.items()):
+        items.sort(key=lambda item: item[1])  # "must" before "should"
         path = folder / f"{report.path.stem}-{number:03}-findings.png"
         atomic.write_bytes(path, _drawn(source, report.file.pages[number - 1], items, dots_per_inch))
         made.append(path)

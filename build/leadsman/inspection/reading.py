@@ -76,7 +76,7 @@ def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[st
     pages = []
     for number, (painted, page, slices, untagged, spans) in enumerate(raw, 1):
         frame = _Frame.of(page)
-        runs = list(_runs(number, frame, slices, spans, fonts, marked))
+        runs = list(_runs(number, frame, slices, spans, fonts, marked, _visible(painted)))
         pages.append(
             Page(
                 number, frame.box(page.trimbox), frame.box(page.mediabox), _bleed(page, frame), runs,
@@ -216,6 +216,22 @@ def _matched(slices: Sequence[_Slice], spans: Any) -> Iterator[tuple[_Slice | No
             yield current, letters, span
 
 
+def _visible(painted: Any) -> set[tuple[int, int]]:
+    """Where letters stand that no clip cuts away whole: text extraction leaves the others out."""
+    flags = pymupdf.TEXT_PRESERVE_LIGATURES | pymupdf.TEXT_PRESERVE_WHITESPACE | pymupdf.TEXT_CLIP
+    found = painted.get_text("rawdict", flags=flags)
+    return {
+        _place_of(letter["origin"])
+        for block in found["blocks"] for line in block.get("lines", ()) for span in line["spans"]
+        for letter in span["chars"]
+    }  # fmt: skip
+
+
+def _place_of(origin: Any) -> tuple[int, int]:
+    """A place to half a point."""
+    return round(origin[0] * 2), round(origin[1] * 2)
+
+
 def _runs(
     number: int,
     frame: _Frame,
@@ -223,6 +239,7 @@ def _runs(
     spans: Any,
     fonts: _Fonts,
     marked: dict[Any, Element],
+    visible: set[tuple[int, int]],
 ) -> Iterator[Run]:
     for slice_, letters, span in _matched(slices, spans):
         text = "".join(chr(letter[0]) for letter in letters)
@@ -242,7 +259,8 @@ def _runs(
         run = Run(
             text=text, page=number, box=box, baseline=frame.y(baseline), size_pt=size,
             face=fonts.face(slice_.font if slice_ is not None else None, span), colour=_rgb(span["color"]),
-            opacity=float(span["opacity"]), invisible=span["type"] == 3,
+            opacity=float(span["opacity"]),
+            invisible=span["type"] == 3 or any(c[0] > 32 and _place_of(c[2]) not in visible for c in letters),
             artifact=slice_ is not None and slice_.artifact, element=element,
         )  # fmt: skip
         if element is not None:
@@ -403,5 +421,15 @@ def _annotations(
         box = frame.box(annotation.Rect)
         target = annotation.get("/Dest", annotation.get("/A", pikepdf.Dictionary()).get("/D") if "/A" in annotation else None)  # fmt: skip
         resolved = not isinstance(target, pikepdf.String | pikepdf.Name) or str(target).lstrip("/") in names
-        found.append(Annotation(number, kind, box, says.strip(), owners.get(annotation.objgen, ""), resolved))
+        found.append(
+            Annotation(
+                number,
+                kind,
+                box,
+                says.strip(),
+                owners.get(annotation.objgen, ""),
+                resolved,
+                str(target or "").lstrip("/"),
+            )
+        )
     return found

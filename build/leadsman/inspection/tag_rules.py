@@ -158,7 +158,7 @@ def links(file: PdfFile) -> Iterator[Reading]:
             wrong = []
             if found.tagged_as != ("Link" if found.kind == "link" else "Form"):
                 wrong.append(f"tagged as {found.tagged_as or 'nothing'}")
-            if not found.says:
+            if not found.says or found.says.lstrip("#") == found.target:
                 wrong.append("no description")
             if not found.resolved:
                 wrong.append("leads nowhere")

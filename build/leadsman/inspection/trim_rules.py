@@ -11,6 +11,7 @@ from leadsman.inspection import sources
 from leadsman.inspection.colours import inked, luminance
 from leadsman.inspection.findings import DECK, SHEETS, TAGGED, Reading, at, rule
 from leadsman.inspection.model import Box, Page, PdfFile, Run, Shape, around
+from leadsman.inspection.roles import face_of
 
 #: Trim sizes of cards [mm].
 CARD_SIZES_MM = {"A6": (105.0, 148.0), "100 x 150": (100.0, 150.0), "4 x 6 in": (101.6, 152.4)}
@@ -245,7 +246,8 @@ def _plain(text: str) -> str:
 def free_height(file: PdfFile) -> Iterator[Reading]:
     """The height between the last text and the foot, over the height between bar and foot."""
     for page in file.pages:
-        body = [block for block in page.blocks if 18 < block.box.top < page.trim.height - 11]
+        face = face_of(page)
+        body = face.body if face is not None else page.blocks
         room = page.trim.height - 18 - 11
         used = max((block.box.bottom for block in body), default=18) - 18
         yield Reading(round(100 * (1 - used / room), 1), "free height", page.number)

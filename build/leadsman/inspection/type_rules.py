@@ -80,9 +80,13 @@ def caution_x_height(file: PdfFile) -> Iterator[Reading]:
     """The height of small letters in the text of cautions."""
     for block in file.blocks:
         if is_caution(block):
-            for run in main_runs(block):
-                if run.face.x_height is not None:
-                    yield at(run, round(run.face.x_height * run.size_pt * MM_PER_PT, 2))
+            heights = [
+                run.face.x_height * run.size_pt * MM_PER_PT
+                for run in main_runs(block)
+                if run.face.x_height is not None
+            ]
+            if heights:
+                yield at(block, round(min(heights), 2))
 
 
 @rule("CK-31", "Step numbers, answers and titles have capitals of 3.5 mm for dim light", kinds=DECK,
