@@ -15,9 +15,11 @@ from leadsman.book.manual import build_manual
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
+from leadsman.inspection import publish
 from leadsman.output import atomic
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
+from leadsman.output.gate import Refused
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
@@ -65,6 +67,28 @@ def build_editions(
             yield from _guides(edition, catalogue, out, templates, typesetter, tell)
         else:
             yield from _handbooks(edition, catalogue, verdict, out, templates, typesetter, tell)
+
+
+def build_surveyed(
+    out: Path, refuse: bool, complain: Callable[[str], None], make: Callable[[Path], Iterator[Made]]
+) -> Iterator[Made]:
+    """Survey each file that ``make`` puts into a folder, and only then move it to its place in ``out``.
+
+    With ``refuse`` a file that breaks a rule of the printed page that must be kept does not replace the earlier
+    one; the others are made all the same, and :class:`Refused` is raised at the end. Without, it is complained of.
+    """
+    refused: list[str] = []
+    with publish.staging(out) as stage:
+        for item in make(stage):
+            found = publish.findings(item.path)
+            for line in found:
+                complain(line)
+            if found and refuse:
+                refused.append(f"{item.path.name} is left as it was")
+            else:
+                yield Made(publish.publish(item.path, stage, out), item.what)
+    if refused:
+        raise Refused("a file that breaks the rules of the printed page", refused)
 
 
 def _decks(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,

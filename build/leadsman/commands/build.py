@@ -14,8 +14,12 @@ from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from leadsman.build import Made
 
+#: What is done about a finished file that breaks a rule of the printed page which must be kept.
+SURVEY = "tell"
 
 #: Each process holds the typesetting engine with its fonts: about 200 MB.
 _MOST_WORKERS = 4
@@ -47,6 +51,13 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         metavar="REV",
         help="mark what changed since this git revision, and list the cards to replace",
     )
+    parser.add_argument(
+        "--survey",
+        choices=("refuse", "tell", "off"),
+        default=SURVEY,
+        help="hold each finished file against the rules of the printed page: refuse one that breaks a rule that must "
+        "be kept, tell of it, or do not look (%(default)s)",
+    )
     return parser
 
 
@@ -57,7 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
     from contextlib import nullcontext
 
     from leadsman.book.verdict import judge
-    from leadsman.build import build_editions
+    from leadsman.build import build_editions, build_surveyed
     from leadsman.content.catalogue import load
 
     started = time.monotonic()
@@ -87,11 +98,17 @@ def run(arguments: argparse.Namespace) -> int:
     # before it is given work.
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"))
     with pool if workers > 1 else nullcontext() as executor, _Progress() as progress:
-        for item in build_editions(
-            catalogue, verdict, names, out, templates_folder(), arguments.units, progress.tell,
-            arguments.paper, changes, executor, workers,
-        ):  # fmt: skip
-            made.append(item)
+
+        def make(folder: Path) -> Iterator[Made]:
+            return build_editions(
+                catalogue, verdict, names, folder, templates_folder(), arguments.units, progress.tell,
+                arguments.paper, changes, executor, workers,
+            )  # fmt: skip
+
+        if arguments.survey == "off":
+            made.extend(make(out))
+        else:
+            made.extend(build_surveyed(out, arguments.survey == "refuse", progress.complain, make))
     for item in made:
         print(f"{item.path}: {item.what}")
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
@@ -113,6 +130,10 @@ class _Progress:
             print(f"\r{what[:width]:{width}}", end="", file=sys.stderr, flush=True)
         else:
             print(f"making {what}", file=sys.stderr, flush=True)
+
+    def complain(self, line: str) -> None:
+        """Say what is wrong with a finished file, on a line that stays."""
+        print(f"\r{line}" if self.changing else line, file=sys.stderr, flush=True)
 
     def __exit__(self, *problem: object) -> None:
         if self.changing:
