@@ -71,7 +71,9 @@ def exits(file: PdfFile) -> Iterator[Reading]:
         for face in found:
             for block in face.body:
                 for answer in answers(block):
-                    right = answer.target in here or answer.target in deck or bool(_BOOK.match(answer.target))
+                    # "3", "step 3" and "card P1" say the same.
+                    target = answer.target.rpartition(" ")[2]
+                    right = target in here or target in deck or bool(_BOOK.match(answer.target))
                     yield at(block, f"{answer.label} → {answer.target or 'nothing'}", right, f"card {code}")
 
 
