@@ -18,7 +18,7 @@ from typing import Any
 
 from ebooklib import epub  # type: ignore[import-untyped]
 
-from leadsman.output import atomic, epub_claims, svg, xhtml
+from leadsman.output import atomic, epub_claims, epub_phone, svg, xhtml
 from leadsman.output.epub_chapters import (
     ANY_SANS,
     COVER_NAME,
@@ -134,6 +134,8 @@ def write_epub(
     if findings:
         raise Refused(out.name, findings)
 
+    for each in built:
+        epub_phone.fit(each.body)
     book = _book(identifier, title, language, metadata)
     _add_files(book, css, pictures, cover)
     _add_pages(book, built, chapters, title, language, cover, words)
@@ -180,8 +182,8 @@ def _add_pages(
     if cover:
         said = f"{words.cover}: {title}"
         body = (
-            f'<section epub:type="cover" aria-label="{escape(words.cover)}">'
-            f'<img src="{COVER_PICTURE}" alt="{escape(said)}" role="doc-cover"/></section>'
+            f'<main><section epub:type="cover" aria-label="{escape(words.cover)}">'
+            f'<img src="{COVER_PICTURE}" alt="{escape(said)}" role="doc-cover"/></section></main>'
         )
         pages.append(Page("cover", COVER_NAME, words.cover, _document(words.cover, language, body)))
     navigation = _document(words.contents, language, _navigation(built, chapters, bool(cover), words))
@@ -250,8 +252,8 @@ def _navigation(built: Sequence[Built], chapters: Sequence[Chapter], has_cover: 
         for kind, target, text in marks
     )
     return (
-        '<nav epub:type="toc" role="doc-toc" id="contents" aria-labelledby="contents-title">'
-        f'<h1 id="contents-title">{escape(words.contents, quote=False)}</h1>{_contents(chapters)}</nav>\n'
+        '<main><nav epub:type="toc" role="doc-toc" id="contents" aria-labelledby="contents-title">'
+        f'<h1 id="contents-title">{escape(words.contents, quote=False)}</h1>{_contents(chapters)}</nav></main>\n'
         '<nav epub:type="landmarks" aria-labelledby="landmarks-title" hidden="hidden">'
         f'<h2 id="landmarks-title">{escape(words.landmarks, quote=False)}</h2><ol>{places}</ol></nav>'
     )
