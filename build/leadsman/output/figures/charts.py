@@ -20,8 +20,6 @@ from leadsman.units import convert, quantity_text, round_to, symbol
 _MM_PER_INCH = 25.4
 #: Marks of a logarithmic axis.
 _TICKS = (0.5, 1, 2, 3, 5, 10, 20, 30, 50, 100)
-#: The white ground of a label.
-_GROUND = {"facecolor": "white", "edgecolor": "none", "pad": 0.4}
 _DASHES = ("solid", "dashed", "dashdot", "dotted")
 
 
@@ -72,7 +70,7 @@ def longest_run(numbers: Numbers) -> Iterator[Figure]:
                 head.replace("\u202f", " "),
                 (currents[-1], lengths[-1]),
                 textcoords="offset points",
-                xytext=(9, -3),
+                xytext=(12, -3),
             )
             span += lengths
         axes.set(xlabel="current, A", ylabel=f"one way, {unit}", xscale="log", yscale="log")
@@ -158,7 +156,7 @@ def readable_depths(numbers: Numbers) -> Iterator[Figure]:
             "Each bar reaches from the least to the greatest depth with a firm number, on the cautious side.",
             plain_words(f"Readable depths in {water.name}, boat at rest, in summer, on the cautious side. {told}"),
             _bar_chart(bars, f"depth below the face, {unit}"),
-            ("choosing-transducer", "no-bottom-deep", "deepest-depth", "shallowest-depth"),
+            ("deepest-depth", "shallowest-depth"),
         )  # fmt: skip
 
 
@@ -196,7 +194,7 @@ def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
                 hatch="////",
                 linewidth=1,
             )
-            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 8.5), bbox=_GROUND)
+            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 8.5))
         axes.set(xlabel=x_label, xscale="log", yticks=[])
         axes.set_xlim(left=0.75 * min(low for _, low, _ in bars))
         axes.set_ylim(-0.6, len(bars) - 0.1)

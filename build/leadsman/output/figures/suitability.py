@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -18,7 +17,7 @@ HATCHING: dict[str, tuple[float, tuple[float, ...]]] = {
     "poor": (1.7, (45,)),
     "none": (1.7, (45, 135)),
 }
-_LABELS, _CELL, _ROW, _HEAD = 23.5, 15.9, 10.2, 10.5
+_LABELS, _CELL, _ROW, _HEAD = 23.5, 15.9, 9.7, 10.5
 
 
 @dataclass(frozen=True)
@@ -60,8 +59,8 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.text((_LABELS + (column + 0.5) * _CELL, 8.6), head, anchor="middle", bold=True)
     for row, line in enumerate(bands):
         top = _HEAD + row * _ROW
-        drawing.text((0.3, top + 4.4), line.band.removesuffix(" down"), bold=True)
-        drawing.text((0.3, top + 8.7), line.transducer)
+        drawing.text((0.3, top + 4.2), line.band.removesuffix(" down"), bold=True)
+        drawing.text((0.3, top + 8.4), line.transducer)
         for column, (word, reason) in enumerate(line.words):
             _cell(drawing, (_LABELS + column * _CELL, top), word, reason)
     # The frames come last: a label's ground may reach over one.
@@ -72,7 +71,7 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.line((_LABELS, _HEAD + row * _ROW), (width, _HEAD + row * _ROW))
     _key(drawing, _HEAD + len(bands) * _ROW + 2.5)
     water = str(table.table.title).rpartition(", ")[2]
-    text = f"Depth below the face, boat at rest, {water}. " + " ".join(_said(line, heads) for line in bands)
+    text = f"Depth below the face, boat at rest, {water}. {_told(bands, heads)}"
     caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
     served = ("choosing-transducer", "no-bottom-deep", name)
     return Figure(name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served)
@@ -87,7 +86,7 @@ def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str)
     middle = x + _CELL / 2
     if reason:
         drawing.text((middle, y + 4.3), word, anchor="middle", bold=True, plate=True)
-        drawing.text((middle, y + 8.7), reason, anchor="middle", plate=True, size=10)
+        drawing.text((middle, y + 8.4), reason, anchor="middle", plate=True, size=10)
     else:
         drawing.text((middle, y + 6.4), word, anchor="middle", bold=True)
 
@@ -104,19 +103,26 @@ def _key(drawing: Drawing, top: float) -> None:
         drawing.text((left + 7, top + 7.9), meaning, size=10)
 
 
-def _said(line: Line, heads: tuple[str, ...]) -> str:
-    """One band in words, like depths taken together."""
+def _told(bands: list[Line], heads: tuple[str, ...]) -> str:
+    """The whole grid in words, bands that serve alike taken together."""
+    alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
+    for line in bands:
+        alike.setdefault(line.words, []).append(f"{line.transducer}, {line.band}")
+    return " ".join(f"{'; '.join(names)}: {_said(words, heads)}." for words, names in alike.items())
+
+
+def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
+    """The words of one band, like depths taken together."""
     runs: list[tuple[str, list[str]]] = []
-    for head, (word, reason) in zip(heads, line.words, strict=True):
+    for head, (word, reason) in zip(heads, words, strict=True):
         said = f"{word} ({reason})" if reason else word
         if runs and runs[-1][0] == said:
             runs[-1][1].append(head)
         else:
             runs.append((said, [head]))
-    told = ", ".join(
-        f"{said} at {re.sub(r'[^0-9.].*', '', places[0])} to {places[-1]}"
-        if len(places) > 1
-        else f"{said} at {places[0]}"
+    if len(runs) == 1:
+        return f"{runs[0][0]} throughout"
+    return ", ".join(
+        f"{said} at {places[0].split()[0]} to {places[-1]}" if len(places) > 1 else f"{said} at {places[0]}"
         for said, places in runs
     )
-    return f"{line.transducer}, {line.band}: {told}."
