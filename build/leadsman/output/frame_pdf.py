@@ -17,6 +17,8 @@ import pikepdf
 
 #: Objects in one object stream: few enough for a reader to open one without the rest.
 _PER_STREAM = 200
+#: Bytes of a cross-reference entry: its kind, a place or stream number, a place in that stream.
+_ROW = 7
 
 
 class ExchangePdf:
@@ -41,6 +43,7 @@ class ExchangePdf:
             if "/Info" in trailer:
                 self._trailer += b" /Info %d 0 R" % trailer.Info.objgen[0]
         self._digest = hashlib.sha256(self._prefix).digest()
+        self._rows = b"".join(_row(*self._entries.get(number, (0, 0, 0))) for number in range(self._size + 1))
 
     def _written(self, pdf: pikepdf.Pdf, left_out: set[int]) -> bytes:
         out = io.BytesIO()
@@ -82,31 +85,32 @@ class ExchangePdf:
         """The file with these page contents; every exchangeable page must be given."""
         out = io.BytesIO()
         out.write(self._prefix)
-        entries, digest = dict(self._entries), hashlib.sha256(self._digest)
+        rows, digest = bytearray(self._rows), hashlib.sha256(self._digest)
         for page, number in self.numbers.items():
             packed = zlib.compress(contents[page], 6)
             digest.update(packed)
-            entries[number] = (1, out.tell(), 0)
+            rows[number * _ROW : (number + 1) * _ROW] = _row(1, out.tell(), 0)
             out.write(b"%d 0 obj\n<< /Filter /FlateDecode /Length %d >>\nstream\n" % (number, len(packed)))
             out.write(packed + b"\nendstream\nendobj\n")
-        self._close(out, entries, digest.hexdigest()[:32])
+        self._close(out, rows, digest.hexdigest()[:32])
         return out.getvalue()
 
-    def _close(self, out: io.BytesIO, entries: dict[int, tuple[int, int, int]], identity: str) -> None:
+    def _close(self, out: io.BytesIO, rows: bytearray, identity: str) -> None:
+        """Write the cross-reference stream; it is the last object and names itself too."""
         number, start = self._size, out.tell()
-        entries[number] = (1, start, 0)
-        free = (0, 0, 0)
-        rows = b"".join(
-            bytes((kind,)) + first.to_bytes(4, "big") + second.to_bytes(2, "big")
-            for kind, first, second in (entries.get(each, free) for each in range(number + 1))
-        )
-        packed = zlib.compress(rows, 6)
+        rows[number * _ROW :] = _row(1, start, 0)
+        packed = zlib.compress(bytes(rows), 6)
         mark = identity.encode()
         out.write(
             b"%d 0 obj\n<< /Type /XRef /Size %d /W [1 4 2] %s /ID [<%s> <%s>] /Filter /FlateDecode /Length %d >>\nstream\n"
             % (number, number + 1, self._trailer, mark, mark, len(packed))
         )
         out.write(packed + b"\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % start)
+
+
+def _row(kind: int, first: int, second: int) -> bytes:
+    """One cross-reference entry, in the widths that the stream declares."""
+    return bytes((kind,)) + first.to_bytes(4, "big") + second.to_bytes(2, "big")
 
 
 def _own_stream(pdf: pikepdf.Pdf, page: int) -> int:
