@@ -105,6 +105,11 @@ missing_test_tools() { # print the Debian package of each program that only the 
   java -version >/dev/null 2>&1 || say default-jre-headless
 }
 
+# The browser is wanted, not needed: the tests of the book in it are skipped, with the reason, where it is missing.
+find_browser() { # print the browser that those tests drive
+  command -v chromium || command -v chromium-browser
+}
+
 missing_packages() { # EXTRA STATE: print the Debian package of everything that has to be installed first
   local python
   if [[ $2 != new ]]; then
@@ -161,6 +166,26 @@ install_missing_packages() { # EXTRA STATE
   install_packages $missing
   missing=$(missing_packages "$@")
   [[ -z $missing ]] || fail_with_log 2 "Installed, but still not usable: ${missing//$'\n'/ }"
+}
+
+install_browser() { # EXTRA
+  [[ $1 == test ]] && ! find_browser >/dev/null || return 0
+  local as_root="" skipped="the tests of the book in a browser are skipped."
+  if ! command -v apt-get >/dev/null; then
+    say "No Chromium on this machine: $skipped"
+    return 0
+  fi
+  if [[ $(id -u) != 0 ]]; then
+    if ! sudo -n true >/dev/null 2>&1; then
+      say "No Chromium on this machine (sudo apt-get install chromium): $skipped"
+      return 0
+    fi
+    as_root="sudo -n"
+  fi
+  say "Installing the browser for the tests: chromium"
+  run_logged $as_root apt-get -q update || true
+  run_logged $as_root env DEBIAN_FRONTEND=noninteractive apt-get -q -y --no-install-recommends \
+    -o DPkg::Lock::Timeout=120 install chromium || say "apt-get could not install chromium: $skipped"
 }
 
 # ---- the Python environment ---------------------------------------------------------------------
@@ -263,6 +288,7 @@ prepare_environment() { # EXTRA (base or test): afterwards $environment_python r
     if is_finished; then state=kept; else refuse_old_python; fi
   fi
   install_missing_packages "$1" "$state"
+  install_browser "$1"
   [[ $state != new ]] || make_environment
   [[ $state == ready ]] || install_project "$1"
   environment_python=$(find_environment_python)

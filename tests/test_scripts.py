@@ -44,6 +44,7 @@ if [[ -n ${{APT_FAILS:-}} ]]; then echo "E: Unable to locate package"; exit 100;
 if [[ $* == *" install "* ]]; then for name in ${{*##* install }}; do touch "$MACHINE/$name"; done; fi
 """
 SUDO = '#!{bash}\n[[ -z ${{NO_SUDO:-}} ]] || exit 1\nshift\nexec "$@"\n'
+CHROMIUM = "#!{bash}\n"
 JAVA = "#!{bash}\n[[ -e $MACHINE/default-jre-headless ]]\n"
 
 
@@ -75,6 +76,7 @@ class Machine:
             self.add_program(name, text)
         self.add_program("id", "#!{bash}\necho 0\n")
         self.add_program("git", "#!{bash}\n")
+        self.add_program("chromium", CHROMIUM)
         self.add_program("uname", "#!{bash}\necho Linux\n")
         self.give("python3-venv", "default-jre-headless", *LIBRARIES)
 
@@ -272,6 +274,28 @@ class TestSystemPackages:
         assert not any("apt-get" in call for call in machine.calls())
         assert machine.run("test.sh").returncode == 0
         assert machine.calls()[1].endswith(" install default-jre-headless")
+
+    def test_browser_is_wanted_for_the_tests_only(self, machine: Machine) -> None:
+        (machine.folder / "bin" / "chromium").unlink()
+        assert machine.run("demo.sh").returncode == 0
+        assert not any("apt-get" in call for call in machine.calls())
+        assert machine.run("test.sh").returncode == 0
+        assert machine.calls()[1].endswith(" install chromium")
+
+    @pytest.mark.parametrize("reason", ["no apt-get", "no rights", "apt-get fails"])
+    def test_without_a_browser_the_check_goes_on_and_says_what_is_skipped(
+        self, machine: Machine, reason: str
+    ) -> None:
+        (machine.folder / "bin" / "chromium").unlink()
+        if reason == "no apt-get":
+            (machine.folder / "bin" / "apt-get").unlink()
+        elif reason == "no rights":
+            machine.add_program("id", "#!{bash}\necho 1000\n")
+        result = machine.run("test.sh", NO_SUDO="yes", APT_FAILS="yes")
+        assert result.returncode == 0, result.stderr
+        assert "hromium" in result.stdout
+        assert "the tests of the book in a browser are skipped" in result.stdout
+        assert "All checks passed" in result.stdout
 
     def test_library_removed_later_is_noticed(self, machine: Machine) -> None:
         machine.run()
