@@ -92,3 +92,18 @@ def test_hyphens_ligatures_and_capitals_are_no_loss(typesetter: Typesetter, tmp_
     html = f"<h1>Find</h1><p>{text}</p><p style='text-transform: none'>{text}</p>"
     done = render_pdf(html, css, out=tmp_path / "a.pdf", title="A narrow text", typesetter=typesetter)
     assert completeness.missing_texts(done.path.read_bytes(), [text, text]) == []
+
+
+def test_like_texts_do_not_hide_one_that_breaks_off(typesetter: Typesetter, tmp_path: Path) -> None:
+    """Many texts with the same beginning, some of them over a page break: none is missing, and a lost one is."""
+    places = ("Harrow Bank", "Lake Vessany", "Tolmer Estuary")
+    lines = [f"; Which band serves where, {places[n % 3]}, page" for n in range(90)]
+    marks = [f'{line} <span data-page-of="#end"></span>' for line in lines]
+    body = f"<h1>Tables</h1><p>{''.join(marks)}</p><p id=end>End</p>"
+    for width in range(60, 90, 3):
+        style = f"@page {{ size: {width}mm 60mm; margin: 15mm 5mm; @top-left {{ content: 'Tables' }} }} p {{ margin: 0 }}"
+        style += " body { font: 10pt 'Leadsman Text' } h1 { font: 700 12pt 'Leadsman Head' }"
+        pdf = render_pdf(body, style, out=tmp_path / "a.pdf", title="Tables", typesetter=typesetter)
+        assert pdf.page_count > 3
+    data = (tmp_path / "a.pdf").read_bytes()
+    assert completeness.missing_texts(data, [*lines, lines[0]]) == [lines[0]]

@@ -62,6 +62,10 @@ def _pieces(element: Any) -> Iterator[str | None]:
         yield None
 
 
+#: Depth of the margins that hold running lines, of pages on which a text may run on [pt].
+RUNNING_LINES_PT = 36.0
+
+
 def normalised(text: str) -> str:
     """Letters and digits only, case and ligatures undone: what layout cannot change.
 
@@ -73,10 +77,11 @@ def normalised(text: str) -> str:
     return re.sub(r"[\W_]+", "", unicodedata.normalize("NFKC", text).casefold())
 
 
-def page_texts(pdf: bytes) -> list[str]:
-    """The normalised text of each page of a finished PDF."""
+def page_texts(pdf: bytes, margin_pt: float = 0.0) -> list[str]:
+    """The normalised text of each page of a finished PDF, without what stands in a margin above and below."""
     with pymupdf.Document(stream=pdf) as document:  # type: ignore[no-untyped-call]
-        return [normalised(page.get_text()) for page in document]
+        inner = (0.0, margin_pt, 0.0, -margin_pt)
+        return [normalised(page.get_text(clip=page.rect + inner)) for page in document]
 
 
 def missing_texts(pdf: bytes, texts: Iterable[str]) -> list[str]:
@@ -87,11 +92,16 @@ def missing_texts(pdf: bytes, texts: Iterable[str]) -> list[str]:
     pages = page_texts(pdf)
     whole = "\n".join(pages)
     wanted = Counter(texts)
-    return [
+    missing = [
         text
         for text, times in wanted.items()
         if (key := normalised(text)) and whole.count(key) < times and _occurrences(key, pages) < times
     ]
+    if not missing:
+        return []
+    # Like texts on one page can hide where one of them breaks off: read on without the running lines.
+    read_on = "".join(page_texts(pdf, margin_pt=RUNNING_LINES_PT))
+    return [text for text in missing if read_on.count(normalised(text)) < wanted[text]]
 
 
 def _occurrences(key: str, pages: Sequence[str]) -> int:
