@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import colorsys
 import functools
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,8 @@ from leadsman.inspection.model import WHITE, Colour, Page, Run
 
 #: Two painted colours that differ by no more are the same [of 255].
 _SAME = 6
+#: A shorter run is too short for thirds [mm].
+_SHORT_MM = 6.0
 #: Luminance below which a colour counts as black.
 BLACKISH = 0.05
 #: Saturation and darkness below which a colour is a grey.
@@ -95,19 +98,62 @@ def is_grey(colour: Colour) -> bool:
     return hue(colour) in ("black", "grey", "white")
 
 
+@dataclass(frozen=True)
+class Look:
+    """What was read from the painted page: the ground of each run, whether it is seen, and how much is dark."""
+
+    grounds: dict[int, Colour]
+    seen: dict[int, bool]
+    dark_share: float
+
+
+def look(page: Page) -> Look:
+    """Paint a page once, read all that the rules ask for, and let the pixels go: a book has hundreds of pages."""
+    if "look" not in page.memory:
+        grounds = {id(run): _ground(page, run) for run in page.runs}
+        seen = {id(run): _leaves_ink(page, run, grounds[id(run)]) for run in page.runs if run.text.strip()}
+        page.memory["look"] = Look(grounds, seen, _dark_share(page))
+        for name in ("pixels", "packed", "dark"):
+            page.__dict__.pop(name, None)
+    found: Look = page.memory["look"]
+    return found
+
+
 def ground(page: Page, run: Run) -> Colour:
     """The colour behind a run: the one that most pixels around its letters show which is not that of the letters.
 
     Where every pixel shows the letters' own colour, that is the ground: nothing can be read.
     """
-    known: dict[int, Colour] = page.memory.setdefault("grounds", {})
-    if id(run) not in known:
-        if _on_paper(page, run):
-            known[id(run)] = WHITE
-        else:
-            found = _commonest(page.cut(run.box, "packed"), ink_of(run))
-            known[id(run)] = ink_of(run) if found is None else found
-    return known[id(run)]
+    return look(page).grounds[id(run)]
+
+
+def leaves_ink(page: Page, run: Run) -> bool:
+    """Whether each third of a run leaves ink on the page: a clip mostly cuts one end off."""
+    return look(page).seen[id(run)]
+
+
+def dark_share(page: Page) -> float:
+    """The share of the trim size that is darker than middle grey."""
+    return look(page).dark_share
+
+
+def _ground(page: Page, run: Run) -> Colour:
+    if _on_paper(page, run):
+        return WHITE
+    found = _commonest(page.cut(run.box, "packed"), ink_of(run))
+    return ink_of(run) if found is None else found
+
+
+def _leaves_ink(page: Page, run: Run, behind: Colour) -> bool:
+    if not page.media.grown(0.1).holds(run.box):
+        return False
+    columns = _inked(page, run, behind)
+    third = len(columns) // 3
+    if run.box.width < _SHORT_MM or third < 1:
+        return bool(columns.any())
+    return all(
+        bool(part.any()) for part in (columns[:third], columns[third : 2 * third], columns[2 * third :])
+    )
 
 
 def _on_paper(page: Page, run: Run) -> bool:
@@ -117,9 +163,9 @@ def _on_paper(page: Page, run: Run) -> bool:
     return not page.has_pictures and all(box.shared(run.box) is None for box in page.memory["fills"])
 
 
-def inked(page: Page, run: Run) -> Any:
+def _inked(page: Page, run: Run, ground: Colour) -> Any:
     """For each column of pixels in the box of a run, whether one of them is nearer to its colour than to its ground."""
-    behind, ink = (np.array([round(v * 255) for v in c], np.int16) for c in (ground(page, run), ink_of(run)))
+    behind, ink = (np.array([round(v * 255) for v in c], np.int16) for c in (ground, ink_of(run)))
     if max(run.colour) < 0.3 and _on_paper(page, run):
         return page.cut(run.box, "dark").any(axis=0)
     pixels = page.cut(run.box)
@@ -145,8 +191,7 @@ def _commonest(packed: Any, apart_from: Colour) -> Colour | None:
     return red, green, blue
 
 
-def dark_share(page: Page) -> float:
-    """The share of the trim size that is darker than middle grey."""
+def _dark_share(page: Page) -> float:
     pixels = page.cut(page.trim)[::2, ::2].reshape(-1, 3) / 255.0
     lightness = pixels @ np.array([0.2126, 0.7152, 0.0722])
     return float((lightness < 0.5).mean())

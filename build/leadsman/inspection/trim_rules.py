@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from leadsman.inspection import sources
-from leadsman.inspection.colours import inked, luminance
+from leadsman.inspection.colours import leaves_ink, luminance
 from leadsman.inspection.findings import DECK, SHEETS, TAGGED, Reading, at, rule
 from leadsman.inspection.model import Box, Page, PdfFile, Run, Shape, around
 from leadsman.inspection.roles import face_of
@@ -214,7 +214,7 @@ def lost(file: PdfFile) -> Iterator[Reading]:
     for page in file.pages:
         for run in page.runs:
             if run.text.strip() and len(run.text.strip()) > 1:
-                seen = not run.invisible and run.opacity > 0 and _seen(page, run)
+                seen = not run.invisible and run.opacity > 0 and leaves_ink(page, run)
                 yield at(run, "seen" if seen else "not seen", seen)
     if file.required_texts:
         whole = [_plain("".join(r.text for b in page.blocks for r in b.runs) + "".join(r.text for r in page.runs if r.block is None)) for page in file.pages]  # fmt: skip
@@ -222,19 +222,6 @@ def lost(file: PdfFile) -> Iterator[Reading]:
         for text in file.required_texts:
             if key := _plain(text):
                 yield Reading(text[:60], "wanted text", 0, None, key in everything)
-
-
-def _seen(page: Page, run: Run) -> bool:
-    """Whether each third of the run leaves ink: a clip mostly cuts one end off."""
-    if not page.media.grown(0.1).holds(run.box):
-        return False
-    columns = inked(page, run)
-    third = len(columns) // 3
-    if run.box.width < 6.0 or third < 1:
-        return bool(columns.any())
-    return all(
-        bool(part.any()) for part in (columns[:third], columns[third : 2 * third], columns[2 * third :])
-    )
 
 
 def _plain(text: str) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from leadsman.inspection import sources
 from leadsman.inspection.findings import BOOKS, DECK, PAPER, TAGGED, Limit, Reading, at, rule
-from leadsman.inspection.model import Block, Element, PdfFile, words_of
+from leadsman.inspection.model import Block, Element, PdfFile, Run, words_of
 from leadsman.inspection.roles import all_steps, answers, main_runs
 
 _SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9\"'(])")
@@ -16,6 +16,8 @@ WORD = re.compile(r"[^\W_][\w'.,-]*")
 _UNITS = r"V|mV|A|mA|W|kW|Ω|kΩ|MΩ|ohm|m|mm|cm|ft|in|fm|kHz|Hz|s|ms|min|h|°C|C|F|°|deg|nF|pF|kn|bar|dB|%"
 _QUANTITY = re.compile(rf"^[<>≤≥~]?\s*[-+−]?\d[\d.,]*\s?({_UNITS})$")
 _DATE = re.compile(r"\b\d{1,2} [A-Z][a-z]{2,8} \d{4}\b|\b\d{4}-\d{2}-\d{2}\b")
+#: A wider gap between letters on a line parts two labels [mm].
+_GAP_MM = 1.5
 _REVISION = re.compile(r"\brev(?:ision)? (\d+)", re.IGNORECASE)
 
 
@@ -87,16 +89,27 @@ def other_sentences(file: PdfFile) -> Iterator[Reading]:
 @rule("TY-03", "Running text is in mixed case: five words in capitals in a row at most", kinds=TAGGED,
       limit=("<=", 5, "words"), source=sources.DEGANI)  # fmt: skip
 def capitals(file: PdfFile) -> Iterator[Reading]:
-    """The longest row of words in capitals in each text; codes and units of one letter do not count."""
+    """The longest row of words in capitals in each text; a gap, as between the boxes of a form, ends a row.
+
+    Codes and units of one letter do not count.
+    """
     for block in file.blocks:
-        longest = run = 0
-        for word in block.text.split():
-            letters = re.sub(r"[^A-Za-z]", "", word)
-            if len(letters) > 1:
-                run = run + 1 if letters.isupper() else 0
-                longest = max(longest, run)
-            elif not letters and word not in ("-", "–"):
-                run = 0
+        longest = row = 0
+        before: Run | None = None
+        has_boxes = any(element.tag == "Form" for element in block.element.elements())
+        for run in block.runs:
+            if has_boxes:
+                row = 0
+            elif before is not None and abs(run.baseline - before.baseline) < 0.5:
+                row = 0 if run.box.left - before.box.right > _GAP_MM else row
+            before = run
+            for word in run.text.split():
+                letters = re.sub(r"[^A-Za-z]", "", word)
+                if len(letters) > 1:
+                    row = row + 1 if letters.isupper() else 0
+                    longest = max(longest, row)
+                elif not letters and word not in ("-", "–"):
+                    row = 0
         yield at(block, longest)
 
 
