@@ -62,8 +62,10 @@ def line_contrast(file: PdfFile) -> Iterator[Reading]:
     for page in file.pages:
         for index, shape in enumerate(page.shapes):
             if shape.is_rule and page.trim.grown(0.1).holds(shape.box):
-                behind = _behind(page, index)
-                yield Reading(round_down(contrast(shape.colour, behind)), "line", page.number, shape.box)
+                ratio = contrast(shape.colour, _behind(page, index))
+                # White on white, as around a chart, is no line to anybody.
+                if ratio > 1.02:
+                    yield Reading(round_down(ratio), "line", page.number, shape.box)
 
 
 def _behind(page: Page, index: int) -> Colour:
