@@ -245,6 +245,8 @@ def one(body: str, **fields: Any) -> dict[str, Any]:
         (one("<h1>A</h1>", sections=(Section("x", "X"),)), "'#x', which is not there"),
         ({"chapters": []}, "no chapter"),
         ({"css": "@font-face { src: url(x.ttf) }"}, "@font-face"),
+        ({"css": "p { font-size: 12px }"}, "font-size: 12px"),
+        ({"css": "p { font: 600 9pt/1.2 serif }"}, "9pt"),
         ({"css": "p { background: URL(x.png) }"}, "url("),
         ({"images": {"lead.svg": b"<svg/>"}}, "SVG namespace"),
         ({"images": {"spare.png": png()}}, "'spare.png' is in the book but no chapter shows it"),

@@ -50,7 +50,7 @@ MEASURE = """() => {
     boxes: [...document.querySelectorAll('table')].map(t => {
       const box = t.closest('.scroll'), head = t.querySelector('th');
       return {reached: box.tabIndex === 0, shown: getComputedStyle(t).display === 'table',
-              heads: [...t.querySelectorAll('th')].every(e => getComputedStyle(e).display === 'table-cell'),
+              heads: [...t.querySelectorAll('th')].every(e => e.textContent.trim() && getComputedStyle(e).display === 'table-cell'),
               narrow: box.scrollWidth <= box.clientWidth, moves: ['auto', 'scroll'].includes(getComputedStyle(box).overflowX)};
     }),
   };

@@ -23,6 +23,8 @@ IMAGE_TYPES = {
     ".svg": "image/svg+xml",
 }
 _SIGNATURES = {"image/jpeg": b"\xff\xd8\xff", "image/png": b"\x89PNG\r\n\x1a\n"}
+#: A length that does not follow the reader's text size, as the size of a font.
+_FIXED_SIZE = re.compile(r"(?<![\w-])font(?:-size)?\s*:[^;}]*?\d(px|pt|pc|mm|cm|in|q)\b", re.IGNORECASE)
 _FILE_NAME = re.compile(r"[A-Za-z0-9][\w-]*(/[A-Za-z0-9][\w-]*)*\.[a-z]+")
 
 #: Kind of a chapter (EPUB Structural Semantics) -> its role for assistive technology (DPUB-ARIA 1.1).
@@ -187,6 +189,8 @@ def chapter_findings(each: Built, pictures: Mapping[str, bytes]) -> Iterator[str
             yield f"{where}: a drawing has no <title>"
         if "url(" in (element.get("style") or ""):
             yield f"{where}: a style loads something"
+        if element.tag.startswith("{" + xhtml.XHTML) and _FIXED_SIZE.search(element.get("style") or ""):
+            yield f"{where}: a style fixes the size of text"
         if re.fullmatch(r"h[1-6]", name):
             levels.append(int(name[1]))
     if not levels:
@@ -209,3 +213,5 @@ def style_findings(css: str) -> Iterator[str]:
     for word in ("@import", "@font-face", "url(", "\\"):
         if word in bare.lower():
             yield f"the style sheet holds '{word}': a book loads nothing and carries no fonts"
+    for found in _FIXED_SIZE.finditer(bare):
+        yield f"the style sheet holds '{found[0]}': text follows the reader's size (em, rem, %)"

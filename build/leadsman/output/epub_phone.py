@@ -21,7 +21,14 @@ _WEIGHTS = {"normal": 400, "bold": 700}
 
 
 def fit(body: Any) -> None:
-    """Change the body of a chapter in place: a box around each table, a width for each text of a picture."""
+    """Change the body of a chapter in place: a box around each table, a width for each text of a picture.
+
+    A header cell without words becomes a plain cell, since there is nothing in it to read out.
+    """
+    for cell in list(body.iter(f"{{{xhtml.XHTML}}}th")):
+        if not "".join(cell.itertext()).strip():
+            cell.tag = f"{{{xhtml.XHTML}}}td"
+            cell.attrib.pop("scope", None)
     tables = list(body.iter(f"{{{xhtml.XHTML}}}table"))
     taken = {element.get("id") for element in xhtml.elements(body)}
     for number, table in enumerate(tables, start=1):
@@ -81,4 +88,5 @@ def _face(weight: int) -> Any:
     """The narrow face whose weight is nearest."""
     faces = [face for face in FACES if face.family == HEAD and face.weight]
     nearest = min(faces, key=lambda face: abs((face.weight or 0) - weight))
-    return pymupdf.Font(fontbuffer=font_bytes(nearest.package, nearest.file))
+    data = font_bytes(nearest.package, nearest.file)
+    return pymupdf.Font(fontbuffer=data)  # type: ignore[no-untyped-call]

@@ -129,9 +129,16 @@ def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
         date=outline.edition.revisions[-1].date,
         access_modes=("textual",),
         access_modes_sufficient=("textual",),
-        features=("tableOfContents", "readingOrder", "structuralNavigation"),
+        features=(
+            "tableOfContents",
+            "readingOrder",
+            "structuralNavigation",
+            "displayTransformability",
+            "unlocked",
+        ),
         hazards=("none",),
-        summary="Text with small tables. There are no pictures.",
+        summary="Text with tables that have header cells; wide ones scroll in a box of their own. "
+        "There are no pictures. No conformance to WCAG is claimed.",
     )
 
 

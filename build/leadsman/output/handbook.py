@@ -92,7 +92,9 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     tests: list[SwapTest | Discriminator] = [*swaps.swaps, *swaps.discriminators]
     titles = {test.check: test.title for test in tests}
     parts.append(part("swaps", "What a swap result means", swaps=swaps, tests=tests, titles=titles))
-    parts.append(part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover))
+    parts.append(
+        part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover)
+    )
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
@@ -138,10 +140,12 @@ def write_handbook_epub(
         date=revision.date,
         access_modes=("textual", "visual"),
         access_modes_sufficient=("textual",),
-        features=("tableOfContents", "readingOrder", "structuralNavigation", "alternativeText"),
+        features=("tableOfContents", "readingOrder", "structuralNavigation", "alternativeText",
+                  "displayTransformability", "unlocked"),
         hazards=("none",),
-        summary="Text with tables that have header cells. Every picture has a text that says the same.",
-    )
+        summary="Text with tables that have header cells; wide ones scroll in a box of their own. Every picture "
+                "has a text that says the same. No conformance to WCAG is claimed.",
+    )  # fmt: skip
     return write_epub(
         out,
         identifier=f"urn:uuid:{uuid.uuid5(_NAMESPACE, edition.document)}",
