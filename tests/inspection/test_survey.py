@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -185,3 +188,16 @@ def test_a_build_that_only_tells_replaces_the_file(tmp_path: Path) -> None:
     assert made == ["first"]
     assert any("TY-20" in line and "first.pdf, page 1" in line for line in complaints)
     assert (tmp_path / "out" / "first.pdf").read_bytes() == small_type()
+
+
+def test_what_a_killed_build_left_is_cleared_and_a_running_one_is_not(tmp_path: Path) -> None:
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    left, running = (tmp_path / f".being-surveyed-{owner}-x" for owner in (ended.pid, os.getpid()))
+    left.mkdir()
+    running.mkdir()
+
+    build(tmp_path, True, first=good_deck())
+
+    assert not left.exists()
+    assert running.exists()

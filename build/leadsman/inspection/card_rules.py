@@ -27,7 +27,7 @@ from leadsman.inspection.roles import (
 
 #: Words that tell no result (Degani and Wiener 1990).
 _EMPTY_RESULTS = re.compile(r"^(checked|set|ok|okay|normal|as required|good)\W*$", re.IGNORECASE)
-_BOOK = re.compile(r"^(book|handbook) ", re.IGNORECASE)
+_BOOK = re.compile(r"^(book|handbook)\s", re.IGNORECASE)
 
 
 @rule("CK-05", "A card has one title on each face and one step 1, after the title", kinds=DECK,

@@ -16,6 +16,7 @@ from leadsman.output import atomic
 
 #: So many findings of one rule are told; the command ``survey`` tells all.
 _TOLD = 3
+_PREFIX = ".being-surveyed-"
 _SURVEYED = frozenset({".pdf", ".epub"})
 
 
@@ -24,13 +25,27 @@ def staging(out: Path) -> Iterator[Path]:
     """Give a hidden folder inside ``out`` to make files in; it goes when the block ends, however it ends."""
     try:
         out.mkdir(parents=True, exist_ok=True)
-        folder = Path(tempfile.mkdtemp(prefix=".being-surveyed-", dir=out))
+        _clear(out)
+        folder = Path(tempfile.mkdtemp(prefix=f"{_PREFIX}{os.getpid()}-", dir=out))
     except OSError as error:
         raise OutputError(f"cannot write to {out}: {error.strerror or error}") from error
     try:
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def _clear(out: Path) -> None:
+    """Remove what builds left that were killed; elsewhere than on POSIX nobody can be asked, and it stays."""
+    for entry in out.glob(f"{_PREFIX}*-*"):
+        owner = entry.name.removeprefix(_PREFIX).partition("-")[0]
+        if os.name == "posix" and owner.isdigit() and entry.is_dir():
+            try:
+                os.kill(int(owner), 0)
+            except ProcessLookupError:
+                shutil.rmtree(entry, ignore_errors=True)
+            except OSError:
+                continue
 
 
 def findings(made: Path) -> list[str]:

@@ -24,6 +24,8 @@ SHEET_SIZES_MM = {
 }
 #: A ring-shaped line of this width or height is taken for the punch hole [mm].
 _HOLE_MM = (4.0, 9.0)
+#: A hole lies no farther than this from both edges of its corner [mm].
+_CORNER_MM = 9.0
 #: Lettering that shares more than this with another text runs over it [mm].
 _OVERLAP_MM = 0.4
 
@@ -122,12 +124,19 @@ def _to_edge(box: Box, trim: Box) -> float:
     return min(box.left - trim.left, box.top - trim.top, trim.right - box.right, trim.bottom - box.bottom)
 
 
+def _is_hole(ring: Box, trim: Box) -> bool:
+    round_ = _HOLE_MM[0] < ring.width < _HOLE_MM[1] and abs(ring.width - ring.height) < 0.2
+    side = min(ring.left - trim.left, trim.right - ring.right)
+    return round_ and max(side, ring.top - trim.top) < _CORNER_MM
+
+
 def _hole(page: Page) -> Box | None:
-    """The punch hole: a ring of its size that is drawn near a corner."""
+    """The punch hole: a ring of its size that is drawn in an upper corner and belongs to no figure."""
     rings = [
-        s.whole for s in page.shapes
-        if s.curved and _HOLE_MM[0] < s.whole.width < _HOLE_MM[1] and abs(s.whole.width - s.whole.height) < 0.2
-        and page.trim.holds(s.whole)
+        ring
+        for shape in page.shapes
+        if shape.curved and page.trim.holds(ring := shape.whole) and _is_hole(ring, page.trim)
+        and not any(figure.shared(ring) is not None for figure in page.figures)
     ]  # fmt: skip
     return around(rings) if rings else None
 
