@@ -83,9 +83,11 @@ def answers(block: Block) -> list[Answer]:
         label, start = before.strip(), run
         if not label and i:
             label, start = runs[i - 1].text.strip(), runs[i - 1]
-        target = after.strip()
-        if not target and i + 1 < len(runs) and ARROW not in runs[i + 1].text:
-            target = runs[i + 1].text.strip()
+        target, ahead = after.strip(), i + 1
+        # A target may run over the end of a line: "book" alone names nothing yet.
+        while (not target or target.islower()) and ahead < len(runs) and ARROW not in runs[ahead].text:
+            target = f"{target} {runs[ahead].text.strip()}".strip()
+            ahead += 1
         found.append(Answer(label, target, start, block))
     return found
 
