@@ -58,6 +58,13 @@ def test_what_finds_no_room_behind_stands_below_the_last_step_or_on_a_new_sheet(
     assert names(faces) == [["step-1", "fix-b"], ["fix-a"], ["fix-c"], []]
 
 
+def test_notes_never_stand_before_their_table() -> None:
+    high = {"step-1": 60, "step-2": 60, "fix-a": 50, "table": 70, "notes": 20}
+    backs = [fix("a", 1), Block("table", "table", None), Block("notes", "table_notes", None, after="table")]
+    faces = pack("P1", [step(1), step(2)], backs, high, ROOM)
+    assert names(faces) == [["step-1"], ["fix-a"], ["step-2"], ["table", "notes"]]
+
+
 def test_a_block_taller_than_a_face_is_named_with_the_excess() -> None:
     high = {"step-1": 10, "step-2": 96.4, caution_id("fire"): 7}
     with pytest.raises(

@@ -23,6 +23,7 @@ class Block:
     """Something that stands whole on a face: its kind (a template macro), its data, and its name.
 
     ``serves`` names the blocks of the fronts that lead to this one; without any it may stand on any back.
+    ``after`` names a block of the backs that must be placed before this one.
     """
 
     id: str
@@ -30,6 +31,7 @@ class Block:
     data: Any
     cautions: tuple[NamedCaution, ...] = ()
     serves: frozenset[str] = frozenset()
+    after: str = ""
 
 
 @dataclass(frozen=True)
@@ -124,7 +126,8 @@ def pack(
         reached |= {block.id for block in front.blocks}
         back = Face(front.number + 1)
         for block in [b for b in waiting if not b.serves or b.serves & reached]:
-            if back.with_block(block, heights_mm) <= room_mm:
+            free = all(other.id != block.after for other in waiting)
+            if free and back.with_block(block, heights_mm) <= room_mm:
                 back.put(block, heights_mm)
                 waiting.remove(block)
         sheets += [front, back]

@@ -115,7 +115,10 @@ def answer_rows(answers: Sequence[Answer]) -> list[list[tuple[Answer | None, int
     """Answers in rows of three columns, each with the columns that it takes: CANNOT always last and in the third."""
     rows: list[list[tuple[Answer | None, int]]] = [[]]
     for answer in answers:
-        span = 2 if len(answer.label) + len(answer.target.number) > _LONG_ANSWER else 1
+        letters = len(answer.label) + len(answer.target.number)
+        # Another entry can stand in the handbook only, which is said before its code.
+        letters += len("book ") if answer.target.kind == "entry" else 0
+        span = 2 if letters > _LONG_ANSWER else 1
         taken = sum(cells for _, cells in rows[-1])
         if answer.key == CANNOT and taken < 2:
             rows[-1].append((None, 2 - taken))
@@ -172,7 +175,7 @@ def _span(noun: str, names: Sequence[str]) -> str:
         return f"{noun} {names[0]}"
     keys = [int(name) if name.isdigit() else ord(name[0]) if len(name) == 1 else 0 for name in names]
     in_a_row = keys == list(range(keys[0], keys[0] + len(keys)))
-    return f"{noun}s {names[0]} to {names[-1]}" if in_a_row else f"{noun}s {', '.join(names)}"
+    return f"{noun}s {names[0]}\N{EN DASH}{names[-1]}" if in_a_row else f"{noun}s {', '.join(names)}"
 
 
 def _linker(deck: Deck) -> Any:
