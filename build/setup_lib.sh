@@ -132,7 +132,7 @@ name_packages() { # PACKAGE...: how to install them by hand on each system
   macOS:           brew install python git pango openjdk
   Windows:         in WSL as for Debian; or install Python 3.11 or later, Git and a Java runtime, and
                    from an MSYS2 shell: pacman -S mingw-w64-ucrt-x86_64-pango
-(Only the tests need git and Java.) Then run this command again.
+(Only the tests need git and Java, and Chromium where there is one.) Then run this command again.
 TEXT
 }
 

@@ -71,7 +71,9 @@ def test_every_answer_is_a_link_to_where_it_leads(documents: dict[str, Any], anc
                 link = line.find(f".//{XHTML}a")
                 led = None if link is None else _resolved(link.get("href"), name)
                 wanted = _anchor(view.entry.id, answer)
-                if led != (anchors[wanted], wanted):
+                # An entry that the edition leaves out is named by its code, without a link.
+                place = None if answer.target.kind == "entry" and wanted not in anchors else anchors[wanted]
+                if led != (place and (place, wanted)):
                     wrong.append(f"{anchor} {answer.label}: {led}, not {wanted}")
     assert wrong == []
 
