@@ -227,9 +227,7 @@ def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable])
     fronts = [Block(f"{entry.id}-lead", "lead", view)]
     fronts += [Block(f"{entry.id}-step-{step.id}", "step", step, step.cautions) for step in view.steps]
     # What to bring and how to tell it from the likes is read before setting out: on the back of the first sheet.
-    backs: list[Block] = []
-    if view.tools or entry.condition.tells_apart:
-        backs.append(Block(f"{entry.id}-before", "before", view, serves=frozenset({fronts[0].id})))
+    backs = [Block(f"{entry.id}-before", "before", view, serves=frozenset({fronts[0].id}))]
     if entry.card_table is not None:
         table = tables[entry.card_table]
         users = _steps_that_use(view, entry.card_table)

@@ -168,7 +168,9 @@ def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView
     def answer(key: str, outcome: Outcome) -> Answer:
         return Answer(key, label(key, outcome), names.target(names.decision.target(outcome)), outcome.means)
 
-    ordered = sorted(check.outcomes.items(), key=lambda item: item[0] == CANNOT)
+    # YES first, NO second, CANNOT last, through the whole set; the others as written.
+    ranks = {"yes": 0, "no": 1, CANNOT: 3}
+    ordered = sorted(check.outcomes.items(), key=lambda item: ranks.get(item[0], 2))
     return StepView(
         names.numbers[check.id],
         check.id,

@@ -30,8 +30,8 @@ SOURCES: dict[str, str] = {
         "Cross-Sectional Areas of AWG Sizes of Solid Round Wires Used as Electrical Conductors. 2018."
     ),
     "bci-battery-table": (
-        "Battery Council International. State of charge by open-circuit voltage and specific gravity (12 "
-        "V, 26.7 degC), and least voltage of the 15 s load test by temperature. n.d., as reproduced in "
+        "Battery Council International. State of charge by open-circuit voltage and specific gravity at 12 "
+        "V and 26.7 degC. Least voltage of the 15 s load test by temperature. n.d., as reproduced in "
         "vehicle service manuals of 2003 to 2009."
     ),
     "becker-1946": (

@@ -19,6 +19,8 @@ from leadsman.output.fonts import font_bytes
 THIN, LINE, THICK = 0.2, 0.35, 0.7
 #: Type of a label [pt]: ten points and more, also on that narrower card.
 TYPE, STRONG_TYPE = 10.7, 12.0
+#: White letters on black need more [pt].
+REVERSED = 12.2
 #: Width of the live area of a pocket card [mm].
 CARD_WIDTH = 93.0
 MM_PER_PT = 25.4 / 72
@@ -153,8 +155,8 @@ class Drawing:
         """A sign in a black disc."""
         self.circle(centre, radius, stroke=0, fill="#000")
         self.text(
-            (centre[0], centre[1] + TYPE * MM_PER_PT * _CAPITAL / 2), words, anchor="middle", bold=True,
-            fill="#fff",
+            (centre[0], centre[1] + REVERSED * MM_PER_PT * _CAPITAL / 2), words, anchor="middle", bold=True,
+            fill="#fff", size=REVERSED,
         )  # fmt: skip
 
     def svg(self) -> str:

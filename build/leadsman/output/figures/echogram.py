@@ -65,8 +65,8 @@ def dead_zone(numbers: Numbers) -> Iterator[Figure]:
     drawing.lines((edge + 2.6, foot + 5.8), ["not there: the", "trip made twice"], step=4.3)
     text = (
         f"The face of {boat.name} stands {depth(boat.face_immersion_m, 'nearest')} below the surface over {depth(depth_m, 'nearest')} of water. "
-        f"On its {band.name} band the picture begins with a band {depth(zone[AUTOMATIC_DB], 'up')} thick, {depth(zone[FULL_DB], 'up')} at full gain: "
-        f"the pulse and the ringing of the element. No bottom shows inside it, and a number that stands at its lower edge is false. "
+        f"On its {band.name} band the picture begins with a band {depth(zone[AUTOMATIC_DB], 'up')} thick, {depth(zone[FULL_DB], 'up')} at full gain. "
+        f"It is the pulse and the ringing of the element. No bottom shows inside it, and a number that stands at its lower edge is false. "
         f"The bottom shows at {depth(depth_m, 'nearest')}. The echo that goes up to the surface and down again "
         f"shows at {depth(second, 'nearest')}, fainter: twice the depth and the immersion of the face."
     )

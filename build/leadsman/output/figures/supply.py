@@ -139,9 +139,9 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
     drawing.lines((29, 27.0), rows, step=4.5)
     text = (
         "The feed off, the power plug apart, the lamp clipped across its contacts, then the feed on. Meter 1 across the plug's contacts "
-        "beside the lamp; meter 2 across the battery posts at the same moment. Meter 2 less meter 1 is the drop: no more than the table "
-        "of the lamp test gives for the boat. Meter 3 with the long lead from battery positive to the plug's positive contact, meter 4 from battery "
-        "negative to its negative contact: each leg half of the drop or less. Then walk the worse leg joint by joint, across fuse-holder, "
+        "beside the lamp, meter 2 across the battery posts at the same moment. Meter 2 less meter 1 is the drop. It is no more than the table "
+        "of the lamp test gives for the boat. Meter 3 goes with the long lead from battery positive to the plug's positive contact. Meter 4 goes from battery "
+        "negative to its negative contact. Each leg drops half or less. Then walk the worse leg joint by joint, across fuse-holder, "
         f"switch and crimp{f', each {joint} or less' if joint else ''}. Clip the lamp outside engine and fuel spaces."
     )
     yield Figure(

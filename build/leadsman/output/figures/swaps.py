@@ -11,6 +11,9 @@ from leadsman.output.figures.numbers import Numbers, plain_words
 
 _LABELS, _COLUMN, _ROW, _HEAD, _WIDTH = 44.0, 9.6, 5.6, 8.0, 112.0
 
+#: Stroke of the small rings [mm]: they must hold on wet paper.
+_RING = 0.4
+
 
 def swap_matrix(numbers: Numbers) -> Iterator[Figure]:
     """Parts down, tests across: a sign for each part that a test exchanges, brings along, or tests alone."""
@@ -54,7 +57,7 @@ def _sign(drawing: Drawing, centre: Point, word: str) -> None:
             [(x, y - 2.3), (x + 2.3, y), (x, y + 2.3), (x - 2.3, y)], stroke=LINE, closed=True, fill="#000"
         )
     elif word == "stays":
-        drawing.circle((x, y), 1.0, stroke=THIN)
+        drawing.circle((x, y), 1.0, stroke=_RING)
 
 
 def _key(drawing: Drawing, top: float) -> None:
