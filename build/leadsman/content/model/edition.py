@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Prose, Record
 from leadsman.content.model.reference import Value
@@ -49,11 +49,23 @@ class DepthWindow(Record):
     thermistor: Id | None = None
 
 
+class RecordReading(Record):
+    """One line of the readings of a service record: what is measured, where, and what limits it."""
+
+    ask: Label
+    unit: Label
+    at: list[Literal["battery", "plug", "own readout"]] = Field(min_length=1)
+    """The places that have a field."""
+    limit: Prose
+    by_boat: list[Id] = []
+    """Numbers of the edition that a boat's own record prints beside it."""
+
+
 class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "handbook", "guide"]
+    kind: Literal["deck", "handbook", "guide", "record"]
     title: Label
     subtitle: Label
     set_name: Label
@@ -80,7 +92,21 @@ class Edition(Record):
     never: list[Prose] = []
     """Of an owner's guide: what an owner must never do, once at the front."""
     evidence: list[Id] = []
-    """Of an owner's guide: what an owner can record for the dealer without a tool."""
+    """Of an owner's guide: what an owner can record for the dealer without a tool. Of a blank service record: all."""
     numbers: dict[Id, BoatNumber] = {}
+    records: list[Literal["blank", "conditions", "boats"]] = ["blank", "conditions", "boats"]
+    """Of a service record: the blank one, one for each condition, one for each boat."""
+    readings: dict[Id, RecordReading] = {}
+    """Of a service record: the supply readings, each with its limit beside it."""
+    by_family: dict[Id, BoatNumber] = {}
+    """Of a service record: limits of each display family, computed for it."""
     window: DepthWindow | None = None
     revisions: list[RevisionNote] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _readings_name_numbers(self) -> Edition:
+        for name, reading in self.readings.items():
+            for number in reading.by_boat:
+                if number not in self.numbers:
+                    raise ValueError(f"the reading '{name}' names '{number}', which is none of 'numbers'")
+        return self

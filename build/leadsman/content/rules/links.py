@@ -54,6 +54,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("editions", "entries.*", "faults"),
     ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
+    ("editions", "evidence.*", "evidence"),
     ("values", "source", "sources"),
     ("values", "computed.boat", "boats"),
     ("values", "computed.family", "families"),
