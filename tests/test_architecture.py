@@ -33,7 +33,18 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     # It reads finished files and knows nothing of how they were made; of the engine it uses the writing of files.
     "inspection": ({"engine", "errors"}, {"fontTools", "lxml", "numpy", "pikepdf", "pymupdf"}),
     "build": (
-        {"book", "compute", "content", "engine", "errors", "evidence", "inspection", "output", "paths", "units"},
+        {
+            "book",
+            "compute",
+            "content",
+            "engine",
+            "errors",
+            "evidence",
+            "inspection",
+            "output",
+            "paths",
+            "units",
+        },
         set(),
     ),
     # The earlier formulas run in a process of their own: the module that starts it imports none.

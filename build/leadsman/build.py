@@ -164,5 +164,7 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
     if "families" in edition.guides:
         found |= {f"{edition.id}-{name}": Subject(family) for name, family in catalogue.families.items()}
     if "boats" in edition.guides:
-        found |= {f"{edition.id}-{name}": boat_subject(boat, catalogue) for name, boat in catalogue.boats.items()}
+        found |= {
+            f"{edition.id}-{name}": boat_subject(boat, catalogue) for name, boat in catalogue.boats.items()
+        }
     return found

@@ -21,7 +21,18 @@ from leadsman.errors import LeadsmanError, UsageError
 #: The commands in the order of the help. Each is a module ``leadsman.commands.<name>`` with
 #: ``add(subparsers)``, which returns the parser that it added, and ``run(arguments)``, which returns
 #: the exit code. The modules load at every start: they import anything heavy inside ``run``.
-COMMANDS: tuple[str, ...] = ("check", "walk", "table", "calc", "report", "changes", "build", "guides", "sheets", "survey")
+COMMANDS: tuple[str, ...] = (
+    "check",
+    "walk",
+    "table",
+    "calc",
+    "report",
+    "changes",
+    "build",
+    "guides",
+    "sheets",
+    "survey",
+)
 
 
 class Parser(argparse.ArgumentParser):

@@ -232,7 +232,9 @@ def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable])
         table = tables[entry.card_table]
         users = _steps_that_use(view, entry.card_table)
         backs.append(Block(f"{entry.id}-table", "table", table, serves=users))
-        backs.append(Block(f"{entry.id}-table-notes", "table_notes", table, serves=users, after=f"{entry.id}-table"))
+        backs.append(
+            Block(f"{entry.id}-table-notes", "table_notes", table, serves=users, after=f"{entry.id}-table")
+        )
     if entry.card_picture is not None:
         users = _steps_that_use(view, entry.card_table) if entry.card_table else frozenset()
         backs.append(Block(f"{entry.id}-picture", "picture", entry.card_picture, serves=users))

@@ -30,7 +30,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--format", choices=("text", "csv", "json"), default="text", help="how to print (%(default)s)"
     )
-    parser.add_argument("--units", choices=("metric", "us", "us-fathoms"), default="metric", help="units (%(default)s)")
+    parser.add_argument(
+        "--units", choices=("metric", "us", "us-fathoms"), default="metric", help="units (%(default)s)"
+    )
     return parser
 
 

@@ -267,7 +267,9 @@ def _reach_flaws(structure: Structure) -> Iterator[Flaw]:
     }
     for cause in structure.causes:
         if cause not in convicted:
-            yield Flaw(FlawKind.UNREACHABLE_CAUSE, cause, "no reachable finding or other entry names this cause")
+            yield Flaw(
+                FlawKind.UNREACHABLE_CAUSE, cause, "no reachable finding or other entry names this cause"
+            )
 
 
 def _repetition_flaws(structure: Structure) -> Iterator[Flaw]:

@@ -90,7 +90,10 @@ def answers(context: Context) -> Iterator[Problem]:
                                                     f"causes: {', '.join(decision.causes)}")  # fmt: skip
 
 
-@rule("found", "Following the card with one cause present leads to a finding that names it, or to an entry with a cause in the same component.")
+@rule(
+    "found",
+    "Following the card with one cause present leads to a finding that names it, or to an entry with a cause in the same component.",
+)
 def found(context: Context) -> Iterator[Problem]:
     """Each cause, in each history, is found by a literal-minded reader."""
     for decision in context.decisions.values():
