@@ -1,11 +1,12 @@
 """``leadsman build`` as its user meets it: what it makes, what it refuses, and what it leaves alone.
 
-It runs on a copy of the demo content with two entries and one deck of one size.
+It runs on the small content: two entries as a deck in every size, and as a handbook in both forms.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import shutil
 import subprocess
@@ -13,15 +14,18 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from string import ascii_uppercase
 from typing import Any
 
 import pytest
 import yaml
 
+import small_content
 from leadsman.cli import main
 
-ENTRIES = ("dead-unit", "restarts-on-transmit")
-MADE = "pocket-deck-a6.pdf"
+MADE = "deck-a6.pdf"
+OTHER = "faults/power/low-volts.yaml"
+ALL = {"deck-a6.pdf", "deck-100x150.pdf", "deck-4x6.pdf", "handbook.pdf", "handbook.epub"}
 
 #: The command with a socket that cannot be made: whatever asks the network ends with a traceback.
 OFFLINE = """
@@ -46,26 +50,14 @@ class Ran:
     files: dict[str, str]
 
 
-def small_content(source: Path, target: Path) -> Path:
-    """Copy the content with two entries, the messages that these cover, and one deck of one size."""
-    shutil.copytree(source, target)
-    covered: dict[str, set[str]] = {}
-    for path in target.glob("faults/*/*.yaml"):
-        if path.stem not in ENTRIES:
-            path.unlink()
-            continue
-        for family, messages in _read(path)["condition"].get("messages", {}).items():
-            covered.setdefault(family, set()).update(messages)
-    for path in target.glob("families/*.yaml"):
-        family = _read(path)
-        kept = covered.get(family["id"], set())
-        family["messages"] = {name: text for name, text in family["messages"].items() if name in kept}
-        _write(path, family)
-    for path in target.glob("editions/*.yaml"):
-        if path.stem == "pocket-deck":
-            _write(path, {**_read(path), "formats": ["a6"]})
-        else:
-            path.unlink()
+def whole_content(target: Path) -> Path:
+    """Copy the small content with a deck in every size and a handbook."""
+    shutil.copytree(small_content.FOLDER, target)
+    deck = target / "editions" / "deck.yaml"
+    record = _read(deck)
+    _write(deck, {**record, "formats": ["a6", "100x150", "4x6"]})
+    book = {"id": "handbook", "kind": "handbook", "formats": ["pdf", "epub"], "document": "Q-BOOK"}
+    _write(target / "editions" / "handbook.yaml", {**record, **book})
     return target
 
 
@@ -101,9 +93,9 @@ def run(words: Sequence[str], out: Path, cwd: Path, **environment: str) -> Ran:
 
 
 @pytest.fixture(scope="module")
-def content(repository: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the small copy of the content."""
-    return small_content(repository / "content", tmp_path_factory.mktemp("small") / "content")
+def content(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a copy of the small content."""
+    return whole_content(tmp_path_factory.mktemp("small") / "content")
 
 
 @pytest.fixture(scope="module")
@@ -146,13 +138,16 @@ def earlier(tmp_path: Path) -> Path:
 
 def test_build_makes_the_edition_from_any_folder(first: Ran, content: Path) -> None:
     assert first.code == 0, first.err
-    assert list(first.files) == [MADE]
-    assert f"{MADE}: 3 cards, " in first.out
+    assert set(first.files) == ALL
+    assert f"{MADE}: 7 cards, " in first.out
+    assert "2 entries" in first.out
     assert f"2 entries from {content}, 0 warnings" in first.out
 
 
 def test_progress_off_a_terminal_is_one_plain_line_a_file(first: Ran) -> None:
-    assert first.err == f"making {MADE}\n"
+    making = [line for line in first.err.splitlines() if line.startswith("making")]
+    assert sorted(making) == sorted(f"making {name}" for name in ALL)
+    assert "\r" not in first.err
 
 
 def test_build_needs_no_network_and_finds_the_content_beside_it(second: Ran) -> None:
@@ -161,24 +156,22 @@ def test_build_needs_no_network_and_finds_the_content_beside_it(second: Ran) -> 
 
 
 def test_two_processes_make_the_same_bytes(first: Ran, second: Ran) -> None:
+    """Every output: another time zone, clock and hash seed, and no network."""
+    assert set(first.files) == ALL
     assert first.files == second.files
-    assert first.files
 
 
 def test_content_with_a_problem_makes_nothing(
     command: Callable[..., Ran], content: Path, earlier: Path, tmp_path: Path
 ) -> None:
     broken = shutil.copytree(content, tmp_path / "content")
-    entry = broken / "faults" / "power" / "dead-unit.yaml"
-    record = _read(entry)
-    record["checks"][0]["outcomes"]["cannot"] = {"then": "no-such-check"}
-    _write(entry, record)
+    small_content.edit(broken, OTHER, '"no": {then: found-joint', '"no": {then: no-such-check')
     before = digests(earlier)
     done = command("build", "--content", str(broken), out=earlier)
     assert done.code == 1
     assert done.files == before
     assert done.out == ""
-    assert "dead-unit.yaml:" in done.err
+    assert "low-volts.yaml:" in done.err
     assert "no-such-check" in done.err
     assert done.err.splitlines()[-1].startswith("nothing was made: ")
     assert "Traceback" not in done.err
@@ -188,28 +181,23 @@ def test_a_card_that_does_not_fit_leaves_the_earlier_file(
     command: Callable[..., Ran], content: Path, earlier: Path, tmp_path: Path
 ) -> None:
     long = shutil.copytree(content, tmp_path / "content")
-    entry = long / "faults" / "power" / "dead-unit.yaml"
-    record = _read(entry)
-    record["condition"]["tells_apart"] += [
-        f"If lamp {letter} is dark, look at the lamp before the unit."
-        for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" * 2
-    ]
-    _write(entry, record)
+    lamps = [f"If lamp {letter} is dark, look at the lamp before the unit." for letter in ascii_uppercase * 2]
+    small_content.edit(long, OTHER, "condition:\n", f"condition:\n  tells_apart: {json.dumps(lamps)}\n")
     before = digests(earlier)
-    done = command("build", "--content", str(long), out=earlier)
+    done = command("build", "deck", "--content", str(long), out=earlier)
     assert done.code == 1
     assert done.files == before
-    assert "card P1: the block 'dead-unit-lead' is" in done.err
+    assert "card P1: the block 'low-volts-before' is" in done.err
     assert "Traceback" not in done.err
 
 
 def test_an_unknown_edition_is_a_wrong_call(
     command: Callable[..., Ran], content: Path, tmp_path: Path
 ) -> None:
-    done = command("build", "pocket-dek", "--content", str(content), out=tmp_path / "out")
+    done = command("build", "dekk", "--content", str(content), out=tmp_path / "out")
     assert done.code == 2
-    assert "'pocket-dek' is no edition" in done.err
-    assert "pocket-deck" in done.err.replace("pocket-dek'", "")
+    assert "'dekk' is no edition" in done.err
+    assert "deck" in done.err.replace("dekk'", "")
     assert done.files == {}
 
 

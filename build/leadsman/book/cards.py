@@ -214,9 +214,15 @@ def _swap_card(catalogue: Catalogue) -> Card:
     if catalogue.families:
         blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
     # The insulation of every line is the same; it stands once, above the tables.
-    tables = [(t, [line for line in lines if line.what != "shield"]) for t, lines in pin_tables(catalogue)]
+    found_pins = pin_tables(catalogue)
+    shield = " or ".join(
+        dict.fromkeys(p.limits for _, lines in found_pins for p in lines if p.what == "shield")
+    )
+    tables = [(t, [line for line in lines if line.what != "shield"]) for t, lines in found_pins]
     blocks += [
-        Block(f"pins-{t.id}", "pins", {"transducer": t, "lines": lines, "first": number == 0})
+        Block(
+            f"pins-{t.id}", "pins", {"transducer": t, "lines": lines, "first": number == 0, "shield": shield}
+        )
         for number, (t, lines) in enumerate((t, lines) for t, lines in tables if lines)
     ]
     return Card("swaps", "X", "Swaps, limits, pins", len(catalogue.areas), tuple(blocks))

@@ -29,7 +29,7 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
     smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
     text = (
         f"A transom transducer from astern: {near} or more from the propeller's tips, better {far}. It is {close} or more from the "
-        f"nearest strake, fin or log ahead of it, better {clear}, on the side where the blades go down. From the side, the face "
+        f"nearest strake, fin or log ahead of it, better {clear}. It stands on the side where the blades go down. From the side, the face "
         f"stands {smooth} below a smooth bottom. It stands {riveted} below a riveted one or a pontoon's log. The aft edge may stand "
         f"low, the leading edge never. At cruise the face leans {angle(FORE_AFT_LIMIT_DEG)} at the most."
     )
