@@ -61,7 +61,7 @@ ALLOWED["commands"] = ({part for part in ALLOWED if part not in ("cli", "__main_
 
 #: The modules of ``output`` that turn finished HTML into files: they know nothing of content or formulas.
 ENGINE = {
-    "atomic", "boxes", "completeness", "epub", "epub_chapters", "epub_claims", "epub_package", "fetcher", "fonts",
+    "atomic", "boxes", "completeness", "epub", "epub_chapters", "epub_claims", "epub_package", "epub_phone", "fetcher", "fonts",
     "frame", "frame_pdf", "gate", "measure", "page_numbers", "repair", "svg", "typeset", "xhtml",
 }  # fmt: skip
 

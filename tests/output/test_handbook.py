@@ -157,7 +157,7 @@ def test_every_text_of_every_entry_is_printed(printed: str) -> None:
 def test_every_shared_check_is_printed_once_in_full(printed: str) -> None:
     plain, missing = setter().plain, []
     for method in manual().methods:
-        words = [method.title, *map(plain, (method.do, method.see, *method.how)), *method.tools]
+        words = [method.title, *map(plain, (method.do, method.see, *method.how, *method.tools))]
         words += [plain(text) for _, caution in method.cautions for text in (caution.hazard, caution.avoid)]
         missing += [f"{method.id}: {text[:60]}" for text in words if normalised(text) not in printed]
     assert missing == []
