@@ -16,11 +16,11 @@ from typing import Any
 from leadsman.output.fonts import font_bytes
 
 #: Strokes [mm]: half a point and more, also where a card of 100 mm narrows the picture by a twentieth.
-THIN, LINE, THICK = 0.2, 0.35, 0.7
+THIN, LINE, THICK = 0.2, 0.39, 0.7
 #: Type of a label [pt]: ten points and more, also on that narrower card.
 TYPE, STRONG_TYPE = 10.7, 12.0
 #: White letters on black need more [pt].
-REVERSED = 12.2
+REVERSED = 13.0
 #: Width of the live area of a pocket card [mm].
 CARD_WIDTH = 93.0
 MM_PER_PT = 25.4 / 72

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from leadsman.output.fonts import FAMILIES
@@ -30,6 +31,10 @@ class Figure:
     def svg(self) -> str:
         """The picture as inline SVG with its text alternative."""
         return self.named(self.id)
+
+    def fitted(self, name: str) -> str:
+        """The same without a size of its own: it takes the width that the page gives it."""
+        return re.sub(r'(<svg\b[^>]*?) width="[^"]*" height="[^"]*"', r"\1", self.named(name), count=1)
 
     def named(self, name: str) -> str:
         """The same under another name, where one document shows it twice.
