@@ -167,6 +167,16 @@ def test_us_units_are_us_units_throughout(typesetter: Typesetter) -> None:
     assert re.findall(r"\d\s?(?:m|°C|mm)\b(?!²)", text.replace("\u202f", " ")) == []
 
 
+def test_a_guide_on_half_letter_paper(typesetter: Typesetter) -> None:
+    """ANSI/ASME Y14.1 size A is 8.5 in by 11 in; half of it is 5.5 in by 8.5 in, 396 pt by 612 pt."""
+    values, outline, _ = guide("us")
+    paper = dataclasses.replace(outline, edition=outline.edition.model_copy(update={"paper": "us"}))
+    source = guide_source(paper, catalogue(), small_guides.TEMPLATES)
+    with pymupdf.open(stream=set_pdf(source, values.values, typesetter)) as document:
+        sizes = {(round(page.rect.width), round(page.rect.height)) for page in document}
+    assert sizes == {(396, 612)}
+
+
 def test_letters_are_large_and_links_lead_somewhere(path: Path) -> None:
     sizes: dict[float, int] = {}
     with pymupdf.open(path) as document:

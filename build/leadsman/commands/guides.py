@@ -38,6 +38,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument("--edition", metavar="EDITION", help="the guide edition (default: the only one)")
     parser.add_argument("--units", choices=("metric", "us"), help="units of rows that name none")
     parser.add_argument(
+        "--paper", choices=("a", "us"), help="A5 pages or half letter; else as the edition says"
+    )
+    parser.add_argument(
         "--format", choices=("pdf", "epub"), action="append", help="one format only; may be repeated"
     )
     parser.add_argument(
@@ -73,6 +76,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"nothing was made: {len(errors)} problems in {folder}", file=sys.stderr)
         return 1
     edition = _edition(catalogue, arguments.edition)
+    if arguments.paper is not None:
+        edition = edition.model_copy(update={"paper": arguments.paper})
     fleet = read_fleet(Path(arguments.fleet), catalogue)
     out = Path(arguments.out)
     if fleet.unreadable:

@@ -25,6 +25,7 @@ from leadsman.output import completeness
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.output.gate import Refused
 from leadsman.output.guide_prose import GuideSetter, fill, slot
+from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import Typesetter
 
@@ -101,7 +102,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         edition.language,
         edition.revisions[-1].date,
         html,
-        stylesheet(templates, "common", "guide"),
+        "\n".join([stylesheet(templates, "common", "guide"), page_size_css(edition.paper, "half")]),
         chapters,
         stylesheet(templates, "epub"),
         _metadata(outline, catalogue),
