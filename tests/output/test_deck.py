@@ -321,7 +321,9 @@ def test_links_lead_to_their_card(finished: DeckFile) -> None:
     first_page = {code: faces[0].index for code, faces in _by_code(finished).items()}
     names = finished.document.resolve_names()
     for code, step in steps():
-        others = [a.target for a in step.answers if a.target.kind == "entry" and a.target.number in first_page]
+        others = [
+            a.target for a in step.answers if a.target.kind == "entry" and a.target.number in first_page
+        ]
         if not others:
             continue
         led = {

@@ -4,6 +4,7 @@ import built
 import drawn
 from leadsman.book.computed import compute_table
 from leadsman.book.swap_card import swap_card
+from leadsman.output.figures.drawing import LINE
 from leadsman.output.figures.pins import pins_of
 from leadsman.output.figures.places import place
 from leadsman.output.figures.suitability import HATCHING, lines
@@ -42,7 +43,7 @@ def test_the_pins_are_those_of_the_pin_table() -> None:
         assert str(pin.pair) in figure.text
     brackets = [
         sorted(x for x, _ in points)
-        for points in drawn.of_width(figure, 0.35)
+        for points in drawn.of_width(figure, LINE)
         if points[0][1] == points[1][1]
     ]
     assert len(brackets) == len(pins)

@@ -6,6 +6,7 @@ import built
 import drawn
 from leadsman.book.computed import compute_table
 from leadsman.compute.supply import plug_voltage, voltage_drop
+from leadsman.output.figures.drawing import LINE
 from leadsman.output.figures.numbers import Numbers
 from leadsman.output.figures.supply import Ladder
 
@@ -53,7 +54,7 @@ def test_the_bands_are_those_that_the_table_prints() -> None:
 def test_each_meter_joins_the_points_that_its_text_names() -> None:
     """Meter 1 and 2 across plug and battery, 3 and 4 along one leg each: no lead crosses to the other pole."""
     figure = drawn.everything()["probes"]
-    leads = [points for points in drawn.of_width(figure, 0.35) if len(points) == 3]
+    leads = [points for points in drawn.of_width(figure, LINE) if len(points) == 3]
     assert len(leads) == 8
     ends = {tuple(points[-1]): [] for points in leads}
     for points in leads:
