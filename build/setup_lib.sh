@@ -183,9 +183,10 @@ install_browser() { # EXTRA
     as_root="sudo -n"
   fi
   say "Installing the browser for the tests: chromium"
+  # The program that drives it needs libatomic, which a small Debian lacks.
   run_logged $as_root apt-get -q update || true
   run_logged $as_root env DEBIAN_FRONTEND=noninteractive apt-get -q -y --no-install-recommends \
-    -o DPkg::Lock::Timeout=120 install chromium || say "apt-get could not install chromium: $skipped"
+    -o DPkg::Lock::Timeout=120 install chromium libatomic1 || say "apt-get could not install chromium: $skipped"
 }
 
 # ---- the Python environment ---------------------------------------------------------------------

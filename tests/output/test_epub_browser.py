@@ -67,11 +67,23 @@ def browser_program() -> str:
     return ""
 
 
+@cache
+def driver_trouble() -> str:
+    """What keeps the browser's driver from starting here; nothing, if it starts."""
+    from playwright._impl._driver import compute_driver_executable
+
+    node = compute_driver_executable()[0]
+    tried = subprocess.run([node, "--version"], capture_output=True, text=True, timeout=60, check=False)
+    return "" if tried.returncode == 0 else tried.stderr.strip()[-200:]
+
+
 @pytest.fixture(scope="module")
 def seen(built_folder: Path) -> dict[str, Any]:
     """Return what one browser saw, looked at once a run: by the worker that asks first."""
     if not browser_program():
         pytest.skip("no Chromium on this machine: the book was not looked at in a browser")
+    if trouble := driver_trouble():
+        pytest.skip(f"the browser cannot be driven here, the book was not looked at: {trouble}")
     record = built_folder / "handbook.browser.json"
     with (built_folder / "handbook.browser.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
