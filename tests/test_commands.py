@@ -199,6 +199,22 @@ def test_table_prints_text_csv_and_json_of_the_same_cells(leadsman: Any) -> None
     assert 0.08 < data["rows"][0]["cells"][0]["value"] <= 0.09
 
 
+def test_a_table_says_its_convention_as_the_page_does(leadsman: Any, tmp_path: Path) -> None:
+    """A reference in the convention is printed, not shown as written."""
+    folder = small_content.copy(tmp_path)
+    table = folder / "tables" / "lead-drop.yaml"
+    lines = [
+        "convention: 'Wait {value: wait-time}.'" if line.startswith("convention:") else line
+        for line in table.read_text().splitlines()
+    ]
+    table.write_text("\n".join(lines) + "\n")
+    for form in ("text", "json"):
+        code, out, _ = leadsman("table", "lead-drop", "--format", form, content=folder)
+        assert code == 0
+        assert "{value" not in out
+        assert "Wait " in out
+
+
 def test_table_prints_us_units(leadsman: Any) -> None:
     out = leadsman("table", "lead-drop", "--units", "us", "--format", "csv")[1].replace("\u202f", " ")
     assert [row[0] for row in csv.reader(io.StringIO(out))] == ["Length", "10 ft", "20 ft"]

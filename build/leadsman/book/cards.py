@@ -16,6 +16,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import SIGNS, FaultEntry, Sign
+from leadsman.content.model.reference import SIGNALS
 from leadsman.errors import OutputError
 
 #: The headings of the quick-find index by what is seen.
@@ -172,7 +173,7 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
         for number, line in enumerate(edition.front)
     ]
     # NOTICE is for property: it stands before its step only.
-    for signal in ("DANGER", "WARNING", "CAUTION"):
+    for signal in SIGNALS[:-1]:
         found = [c for c in catalogue.cautions.values() if c.general and c.signal == signal]
         if found:
             blocks.append(Block(f"general-{signal.lower()}", "general", (signal, found)))

@@ -18,9 +18,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, label
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import HISTORIES, CheckBody, FaultEntry, Finding
-from leadsman.content.model.reference import Caution, Tool
-
-_SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+from leadsman.content.model.reference import SIGNALS, Caution, Tool
 
 
 @dataclass(frozen=True)
@@ -291,4 +289,4 @@ class _Owner:
     def _cautions(self, names: Sequence[str]) -> tuple[Caution, ...]:
         """The gravest first."""
         found = [self.catalogue.cautions[name] for name in dict.fromkeys(names)]
-        return tuple(sorted(found, key=lambda caution: _SIGNALS.index(caution.signal)))
+        return tuple(sorted(found, key=lambda caution: SIGNALS.index(caution.signal)))

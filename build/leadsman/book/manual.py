@@ -92,13 +92,9 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
     names = edition.tables or list(catalogue.tables)
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in names}
     formulas = {table.formula.name: table.formula for table in tables.values()}
-    order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
-    cautions = sorted(
-        ((name, c) for name, c in catalogue.cautions.items() if c.general),
-        key=lambda item: order.index(item[1].signal),
-    )
+    general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), tuple(cautions), tuple(waived), diagnosability(catalogue), coverage(catalogue),
+                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived), diagnosability(catalogue), coverage(catalogue),
                   tuple(_methods(views, catalogue)), tuple(_signs(views)))  # fmt: skip
 
 

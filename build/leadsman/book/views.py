@@ -14,7 +14,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
-from leadsman.content.model.reference import Access, Caution, Tool
+from leadsman.content.model.reference import SIGNALS, Access, Caution, Tool
 
 
 @dataclass(frozen=True)
@@ -191,9 +191,8 @@ def _fix(finding: Finding, names: _Names, decision: Decision) -> FixView:
 
 def by_severity(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
     """The cautions by severity, the gravest first."""
-    order = ("DANGER", "WARNING", "CAUTION", "NOTICE")
     found = [(name, catalogue.cautions[name]) for name in dict.fromkeys(names)]
-    return tuple(sorted(found, key=lambda item: order.index(item[1].signal)))
+    return tuple(sorted(found, key=lambda item: SIGNALS.index(item[1].signal)))
 
 
 def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:

@@ -39,6 +39,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.book.computed import compute_table
+    from leadsman.book.passages import Words
     from leadsman.content.catalogue import load
 
     catalogue = load(content_folder(arguments.content))
@@ -49,7 +50,11 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.name not in catalogue.tables:
         raise UsageError(f"'{arguments.name}' is no table; {catalogue.near('tables', arguments.name)}")
     computed = compute_table(catalogue.tables[arguments.name], catalogue, arguments.units)
-    {"text": _print_text, "csv": _print_csv, "json": _print_json}[arguments.format](computed)
+    if arguments.format == "csv":
+        _print_csv(computed)
+    else:
+        convention = Words(catalogue, arguments.units).text(computed.table.convention)
+        {"text": _print_text, "json": _print_json}[arguments.format](computed, convention)
     return 0
 
 
@@ -61,8 +66,8 @@ def _lines(computed: ComputedTable) -> list[list[str]]:
     ]
 
 
-def _print_text(computed: ComputedTable) -> None:
-    print(f"{computed.table.title}\n{computed.table.convention}\n")
+def _print_text(computed: ComputedTable, convention: str) -> None:
+    print(f"{computed.table.title}\n{convention}\n")
     lines = _lines(computed)
     widths = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
     for line in lines:
@@ -76,7 +81,7 @@ def _print_csv(computed: ComputedTable) -> None:
     csv.writer(sys.stdout, lineterminator="\n").writerows(_lines(computed))
 
 
-def _print_json(computed: ComputedTable) -> None:
+def _print_json(computed: ComputedTable, convention: str) -> None:
     rows = [
         {
             "row": head,
@@ -90,7 +95,7 @@ def _print_json(computed: ComputedTable) -> None:
     data = {
         "id": computed.table.id,
         "title": computed.table.title,
-        "convention": computed.table.convention,
+        "convention": convention,
         "formula": computed.formula.name,
         "units": computed.units,
         "columns": list(computed.column_heads),

@@ -11,6 +11,10 @@ from leadsman.content.model.base import Id, Label, Minutes, Prose, Record
 Rounding = Literal["up", "down", "nearest"]
 
 
+#: The signal words of the standard, the gravest first.
+SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+
+
 class Source(Record):
     """Where a number or rule comes from."""
 
