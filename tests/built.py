@@ -21,7 +21,7 @@ import pikepdf
 import pymupdf
 
 from leadsman.book.verdict import judge
-from leadsman.build import build_editions
+from leadsman.build import Order, build_editions
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
@@ -90,7 +90,7 @@ def _build(name: str, form: str, out: Path) -> None:
         raise LeadsmanError("\n".join(map(str, verdict.errors)))
     editions = {name: edition(name).model_copy(update={"formats": [form]})}
     narrowed = dataclasses.replace(catalogue, records={**catalogue.records, "editions": editions})
-    list(build_editions(narrowed, verdict, [name], out, ROOT / "templates"))
+    build_editions(Order(narrowed, verdict, ROOT / "templates"), [name], out)
 
 
 @dataclass(frozen=True)

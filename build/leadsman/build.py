@@ -1,9 +1,16 @@
-"""From a judged catalogue to finished files: each edition in each of its formats."""
+"""From a judged catalogue to finished files: each edition in each of its formats.
+
+What is asked for is cut into pieces, one file or a hand of records each. A piece is made into a hidden folder
+beside the earlier files, surveyed there, and only then moved to its place, so that nothing is left half written.
+"""
 
 from __future__ import annotations
 
+import functools
+import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,148 +19,305 @@ from leadsman.book.changes import Changes, cards_to_replace, changed_ids
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
+from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
+from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
 from leadsman.output import atomic
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
-from leadsman.output.gate import Refused
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
 from leadsman.output.typeset import Typesetter
 
+#: So many records are one piece: enough of them to be worth a process, few enough to share them out.
+_RECORDS_AT_ONCE = 12
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is to be made, and from what; plain data, so that another process can have it.
+
+    ``units`` and ``paper`` stand in for those of the editions. With ``changes`` the printed passages that changed
+    get a bar in the margin, and each deck a notice of the cards to replace. ``survey`` is what is done about a
+    file that breaks a rule of the printed page that must be kept: "refuse", "tell" or "off".
+    """
+
+    catalogue: Catalogue
+    verdict: Verdict
+    templates: Path
+    units: str | None = None
+    paper: str | None = None
+    changes: Changes | None = None
+    survey: str = "off"
+
+    def edition(self, name: str) -> Edition:
+        """An edition in the units and on the paper that were asked for."""
+        asked = {
+            key: given for key, given in (("units", self.units), ("paper", self.paper)) if given is not None
+        }
+        return self.catalogue.editions[name].model_copy(update=asked)
+
+    @functools.cached_property
+    def typesetter(self) -> Typesetter:
+        """The engine, made when it is first needed, once a process."""
+        changed = change_bar_css(changed_ids(self.changes)) if self.changes else ""
+        return Typesetter(self.templates, changed)
+
+    def __getstate__(self) -> dict[str, object]:
+        return {name: value for name, value in vars(self).items() if name != "typesetter"}
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A part of an edition that is made at one go.
+
+    ``target`` is the file, or the folder of files, that it belongs to, seen from the output folder; ``parts`` say
+    what of the edition it is. ``share`` is its rough share of the time, so that the longest begin first.
+    """
+
+    edition: str
+    target: Path
+    parts: tuple[str, ...]
+    share: float
+
 
 @dataclass(frozen=True)
 class Made:
-    """One finished file, in words."""
+    """One finished file or folder of files, in words."""
 
     path: Path
     what: str
 
 
+@dataclass(frozen=True)
+class Finished:
+    """A piece in the staging folder: what it is in words, what the survey has against it, or why it failed."""
+
+    piece: Piece
+    what: str
+    complaints: tuple[str, ...] = ()
+    failed: str = ""
+
+
 def build_editions(
-    catalogue: Catalogue,
-    verdict: Verdict,
+    order: Order,
     names: Sequence[str],
     out: Path,
-    templates: Path,
-    units: str | None = None,
-    tell: Callable[[str], None] = lambda what: None,
-    paper: str | None = None,
-    changes: Changes | None = None,
-    executor: Executor | None = None,
     workers: int = 1,
-) -> Iterator[Made]:
-    """Make the named editions one after the other; a file is replaced only by a finished one.
+    tell: Callable[[str], None] = lambda what: None,
+    complain: Callable[[str], None] = lambda line: None,
+) -> list[Made]:
+    """Make the named editions with so many processes; an earlier file goes only when its successor stands.
 
-    ``units`` and ``paper`` stand in for those of the editions. With ``changes`` the printed passages that
-    changed get a bar in the margin, and each deck a notice of the cards to replace. Editions of many small
-    files go to the ``executor`` of processes, dealt to so many ``workers``.
+    ``tell`` hears how far it is; ``complain`` what the survey found.
+
+    Raises
+    ------
+    OutputError
+        At the end, with everything that failed or that the survey refused; the other files are made all the same.
     """
-    typesetter = Typesetter(templates, change_bar_css(changed_ids(changes)) if changes else "")
-    for name in names:
-        asked = {key: given for key, given in (("units", units), ("paper", paper)) if given is not None}
-        edition = catalogue.editions[name].model_copy(update=asked)
-        if edition.kind == "deck":
-            yield from _decks(edition, catalogue, out, templates, typesetter, tell)
-            if changes is not None:
-                yield _replacement_notice(edition, catalogue, changes, out)
-        elif edition.kind == "record":
-            yield _records(edition, catalogue, out, templates, typesetter, tell, executor, workers)
-        elif edition.kind == "guide":
-            yield from _guides(edition, catalogue, out, templates, typesetter, tell)
-        else:
-            yield from _handbooks(edition, catalogue, verdict, out, templates, typesetter, tell)
-
-
-def build_surveyed(
-    out: Path, refuse: bool, complain: Callable[[str], None], make: Callable[[Path], Iterator[Made]]
-) -> Iterator[Made]:
-    """Survey each file that ``make`` puts into a folder, and only then move it to its place in ``out``.
-
-    With ``refuse`` a file that breaks a rule of the printed page that must be kept does not replace the earlier
-    one; the others are made all the same, and :class:`Refused` is raised at the end. Without, it is complained of.
-    """
-    refused: list[str] = []
+    pieces = [piece for name in names for piece in pieces_of(order, name)]
     with publish.staging(out) as stage:
-        for item in make(stage):
-            found = publish.findings(item.path)
-            for line in found:
-                complain(line)
-            if found and refuse:
-                refused.append(f"{item.path.name} is left as it was")
-            else:
-                yield Made(publish.publish(item.path, stage, out), item.what)
-    if refused:
-        raise Refused("a file that breaks the rules of the printed page", refused)
+        processes = min(workers, len(pieces))
+        finished = (
+            _at_once(order, pieces, stage, processes) if processes > 1 else _in_turn(order, pieces, stage)
+        )
+        return publish_finished(
+            _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
+        )
 
 
-def _decks(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
-           tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
-    deck = build_deck(edition, catalogue)
-    for size in edition.formats:
-        path = out / f"{edition.id}-{size}.pdf"
-        tell(path.name)
-        done = write_deck(deck, catalogue, size, out=path, templates=templates, typesetter=typesetter)
-        yield Made(path, f"{len(deck.cards)} cards, {done.pdf.page_count} faces")
+def publish_finished(
+    finished: Iterator[Finished],
+    pieces: Sequence[Piece],
+    stage: Path,
+    out: Path,
+    survey: str,
+    complain: Callable[[str], None] = lambda line: None,
+) -> list[Made]:
+    """Move each target to its place once all its pieces are there, unless the survey refuses it."""
+    waiting: dict[Path, list[Piece]] = {}
+    for piece in pieces:
+        waiting.setdefault(piece.target, []).append(piece)
+    made: dict[Path, Made] = {}
+    failed: dict[Path, list[str]] = {}
+    for item in finished:
+        target = item.piece.target
+        waiting[target].remove(item.piece)
+        for line in item.complaints:
+            complain(line)
+        if item.failed:
+            failed.setdefault(target, []).append(item.failed)
+        elif item.complaints and survey == "refuse":
+            failed.setdefault(target, []).append(
+                f"{target} breaks rules of the printed page that must be kept; an earlier one is left as it was"
+            )
+        if not waiting[target] and target not in failed:
+            made[target] = Made(publish.publish(stage / target, stage, out), item.what)
+    if failed:
+        raise OutputError(
+            "\n".join(dict.fromkeys(line for target in waiting for line in failed.get(target, ())))
+        )
+    return [made[target] for target in waiting]
 
 
-def _replacement_notice(edition: Edition, catalogue: Catalogue, changes: Changes, out: Path) -> Made:
+def _counted(finished: Iterator[Finished], count: int, tell: Callable[[str], None]) -> Iterator[Finished]:
+    tell(f"making {count} files or folders" if count > 1 else "making one file")
+    for number, item in enumerate(finished, start=1):
+        tell(f"{number} of {count}: {item.piece.target.name} {'failed' if item.failed else 'made'}")
+        yield item
+
+
+def _in_turn(order: Order, pieces: Sequence[Piece], stage: Path) -> Iterator[Finished]:
+    for piece in pieces:
+        yield make_piece(order, piece, stage)
+
+
+def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -> Iterator[Finished]:
+    # New processes, not copies of this one: the typesetting libraries hold threads and locks.
+    spawn = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(workers, spawn, _begin, (order, stage)) as pool:
+        longest_first = sorted(pieces, key=lambda piece: -piece.share)
+        waiting = [pool.submit(_make_here, piece) for piece in longest_first]
+        try:
+            for future in as_completed(waiting):
+                yield future.result()
+        except BrokenProcessPool as error:
+            raise OutputError(
+                "a process that sets pages was killed, perhaps for want of memory; what is not named above was not made"
+            ) from error
+        finally:
+            pool.shutdown(cancel_futures=True)
+
+
+_given: tuple[Order, Path] | None = None
+
+
+def _begin(order: Order, stage: Path) -> None:
+    """Keep the order in a process that makes pieces, since it is large and the same for all of them."""
+    global _given
+    _given = order, stage
+
+
+def _make_here(piece: Piece) -> Finished:
+    assert _given is not None
+    order, stage = _given
+    return make_piece(order, piece, stage)
+
+
+def pieces_of(order: Order, name: str) -> list[Piece]:
+    """The pieces of an edition, in the order in which they are named when they are done."""
+    return _CUT[order.edition(name).kind](order, order.edition(name))
+
+
+def make_piece(order: Order, piece: Piece, stage: Path) -> Finished:
+    """Make a piece in the staging folder and survey it."""
+    edition = order.edition(piece.edition)
+    try:
+        what, paths = _MAKE[edition.kind](order, edition, piece, stage)
+    except LeadsmanError as error:
+        return Finished(piece, "", failed=str(error))
+    complaints = () if order.survey == "off" else tuple(publish.findings(paths))
+    return Finished(piece, what, complaints)
+
+
+_Done = tuple[str, list[Path]]
+
+
+def _deck_pieces(order: Order, edition: Edition) -> list[Piece]:
+    pieces = [Piece(edition.id, Path(f"{edition.id}-{size}.pdf"), (size,), 10) for size in edition.formats]
+    if order.changes is not None:
+        pieces.append(Piece(edition.id, Path(f"{edition.id}-replace.txt"), (), 0))
+    return pieces
+
+
+def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    if not piece.parts:
+        return _replacement_notice(order, edition, path)
+    deck = build_deck(edition, order.catalogue)
+    done = write_deck(
+        deck,
+        order.catalogue,
+        piece.parts[0],
+        out=path,
+        templates=order.templates,
+        typesetter=order.typesetter,
+    )
+    return f"{len(deck.cards)} cards, {done.pdf.page_count} faces", [path]
+
+
+def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
     """A small text file that goes with a deck: which cards to replace, to add and to destroy."""
-    cards = {entry.id for entry in chosen_entries(edition, catalogue)}
-    lines = cards_to_replace(changes, cards.__contains__).lines() or ["Every card stays as it is."]
+    assert order.changes is not None
+    cards = {entry.id for entry in chosen_entries(edition, order.catalogue)}
+    lines = cards_to_replace(order.changes, cards.__contains__).lines() or ["Every card stays as it is."]
     revision = edition.revisions[-1]
     head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
-    path = out / f"{edition.id}-replace.txt"
     atomic.write_bytes(path, "\n".join([head, *lines, ""]).encode())
-    return Made(path, " ".join(lines))
+    return " ".join(lines), []
 
 
-def _records(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
-             tell: Callable[[str], None], executor: Executor | None, workers: int) -> Made:  # fmt: skip
-    made = write_records(
-        edition, catalogue, out=out, templates=templates, typesetter=typesetter, tell=tell,
-        executor=executor, workers=workers,
-    )  # fmt: skip
-    return Made(record_folder(out, edition.id, edition.paper), f"{len(made)} fillable records")
+def _record_pieces(order: Order, edition: Edition) -> list[Piece]:
+    names = [sheet.name for sheet in record_sheets(edition, order.catalogue)]
+    target = record_folder(Path(), edition.id, edition.paper)
+    hands = -(-len(names) // _RECORDS_AT_ONCE)
+    return [Piece(edition.id, target, tuple(names[start::hands]), 5) for start in range(hands)]
 
 
-def _handbooks(edition: Edition, catalogue: Catalogue, verdict: Verdict, out: Path, templates: Path,
-               typesetter: Typesetter, tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
-    manual = build_manual(edition, catalogue, verdict.waived)
+def _make_records(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    folder = stage / piece.target
+    folder.mkdir(parents=True, exist_ok=True)
+    paths = write_records(
+        edition, order.catalogue, piece.parts, folder, templates=order.templates, typesetter=order.typesetter
+    )
+    return f"{sum(1 for _ in record_sheets(edition, order.catalogue))} fillable records", paths
+
+
+def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
+    shares = {"pdf": 100.0, "epub": 20.0}
+    return [
+        Piece(edition.id, Path(f"{edition.id}.{form}"), (form,), shares[form]) for form in edition.formats
+    ]
+
+
+def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
+    manual = build_manual(edition, catalogue, order.verdict.waived)
     parts = handbook_parts(manual, catalogue, templates)
-    if "pdf" in edition.formats:
-        path = out / f"{edition.id}.pdf"
-        tell(path.name)
+    if piece.parts == ("pdf",):
         done = write_handbook_pdf(
-            manual, parts, out=path, templates=templates, typesetter=typesetter, catalogue=catalogue
+            manual, parts, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
         )
-        yield Made(path, f"{done.page_count} pages, {len(manual.entries)} entries")
-    if "epub" in edition.formats:
-        path = out / f"{edition.id}.epub"
-        tell(path.name)
-        book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
-        yield Made(path, f"{book.chapter_count} chapters")
+        return f"{done.page_count} pages, {len(manual.entries)} entries", [path]
+    book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
+    return f"{book.chapter_count} chapters", [path]
 
 
-def _guides(edition: Edition, catalogue: Catalogue, out: Path, templates: Path, typesetter: Typesetter,
-            tell: Callable[[str], None]) -> Iterator[Made]:  # fmt: skip
-    for name, subject in _subjects(edition, catalogue).items():
-        guide = guide_values(name, subject, edition, catalogue, edition.units)
-        source = guide_source(outline_of(guide.shape, edition, catalogue), catalogue, templates)
-        if "pdf" in edition.formats:
-            path = out / f"{name}.pdf"
-            tell(path.name)
-            atomic.write_bytes(path, set_pdf(source, guide.values, typesetter, path.name))
-            yield Made(path, "an owner's guide")
-        if "epub" in edition.formats:
-            path = out / f"{name}.epub"
-            tell(path.name)
-            book = set_epub(source, guide.id, guide.values, path)
-            yield Made(path, f"{book.chapter_count} chapters")
+def _guide_pieces(order: Order, edition: Edition) -> list[Piece]:
+    shares = {"pdf": 15.0, "epub": 5.0}
+    return [
+        Piece(edition.id, Path(f"{name}.{form}"), (name, form), shares[form])
+        for name in _subjects(edition, order.catalogue)
+        for form in edition.formats
+    ]
+
+
+def _make_guide(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    name, form = piece.parts
+    path = stage / piece.target
+    subject = _subjects(edition, order.catalogue)[name]
+    guide = guide_values(name, subject, edition, order.catalogue, edition.units)
+    source = guide_source(outline_of(guide.shape, edition, order.catalogue), order.catalogue, order.templates)
+    if form == "pdf":
+        atomic.write_bytes(path, set_pdf(source, guide.values, order.typesetter, path.name))
+        return "an owner's guide", [path]
+    book = set_epub(source, guide.id, guide.values, path)
+    return f"{book.chapter_count} chapters", [path]
 
 
 def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
@@ -168,3 +332,17 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
             f"{edition.id}-{name}": boat_subject(boat, catalogue) for name, boat in catalogue.boats.items()
         }
     return found
+
+
+_CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
+    "deck": _deck_pieces,
+    "handbook": _handbook_pieces,
+    "guide": _guide_pieces,
+    "record": _record_pieces,
+}
+_MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
+    "deck": _make_deck,
+    "handbook": _make_handbook,
+    "guide": _make_guide,
+    "record": _make_records,
+}

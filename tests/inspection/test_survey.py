@@ -13,14 +13,14 @@ import pymupdf
 import pytest
 
 from inspection import making
-from leadsman.build import Made, build_surveyed
+from leadsman.build import Finished, Piece, publish_finished
 from leadsman.cli import main
 from leadsman.errors import OutputError
+from leadsman.inspection import publish
 from leadsman.inspection.findings import KINDS, RULES
 from leadsman.inspection.for_person import for_a_person
 from leadsman.inspection.pictures import write_findings, write_pages
 from leadsman.inspection.survey import survey, unlike_revisions
-from leadsman.output.gate import Refused
 
 _WHITE_PNG_START = b"\x89PNG"
 
@@ -157,25 +157,28 @@ def test_wanted_texts_come_from_a_file(tmp_path: Path, capsys: pytest.CaptureFix
 # --- builds --------------------------------------------------------------------------------------
 
 
-def build(out: Path, refuse: bool, **files: bytes) -> tuple[list[str], list[str]]:
+def build(out: Path, survey: str, **files: bytes) -> tuple[list[str], list[str]]:
     """Build some files: what was made, and what was complained of."""
     complaints: list[str] = []
+    pieces = [Piece("edition", Path(f"{name}.pdf"), (), 1) for name in files]
+    with publish.staging(out) as stage:
 
-    def make(folder: Path) -> Iterator[Made]:
-        for name, data in files.items():
-            yield Made(file_of(folder, f"{name}.pdf", data), name)
+        def finished() -> Iterator[Finished]:
+            for piece, data in zip(pieces, files.values(), strict=True):
+                path = file_of(stage, piece.target.name, data)
+                yield Finished(piece, path.stem, tuple(publish.findings([path])))
 
-    made = [item.what for item in build_surveyed(out, refuse, complaints.append, make)]
-    return made, complaints
+        made = publish_finished(finished(), pieces, stage, out, survey, complaints.append)
+    return [item.what for item in made], complaints
 
 
 def test_a_build_refuses_a_file_that_breaks_a_rule_and_keeps_the_earlier_one(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    assert build(out, True, first=good_deck()) == (["first"], [])
+    assert build(out, "refuse", first=good_deck()) == (["first"], [])
     earlier = (out / "first.pdf").read_bytes()
 
-    with pytest.raises(Refused, match=r"first\.pdf is left as it was"):
-        build(out, True, first=small_type(), second=good_deck())
+    with pytest.raises(OutputError, match=r"first\.pdf breaks rules .* an earlier one is left as it was"):
+        build(out, "refuse", first=small_type(), second=good_deck())
 
     assert (out / "first.pdf").read_bytes() == earlier
     assert (out / "second.pdf").exists(), "the other files are made all the same"
@@ -183,7 +186,7 @@ def test_a_build_refuses_a_file_that_breaks_a_rule_and_keeps_the_earlier_one(tmp
 
 
 def test_a_build_that_only_tells_replaces_the_file(tmp_path: Path) -> None:
-    made, complaints = build(tmp_path / "out", False, first=small_type())
+    made, complaints = build(tmp_path / "out", "tell", first=small_type())
 
     assert made == ["first"]
     assert any("TY-20" in line and "first.pdf, page 1" in line for line in complaints)
@@ -197,7 +200,7 @@ def test_what_a_killed_build_left_is_cleared_and_a_running_one_is_not(tmp_path: 
     left.mkdir()
     running.mkdir()
 
-    build(tmp_path, True, first=good_deck())
+    build(tmp_path, "refuse", first=good_deck())
 
     assert not left.exists()
     assert running.exists()

@@ -10,9 +10,7 @@ from __future__ import annotations
 import dataclasses
 import itertools
 import math
-import pickle
 import re
-from concurrent.futures import Executor, Future
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,10 +22,10 @@ from pikepdf import Name, String
 
 import built
 import validators
+from leadsman import build
 from leadsman.book.record import RecordSheet, record_sheets
-from leadsman.build import build_editions
+from leadsman.build import Order, build_editions, pieces_of
 from leadsman.compute.supply_checks import plug_bands
-from leadsman.output import record
 from leadsman.output.completeness import normalised
 from leadsman.output.prose_html import Setter
 from leadsman.output.record import record_folder, record_html, write_record
@@ -301,36 +299,26 @@ def test_build_makes_the_folder_whole(tmp_path: Path) -> None:
     catalogue, verdict = built.content()
     edition = catalogue.editions[RECORD].model_copy(update={"records": ["blank"]})
     narrowed = dataclasses.replace(catalogue, records={**catalogue.records, "editions": {RECORD: edition}})
-    (made,) = build_editions(narrowed, verdict, [RECORD], tmp_path, built.ROOT / "templates", paper="us")
+    (made,) = build_editions(
+        Order(narrowed, verdict, built.ROOT / "templates", paper="us"), [RECORD], tmp_path
+    )
     assert made.path == record_folder(tmp_path, RECORD, "us")
     assert [p.name for p in made.path.glob("*.pdf")] == ["service-record-blank.pdf"]
 
 
-class _Sending(Executor):
-    """Runs at once what it is given, but only after sending it as bytes, as to another process."""
-
-    def submit(self, fn: Any, /, *words: Any, **named: Any) -> Any:
-        call, given, options = pickle.loads(pickle.dumps((fn, words, named)))
-        done: Future[Any] = Future()
-        done.set_result(pickle.loads(pickle.dumps(call(*given, **options))))
-        return done
-
-
-def test_dealt_to_several_processes_the_records_are_the_same(
-    typesetter: Typesetter, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_in_several_processes_the_records_are_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(record, "_WORTH_DEALING", 2)
-    catalogue, _ = built.content()
+    monkeypatch.setattr(build, "_RECORDS_AT_ONCE", 1)
+    catalogue, verdict = built.content()
     boats = dict(list(catalogue.boats.items())[:2])
-    two = dataclasses.replace(catalogue, records={**catalogue.records, "boats": boats})
     edition = catalogue.editions[RECORD].model_copy(update={"records": ["boats"]})
+    records = {**catalogue.records, "boats": boats, "editions": {RECORD: edition}}
+    order = Order(dataclasses.replace(catalogue, records=records), verdict, built.ROOT / "templates")
+    assert [len(piece.parts) for piece in pieces_of(order, RECORD)] == [1, 1]
     digests = []
-    for name, executor in (("one", None), ("two", _Sending())):
-        record.write_records(
-            edition, two, out=tmp_path / name, templates=built.ROOT / "templates", typesetter=typesetter,
-            executor=executor, workers=2,
-        )  # fmt: skip
-        folder = record_folder(tmp_path / name, RECORD, "a")
-        digests.append({p.name: p.read_bytes() for p in folder.glob("*.pdf")})
+    for workers in (1, 2):
+        (made,) = build_editions(order, [RECORD], tmp_path / str(workers), workers)
+        digests.append({p.name: p.read_bytes() for p in made.path.glob("*.pdf")})
     assert digests[0] == digests[1]
     assert set(digests[0]) == {f"service-record-boat-{b}.pdf" for b in boats}

@@ -8,18 +8,13 @@ import shutil
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from leadsman.build import Made
-
 #: What is done about a finished file that breaks a rule of the printed page which must be kept.
-SURVEY = "tell"
+SURVEY = "refuse"
 
 #: Each process holds the typesetting engine with its fonts: about 200 MB.
 _MOST_WORKERS = 4
@@ -63,12 +58,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    import multiprocessing
-    from concurrent.futures import ProcessPoolExecutor
-    from contextlib import nullcontext
-
     from leadsman.book.verdict import judge
-    from leadsman.build import build_editions, build_surveyed
+    from leadsman.build import Order, build_editions
     from leadsman.content.catalogue import load
 
     started = time.monotonic()
@@ -90,25 +81,20 @@ def run(arguments: argparse.Namespace) -> int:
         changes = compare_revisions(folder, arguments.since, units=arguments.units or "metric").changes
         for note in changes.notes:
             print(f"note: {note}", file=sys.stderr)
-    made: list[Made] = []
     out = Path(arguments.out)
-    names = arguments.editions or list(catalogue.editions)
+    order = Order(
+        catalogue, verdict, templates_folder(), arguments.units, arguments.paper, changes, arguments.survey
+    )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-    # New processes, not copies of this one: the typesetting libraries hold threads and locks. None starts
-    # before it is given work.
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"))
-    with pool if workers > 1 else nullcontext() as executor, _Progress() as progress:
-
-        def make(folder: Path) -> Iterator[Made]:
-            return build_editions(
-                catalogue, verdict, names, folder, templates_folder(), arguments.units, progress.tell,
-                arguments.paper, changes, executor, workers,
-            )  # fmt: skip
-
-        if arguments.survey == "off":
-            made.extend(make(out))
-        else:
-            made.extend(build_surveyed(out, arguments.survey == "refuse", progress.complain, make))
+    with _Progress() as progress:
+        made = build_editions(
+            order,
+            arguments.editions or list(catalogue.editions),
+            out,
+            workers,
+            progress.tell,
+            progress.complain,
+        )
     for item in made:
         print(f"{item.path}: {item.what}")
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
@@ -124,12 +110,12 @@ class _Progress:
         return self
 
     def tell(self, what: str) -> None:
-        """Say what is made now."""
+        """Say how far it is."""
         if self.changing:
             width = shutil.get_terminal_size().columns - 1
             print(f"\r{what[:width]:{width}}", end="", file=sys.stderr, flush=True)
         else:
-            print(f"making {what}", file=sys.stderr, flush=True)
+            print(what, file=sys.stderr, flush=True)
 
     def complain(self, line: str) -> None:
         """Say what is wrong with a finished file, on a line that stays."""

@@ -334,7 +334,9 @@ class Page:
     @cached_property
     def dark(self) -> Any:
         """Where the painted page is no longer paper."""
-        return self.pixels.min(axis=2) < 170
+        # Channel by channel: a reduction over the short last axis takes ten times as long.
+        red, green, blue = (self.pixels[:, :, channel] for channel in range(3))
+        return np.minimum(np.minimum(red, green), blue) < 170
 
     def cut(self, box: Box, of: str = "pixels") -> Any:
         """The pixels of a box, at least one: of ``pixels``, ``packed`` or ``dark``."""

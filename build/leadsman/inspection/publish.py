@@ -7,7 +7,7 @@ import os
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from leadsman.errors import OutputError
@@ -48,9 +48,8 @@ def _clear(out: Path) -> None:
                 continue
 
 
-def findings(made: Path) -> list[str]:
-    """What breaks a rule that must be kept, in a file or in the files of a folder, one line each."""
-    paths = sorted(made.iterdir()) if made.is_dir() else [made]
+def findings(paths: Iterable[Path]) -> list[str]:
+    """What breaks a rule that must be kept in finished files, one line each."""
     return [line for path in paths if path.suffix in _SURVEYED for line in _told(survey(path))]
 
 

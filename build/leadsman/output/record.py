@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from concurrent.futures import Executor
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
-from leadsman.output import atomic
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
@@ -25,8 +23,6 @@ _PARTS = (
     ("adapter", "Adapter or extension", False),
     ("battery", "Battery", False),
 )
-#: Fewer sheets are made sooner by one process than by several that have to start.
-_WORTH_DEALING = 12
 #: Swaps of a blank record.
 _SWAPS = (("transducer", "Transducer"), ("display", "Display"), ("socket", "Socket, cable or adapter"))
 
@@ -39,42 +35,19 @@ def record_folder(out: Path, edition: str, paper: str) -> Path:
 def write_records(
     edition: Edition,
     catalogue: Catalogue,
+    names: Collection[str],
+    folder: Path,
     *,
-    out: Path,
     templates: Path,
     typesetter: Typesetter,
-    tell: Callable[[str], None] = lambda what: None,
-    executor: Executor | None = None,
-    workers: int = 1,
-) -> list[FinishedPdf]:
-    """Make all records of an edition into one folder, which replaces the earlier one whole.
-
-    With an ``executor`` of processes the sheets are dealt to ``workers`` of them; the files are the same.
-    """
-    names = [sheet.name for sheet in record_sheets(edition, catalogue)]
-    target = record_folder(out, edition.id, edition.paper)
-    with atomic.replace_folder(target) as folder:
-        if executor is None or len(names) < _WORTH_DEALING:
-            return _write_named(edition, catalogue, names, folder, templates, typesetter, tell)
-        tell(f"{target.name}, {len(names)} records")
-        hands = [names[start::workers] for start in range(workers)]
-        waiting = [
-            executor.submit(_write_named, edition, catalogue, hand, folder, templates) for hand in hands
-        ]
-        return [made for future in waiting for made in future.result()]
-
-
-def _write_named(
-    edition: Edition, catalogue: Catalogue, names: Sequence[str], folder: Path, templates: Path,
-    typesetter: Typesetter | None = None, tell: Callable[[str], None] = lambda what: None,
-) -> list[FinishedPdf]:  # fmt: skip
-    setter = typesetter or Typesetter(templates)
+) -> list[Path]:
+    """Make the named records of an edition into a folder, and say where they lie."""
     made = []
     for sheet in record_sheets(edition, catalogue):
         if sheet.name in names:
             path = folder / f"{edition.id}-{sheet.name}.pdf"
-            tell(path.name)
-            made.append(write_record(sheet, catalogue, out=path, templates=templates, typesetter=setter))
+            write_record(sheet, catalogue, out=path, templates=templates, typesetter=typesetter)
+            made.append(path)
     return made
 
 
