@@ -183,10 +183,10 @@ def test_table_prints_text_csv_and_json_of_the_same_cells(leadsman: Any) -> None
     plain = out.replace("\u202f", " ")
     assert code == 0
     assert plain.startswith(
-        "Drop in the lead\nLength one way. Rounded up.\n\nLength  1 A     2 A\n3 m     0.09 V  0.17 V\n"
+        "Drop in the lead\nLength one way. Rounded up.\n\nCurrent:\nLength  1 A     2 A\n3 m     0.09 V  0.17 V\n"
     )
     assert "formula supply.voltage_drop: " in plain
-    assert plain.endswith("assumed Copper of the lead: 20 C\n")
+    assert plain.endswith("assumed Copper of the lead: 20 °C\n")
     rows = list(
         csv.reader(io.StringIO(leadsman("table", "lead-drop", "--format", "csv")[1].replace("\u202f", " ")))
     )
@@ -195,7 +195,7 @@ def test_table_prints_text_csv_and_json_of_the_same_cells(leadsman: Any) -> None
     cells = [[cell["text"].replace("\u202f", " ") for cell in row["cells"]] for row in data["rows"]]
     assert cells == [row[1:] for row in rows[1:]]
     assert (data["formula"], data["units"]) == ("supply.voltage_drop", "metric")
-    assert data["assumptions"] == {"Copper of the lead": "20 C"}
+    assert data["assumptions"] == {"Copper of the lead": "20\u202f°C"}
     assert 0.08 < data["rows"][0]["cells"][0]["value"] <= 0.09
 
 

@@ -391,6 +391,37 @@ def present(
 # --- printing ----------------------------------------------------------------------------------
 
 
+@functools.cache
+def _before_unit() -> re.Pattern[str]:
+    signs = sorted(
+        {re.escape(unit.printed) for unit in UNITS.values() if unit.printed.strip()}, key=len, reverse=True
+    )
+    return re.compile(rf"(?<=\d) (?=(?:{'|'.join(signs)})(?![\w²]))")
+
+
+def unbroken(text: str) -> str:
+    """Plain words in which no line breaks between a number and its unit.
+
+    Examples
+    --------
+    >>> unbroken("5 m of 2.5 mm² at 4 A and 12 places") == "5\u202fm of 2.5\u202fmm² at 4\u202fA and 12 places"
+    True
+    """
+    return _before_unit().sub(NARROW_NO_BREAK_SPACE, text)
+
+
+def size_text(text: str) -> str:
+    """A size of conductor as it is named in the program, such as "1.5 mm2", as it is printed.
+
+    Examples
+    --------
+    >>> size_text("1.5 mm2").replace(NARROW_NO_BREAK_SPACE, " "), size_text("sound")
+    ('1.5 mm²', 'sound')
+    """
+    found = re.fullmatch(r"([\d./]+) (mm2|AWG)", text)
+    return f"{found[1]}{NARROW_NO_BREAK_SPACE}{UNITS[found[2]].printed}" if found else text
+
+
 def number_text(value: float | Decimal, *, decimal_mark: str = ".", plain: bool = False) -> str:
     """A number without exponent; a true minus sign in print, a hyphen where it may be typed again."""
     exact = value if isinstance(value, Decimal) else Decimal(repr(value))

@@ -14,7 +14,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.computed import ComputedTable, TableError, compute_table, compute_value, show
+from leadsman.book.computed import (
+    ComputedTable,
+    TableError,
+    assumption_text,
+    compute_table,
+    compute_value,
+    show,
+)
 from leadsman.book.verdict import judge
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.reference import Shown, Value
@@ -90,11 +97,30 @@ def test_no_limit_is_ever_rounded_to_the_unsafe_side(
         assert printed <= exact + slack
 
 
+@pytest.mark.parametrize(
+    ("stated", "metric", "us"),
+    [
+        ("30 C", "30 °C", "86 °F"),
+        ("12.0 m", "12 m", "39.4 ft"),
+        ("2.5 mm2", "2.5 mm²", "2.5 mm²"),
+        ("16 AWG", "16 AWG", "16 AWG"),
+        ("tinned", "tinned", "tinned"),
+    ],
+)
+def test_what_is_assumed_prints_in_the_units_of_the_edition(stated: str, metric: str, us: str) -> None:
+    """30 °C is 86 °F by definition, 12 m is 39.4 ft (international foot); a size of conductor is a name and stays."""
+    assert [assumption_text(stated, units).replace("\u202f", " ") for units in ("metric", "us")] == [
+        metric,
+        us,
+    ]
+
+
 def test_heads_assumptions_and_what_was_given_stand_beside_the_cells(catalogue: Catalogue) -> None:
     computed = table(catalogue)
     assert (computed.head, len(computed.column_heads), len(computed.row_heads)) == ("Length", 2, 2)
     assert [h.replace("\u202f", " ") for h in computed.row_heads] == ["3 m", "6 m"]
-    assert computed.assumptions == (("Copper of the lead", "20 C"),)
+    assert computed.assumptions == (("Copper of the lead", "20\u202f°C"),)
+    assert computed.across == "Current"
     assert computed.fixed["temperature_c"] == 20
     assert computed.rows[1].inputs["length_m"] == 6
     assert computed.formula.name == "supply.voltage_drop"

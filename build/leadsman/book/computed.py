@@ -21,7 +21,17 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Rounding, Shown, Value
 from leadsman.content.model.table import Axis, Cell, Table
 from leadsman.errors import LeadsmanError
-from leadsman.units import NARROW_NO_BREAK_SPACE, PAIRS, convert, parse, quantity_text, round_to, symbol
+from leadsman.units import (
+    NARROW_NO_BREAK_SPACE,
+    PAIRS,
+    UnitError,
+    convert,
+    parse,
+    quantity_text,
+    round_to,
+    size_text,
+    symbol,
+)
 
 #: Unit systems of an edition; the last is US with the depths in fathoms where the content gives them so.
 UNIT_SYSTEMS = ("metric", "us", "us-fathoms")
@@ -31,6 +41,8 @@ Evaluate = Callable[[Formula, Mapping[str, Any]], Any]
 _US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
 #: Units that stay as they are on a boat in either system.
 _KEPT = {"m/s", "kn"}
+#: A conductor of one series is none of the other.
+_SIZES = {"AWG", "mm2"}
 
 
 def ask_today(formula: Formula, arguments: Mapping[str, Any]) -> Any:
@@ -68,7 +80,10 @@ class Provenance:
 
 @dataclass(frozen=True)
 class ComputedTable:
-    """A table with its cells filled in."""
+    """A table with its cells filled in.
+
+    ``across`` says what the column heads are, where they are values of an input and not names.
+    """
 
     table: Table
     formula: Formula
@@ -81,6 +96,7 @@ class ComputedTable:
     assumptions: tuple[tuple[str, str], ...] = ()
     rows: tuple[AxisItem, ...] = ()
     columns: tuple[AxisItem, ...] = ()
+    across: str = ""
 
 
 @dataclass(frozen=True)
@@ -112,10 +128,12 @@ def compute_table(
     ]
     heads = tuple(_head(column, cell, len(table.cells)) for column in columns for cell in table.cells)
     told = tuple(
-        (str(a.name), a.value) for a in (catalogue.records["assumptions"][i] for i in table.assumptions)
+        (str(a.name), assumption_text(a.value, units))
+        for a in (catalogue.records["assumptions"][i] for i in table.assumptions)
     )
+    across = str(table.columns.head) if table.columns and table.columns.input else ""
     return ComputedTable(table, formula, str(table.rows.head), heads, tuple(row.label for row in rows), tuple(lines),
-                         units, fixed, told, tuple(rows), tuple(columns))  # fmt: skip
+                         units, fixed, told, tuple(rows), tuple(columns), across)  # fmt: skip
 
 
 def compute_value(
@@ -171,6 +189,25 @@ def _declared(value: Value, units: str) -> Number:
     # The unit stands once, behind the second number.
     first = numbers[0].text.split(NARROW_NO_BREAK_SPACE)[0].removesuffix("°")
     return Number(f"{first} to {numbers[1].text}", [n.exact for n in numbers], numbers[1].unit)
+
+
+def assumption_text(text: str, units: str) -> str:
+    """What is assumed, as the edition prints it: a quantity in its units, a choice in its own words.
+
+    Examples
+    --------
+    >>> assumption_text("30 C", "us").replace(NARROW_NO_BREAK_SPACE, " "), assumption_text("tinned", "us")
+    ('86 °F', 'tinned')
+    """
+    try:
+        quantity = parse(text)
+    except UnitError:
+        return size_text(text)
+    unit = quantity.unit
+    if units == "metric" or unit not in PAIRS or unit in _KEPT or unit in _SIZES:
+        return quantity_text(_short(quantity.value), unit)
+    converted = round_to(convert(quantity.value, unit, PAIRS[unit]), "nearest", digits=3)
+    return quantity_text(_short(float(converted)), PAIRS[unit])
 
 
 def _formula(name: str) -> Formula:
@@ -259,7 +296,7 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
     output = _output(formula, cell.output, "cells")
     exact = _pick(formula, result, output)
     if isinstance(exact, str):
-        words = str(cell.words.get(exact, exact))
+        words = size_text(str(cell.words.get(exact, exact)))
         if cell.because is not None:
             reason = str(_pick(formula, result, _output(formula, cell.because, "cells")))
             if reason not in cell.unsaid:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Pin, Transducer
@@ -48,8 +49,9 @@ def limits(pin: Pin) -> str:
     if pin.least:
         return f"{quantity_text(pin.expected, pin.unit)} or more"
     share = pin.tolerance_pct / 100.0
-    low = round_to(pin.expected * (1.0 - share), "up", digits=_DIGITS[pin.unit])
     high = round_to(pin.expected * (1.0 + share), "down", digits=_DIGITS[pin.unit])
+    # To the same decimals as the higher one, as a meter shows both.
+    low = round_to(pin.expected * (1.0 - share), "up", step=Decimal(1).scaleb(int(high.as_tuple().exponent)))
     return f"{number_text(low)} to {quantity_text(high, pin.unit)}"
 
 

@@ -59,12 +59,13 @@ class SwapTest:
 
 @dataclass(frozen=True)
 class Discriminator:
-    """A free check: what it tests, and what a good and a bad answer leave."""
+    """A free check: what it tests, what else it needs, and what a good and a bad answer leave."""
 
     check: str
     title: str
     minutes: float
     tests: tuple[Part, ...]
+    through: tuple[Part, ...]
     meanings: tuple[Meaning, ...]
 
 
@@ -96,7 +97,9 @@ class SwapCard:
     def sign(self, test: SwapTest | Discriminator, component: str) -> str:
         """How a test involves a component: ``exchanged``, ``brought``, ``stays``, ``tested``, or nothing."""
         if isinstance(test, Discriminator):
-            return "tested" if component in {part.id for part in test.tests} else ""
+            if component in {part.id for part in test.tests}:
+                return "tested"
+            return "stays" if component in {part.id for part in test.through} else ""
         for word, parts in (("exchanged", test.exchanged), ("brought", test.brought), ("stays", test.stays)):
             if component in {part.id for part in parts}:
                 return word
@@ -168,11 +171,14 @@ class _Chain:
 
     def discriminator(self, check: SharedCheck) -> Discriminator:
         tests = frozenset(check.tests) & set(self.ids)
+        through = frozenset(check.through) & set(self.ids) - tests
         meanings = (
             self.meaning("yes", LABELS["yes"], tests, Outcome.PASS),
-            self.meaning("no", LABELS["no"], tests, Outcome.FAIL),
+            self.meaning("no", LABELS["no"], tests | through, Outcome.FAIL),
         )
-        return Discriminator(check.id, str(check.title), check.minutes, self.parts(tests), meanings)
+        return Discriminator(
+            check.id, str(check.title), check.minutes, self.parts(tests), self.parts(through), meanings
+        )
 
     def combinations(self, swaps: tuple[SwapTest, ...]) -> tuple[Combination, ...]:
         """Every combination of gone-and-back and same, gone-and-back first."""

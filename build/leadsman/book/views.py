@@ -5,7 +5,7 @@ Steps are numbered, fixes and hand-overs lettered, and every answer says where i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
@@ -196,16 +196,31 @@ def by_severity(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caut
 
 
 def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
-    totals = [sum(c.prior.share(h) for c in entry.causes) or 1.0 for h in HISTORIES]
     ordered = sorted(entry.causes, key=lambda cause: -cause.prior.in_service)
+    columns = [per_cent([cause.prior.share(h) for cause in ordered]) for h in HISTORIES]
     return tuple(
-        Likelihood(
-            str(cause.name),
-            cause.because,
-            tuple(round(100 * cause.prior.share(h) / t) for h, t in zip(HISTORIES, totals, strict=True)),
-        )
-        for cause in ordered
+        Likelihood(str(cause.name), cause.because, percent)
+        for cause, percent in zip(ordered, zip(*columns, strict=True), strict=True)
     )
+
+
+def per_cent(shares: Sequence[float]) -> list[int]:
+    """Shares as whole per cent that add up to a hundred: the largest remainders are rounded up.
+
+    Examples
+    --------
+    >>> per_cent([1.0, 1.0, 1.0])
+    [34, 33, 33]
+    """
+    total = sum(shares)
+    if not total:
+        return [0] * len(shares)
+    exact = [100 * share / total for share in shares]
+    found = [int(value) for value in exact]
+    order = sorted(range(len(exact)), key=lambda at: found[at] - exact[at])
+    for at in order[: 100 - sum(found)]:
+        found[at] += 1
+    return found
 
 
 def _menu_tasks(decision: Decision) -> Iterator[str]:

@@ -68,6 +68,8 @@ def _lines(computed: ComputedTable) -> list[list[str]]:
 
 def _print_text(computed: ComputedTable, convention: str) -> None:
     print(f"{computed.table.title}\n{convention}\n")
+    if computed.across:
+        print(f"{computed.across}:")
     lines = _lines(computed)
     widths = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
     for line in lines:
@@ -98,6 +100,7 @@ def _print_json(computed: ComputedTable, convention: str) -> None:
         "convention": convention,
         "formula": computed.formula.name,
         "units": computed.units,
+        "across": computed.across,
         "columns": list(computed.column_heads),
         "assumptions": dict(computed.assumptions),
         "rows": rows,

@@ -293,7 +293,7 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     outputs=(Output("signal_excess", "dB", "echo in hand above what a firm digit needs"),),
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
-    accuracy="9 dB; the installed loss and the own noise are known no better",
+    accuracy="9 dB; the installed loss and the boat's own noise are known no better",
 )
 def signal_excess(
     *,
@@ -381,7 +381,7 @@ def signal_excess(
     ),
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
-    accuracy="9 dB; the installed loss and the own noise are known no better",
+    accuracy="9 dB; the installed loss and the boat's own noise are known no better",
 )
 def budget(
     *,

@@ -156,12 +156,12 @@ def second_return(
     "echo.band_overlap",
     title="Overlap of two sounders' bands",
     inputs=(
-        Number("frequency", "kHz", 10, 1500, "middle of the own receiver's band"),
-        Number("bandwidth", "kHz", 0.05, 500, "width of the own receiver's band"),
+        Number("frequency", "kHz", 10, 1500, "middle of the receiver's band"),
+        Number("bandwidth", "kHz", 0.05, 500, "width of the receiver's band"),
         Number("other_frequency", "kHz", 10, 1500, "middle of the other sounder's band"),
         Number("other_bandwidth", "kHz", 0.05, 500, "width of the other sounder's band"),
     ),
-    outputs=(Output("overlap", "1", "fraction of the other's band that the own receiver lets in"),),
+    outputs=(Output("overlap", "1", "fraction of the other's band that the receiver lets in"),),
     method="Common part of the two bands over the other's",
     sources=("common-practice",),
     accuracy="square bands; a strong neighbour also gets in beside the band",
@@ -173,7 +173,7 @@ def band_overlap(
     other_frequency_khz: Values,
     other_bandwidth_khz: Values,
 ) -> Values:
-    r"""Fraction of another sounder's band that the own receiver lets in.
+    r"""Fraction of another sounder's band that the receiver lets in.
 
     .. math:: o = \frac{\max(0, \min(h_1, h_2) - \max(l_1, l_2))}{h_2 - l_2}
 

@@ -9,14 +9,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from leadsman.book.computed import ComputedValue, assumption_text
 from leadsman.book.manual import Manual
+from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES
+from leadsman.content.rules import RULES
 from leadsman.evidence import gather, read_rows
+from leadsman.output.appendix_text import bounds, technical
 from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
@@ -42,6 +46,11 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed."""
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
+    jinja.filters |= {
+        "technical": technical,
+        "bounds": bounds,
+        "assumed": lambda text: assumption_text(text, manual.edition.units),
+    }
     drawn = figures(catalogue, manual.edition.units)
     placed = place(drawn, [view.entry for view in manual.entries])
     shared: dict[str, Any] = {
@@ -53,11 +62,17 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "menu_paths": lambda task: menu_paths(catalogue, task),
         "menu_number": lambda task: menu_number(catalogue, task),
         "tasks_in": _tasks_in,
+        "ids_in": _ids_in,
         "ids": {view.entry.id for view in manual.entries},
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
         "beside": placed.named_by,
-        "values": setter.used,
+        "values_by_origin": lambda: _by_origin(setter, catalogue),
+        "cause_names": {
+            view.entry.id: {c.id: _inside(str(c.name)) for c in view.entry.causes} for view in manual.entries
+        },
+        "rules": RULES,
+        "pin_lines": pin_lines,
         "sources": SOURCES,
     }
 
@@ -158,9 +173,33 @@ def write_handbook_epub(
     )
 
 
+def _by_origin(setter: Setter, catalogue: Catalogue) -> list[tuple[str, list[ComputedValue]]]:
+    """The values that the book prints, by where they come from: the computed ones first."""
+    found: dict[str, list[ComputedValue]] = {}
+    for _, value in sorted(setter.used.items()):
+        formula = value.provenance.formula
+        origin = (
+            f"Computed by {formula}"
+            if formula
+            else str(catalogue.records["sources"][value.provenance.source].reference)
+        )
+        found.setdefault(origin, []).append(value)
+    return sorted(found.items(), key=lambda item: (not item[0].startswith("Computed"), item[0].casefold()))
+
+
+def _inside(name: str) -> str:
+    """A name in the middle of a sentence; an abbreviation keeps its capitals."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
 def _tasks_in(texts: Sequence[str]) -> list[str]:
     """The menu tasks that some texts name, each once."""
     return list(dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu"))
+
+
+def _ids_in(text: str, kind: str) -> list[str]:
+    """What a text refers to, of one kind: of a message without the display that shows it."""
+    return [r.what.rpartition(" ")[2] for r in prose.references(text) if r.kind == kind]
 
 
 def _figure_sections(drawn: Sequence[Figure]) -> list[Section]:

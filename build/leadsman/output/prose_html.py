@@ -84,7 +84,7 @@ class Setter:
             linked = self._linked(kind, what, words)
             return linked + escape(self.elsewhere) if linked == words else linked
         if kind == "table":
-            return self._linked(kind, what, escape(self.catalogue.tables[what].title))
+            return self._linked(kind, what, escape(f"“{self.catalogue.tables[what].title}”"))
         if kind == "term":
             return self._linked(kind, what, escape(self.catalogue.records["glossary"][what].term))
         if kind == "message":

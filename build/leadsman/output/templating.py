@@ -7,7 +7,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from leadsman.output.prose_html import Setter
-from leadsman.units import quantity_text
+from leadsman.units import quantity_text, unbroken
 
 
 def environment(templates: Path, setter: Setter) -> Environment:
@@ -25,6 +25,7 @@ def environment(templates: Path, setter: Setter) -> Environment:
         "plain": setter.plain,
         "printed_date": printed_date,
         "in_unit": quantity_text,
+        "unbroken": unbroken,
     }
     return found
 

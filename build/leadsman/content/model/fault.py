@@ -62,6 +62,8 @@ class CheckBody(Record):
     tools: list[Id] = []
     state: State = "any"
     tests: list[Id] = []
+    through: list[Id] = []
+    """Parts that can fail the check too, and that a good answer does not clear."""
     cautions: list[Id] = []
     owner_safe: bool = False
     wet: bool = False

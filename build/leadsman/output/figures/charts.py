@@ -154,7 +154,7 @@ def readable_depths(numbers: Numbers) -> Iterator[Figure]:
         yield Figure(
             f"depths-{water_id}", f"Which band reads where: {water.name}",
             "Each bar reaches from the least to the greatest depth with a firm number, on the cautious side.",
-            plain_words(f"Readable depths in {water.name}, boat at rest, in summer, on the cautious side. {told}"),
+            plain_words(f"Readable depths in {water.name}, boat at rest, over {water.sediment.replace('-', ' ')}, in summer, on the cautious side. {told}"),
             _bar_chart(bars, f"depth below the face, {unit}"),
             ("deepest-depth", "shallowest-depth"),
         )  # fmt: skip
@@ -194,7 +194,10 @@ def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
                 hatch="////",
                 linewidth=1,
             )
-            axes.annotate(label, (low, row), textcoords="offset points", xytext=(0, 8.5))
+            axes.annotate(
+                label, (low, row), textcoords="offset points", xytext=(0, 8.5),
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
+            )  # fmt: skip
         axes.set(xlabel=x_label, xscale="log", yticks=[])
         axes.set_xlim(left=0.75 * min(low for _, low, _ in bars))
         axes.set_ylim(-0.6, len(bars) - 0.1)

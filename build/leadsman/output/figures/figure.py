@@ -26,6 +26,8 @@ class Figure:
     """The SVG as drawn."""
     serves: tuple[str, ...] = ()
     """Ids of the entries and tables beside which it belongs, the first one first."""
+    told_in: str = ""
+    """The part of the handbook that says the same at length, where the text would be no reading matter."""
 
     @property
     def svg(self) -> str:

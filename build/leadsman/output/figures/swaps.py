@@ -39,8 +39,8 @@ def swap_matrix(numbers: Numbers) -> Iterator[Figure]:
         drawing.text(place, f"{number + 1} {test.title}")
     _key(drawing, foot + 5 + rows * 4.8 + 3.2)
     yield Figure(
-        "swap-matrix", "What each swap tests", "Gone with the swap and back with the own part: the black signs of that column are the suspects.",
-        plain_words(_said(card)), drawing.svg(), ("which-part", "works-on-another-display"),
+        "swap-matrix", "What each swap tests", "Gone with the swap and back with the old part: the black signs of that column are the suspects.",
+        plain_words(_said(card)), drawing.svg(), ("which-part", "works-on-another-display"), "swaps",
     )  # fmt: skip
 
 
@@ -64,8 +64,8 @@ def _key(drawing: Drawing, top: float) -> None:
     words = {
         "exchanged": "exchanged",
         "brought": "comes along",
-        "stays": "stays: suspect if SAME",
-        "tested": "tested: suspect if NO",
+        "stays": "stays: suspect if SAME or NO",
+        "tested": "tested: YES clears it",
     }
     places = [(3.0, top), (58.0, top), (3.0, top + 4.9), (58.0, top + 4.9)]
     for (x, y), (sign, meaning) in zip(places, words.items(), strict=True):
@@ -80,16 +80,16 @@ def _said(card: SwapCard) -> str:
     told = [
         f"{swap.title} exchanges {names(swap.exchanged)}"
         + (f" and brings along {names(swap.brought)}" if swap.brought else "")
-        + f"; gone, and back with the own part, leaves as suspects: {names(swap.meanings[0].suspects)}"
+        + f"; gone, and back with the old part, leaves as suspects: {names(swap.meanings[0].suspects)}"
         for swap in card.swaps
     ]
     free = [
-        f"{found.title} tests {names(found.tests)}; a bad answer suspects them"
+        f"{found.title} tests {names(found.tests)}; a bad answer suspects {names((*found.tests, *found.through))}"
         for found in card.discriminators
     ]
     return (
         "Under one fault. "
         + ". ".join([*told, *free])
         + ". The fault stays the same: every part that was not exchanged stays suspect. "
-        "Gone but not back with the own part proves nothing: the act of swapping may have mended a contact."
+        "Gone but not back with the old part proves nothing: the act of swapping may have mended a contact."
     )

@@ -1,0 +1,28 @@
+"""An entry as the reader meets it: the likelihoods of its causes add up."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+import built
+from leadsman.book.views import per_cent, view_entry
+from leadsman.content.decision import Decision
+
+
+@given(st.lists(st.floats(0, 1e6), min_size=1, max_size=20).filter(lambda shares: sum(shares) > 1e-6))
+def test_whole_per_cent_add_up_and_stay_within_one_of_the_share(shares: list[float]) -> None:
+    """The largest-remainder method: every figure is its share rounded down or up."""
+    found = per_cent(shares)
+    assert sum(found) == 100
+    assert all(
+        abs(whole - 100 * share / sum(shares)) < 1 + 1e-9 for whole, share in zip(found, shares, strict=True)
+    )
+
+
+def test_each_history_of_each_entry_adds_up_to_a_hundred() -> None:
+    catalogue, _ = built.content()
+    for entry in catalogue.faults.values():
+        view = view_entry(Decision(entry, catalogue))
+        for column in zip(*(line.percent for line in view.likelihoods), strict=True):
+            assert sum(column) in (0, 100), entry.id
