@@ -1,4 +1,5 @@
-"""The EPUB of the handbook on a phone: in a real browser, 360 px wide, light and dark, at twice the text size.
+"""The EPUB of the handbook and of a small owner's guide on a phone: in a real browser, 360 px wide, light and
+dark, at twice the text size.
 
 Held against WCAG 2.2 (W3C, 2023): 1.4.3 contrast, 1.4.4 text at 200 %, 1.4.10 no scrolling in two directions
 (a data table may, in its own box), 2.5.8 size of targets; by axe-core where it has a rule. The browser is the
@@ -22,6 +23,8 @@ import pytest
 from lxml import etree
 
 import built
+import small_guides
+from leadsman.output.guide import set_epub
 
 NAMES = ("chromium", "chromium-browser")
 #: A common phone held upright [CSS px].
@@ -91,8 +94,17 @@ def seen(built_folder: Path) -> dict[str, Any]:
             folder = built_folder / "handbook.browser"
             with zipfile.ZipFile(built.make(built_folder, built.HANDBOOK, "epub")) as book:
                 book.extractall(folder)
-            record.write_text(json.dumps(_look(folder / "EPUB")), encoding="utf-8")
+            record.write_text(json.dumps(_look(folder / "EPUB", _guide(built_folder))), encoding="utf-8")
     return dict(json.loads(record.read_text(encoding="utf-8")))
+
+
+def _guide(folder: Path) -> Path:
+    """An owner's guide of the small content, unpacked."""
+    values, made = small_guides.guide(), folder / "guide.browser.epub"
+    set_epub(small_guides.source(), values.id, values.values, made)
+    with zipfile.ZipFile(made) as book:
+        book.extractall(made.with_suffix(""))
+    return made.with_suffix("") / "EPUB"
 
 
 def chosen(folder: Path) -> list[Path]:
@@ -117,7 +129,7 @@ def chosen(folder: Path) -> list[Path]:
     return taken
 
 
-def _look(folder: Path) -> dict[str, Any]:
+def _look(folder: Path, guide: Path) -> dict[str, Any]:
     from playwright.sync_api import sync_playwright
 
     found: dict[str, Any] = {"measured": {}, "axe": {}, "ground": {}, "asked": []}
@@ -132,12 +144,15 @@ def _look(folder: Path) -> dict[str, Any]:
                 page.on("request", lambda request: found["asked"].append(request.url))
                 if scheme == "light":
                     _measure(page, folder, found)
+                    _measure(page, guide, found)
                     found["touched"] = _touched(page, folder)
                 _judge(page, folder, scheme, found)
+                _judge(page, guide, scheme, found)
                 context.close()
         finally:
             browser.close()
-    found["asked"] = sorted({url for url in found["asked"] if not url.startswith(folder.as_uri())})
+    ours = (folder.as_uri(), guide.as_uri())
+    found["asked"] = sorted({url for url in found["asked"] if not url.startswith(ours)})
     return found
 
 
@@ -147,7 +162,7 @@ def _measure(page: Any, folder: Path, found: dict[str, Any]) -> None:
         page.goto(path.as_uri())
         for percent in (100, 200):
             page.evaluate(f"document.documentElement.style.fontSize = '{percent}%'")
-            found["measured"][f"{path.stem} {percent} %"] = page.evaluate(MEASURE)
+            found["measured"][f"{path.parent.parent.name} {path.stem} {percent} %"] = page.evaluate(MEASURE)
 
 
 def _judge(page: Any, folder: Path, scheme: str, found: dict[str, Any]) -> None:
@@ -165,7 +180,7 @@ def _judge(page: Any, folder: Path, scheme: str, found: dict[str, Any]) -> None:
         # axe takes a page without a ground of its own for white; the browser paints this colour.
         page.add_style_tag(content="html { background: Canvas }")
         options = AXE_OPTIONS if scheme == "light" else AXE_COLOURS
-        found["axe"][f"{path.stem} {scheme}"] = [
+        found["axe"][f"{path.parent.parent.name} {path.stem} {scheme}"] = [
             f"{rule['id']}: {node['html'][:120]} {[said['message'] for said in node['any'] + node['all']]}"
             for rule in Axe().run(page, options=options).response["violations"]
             for node in rule["nodes"]

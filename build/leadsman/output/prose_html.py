@@ -100,7 +100,7 @@ class Setter:
         "Start transmitting by menu 1." needs no more; "Read the supply volts (menu 13)." names the thing.
         """
         if self.family is not None and task in self.family.menus:
-            path = " \u203a ".join(str(step) for step in self.family.menus[task])
+            path = "\u00a0\u203a ".join(str(step) for step in self.family.menus[task])
             return Markup('<span class="menu">{}</span>').format(path)
         record = self.catalogue.records["tasks"][task]
         number = Markup('<span class="menu">menu\u00a0{}</span>').format(menu_number(self.catalogue, task))
