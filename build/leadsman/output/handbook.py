@@ -72,6 +72,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
             view.entry.id: {c.id: _inside(str(c.name)) for c in view.entry.causes} for view in manual.entries
         },
         "rules": RULES,
+        "told_places": {"swaps", *(f"table-{name}" for name in manual.tables)},
         "pin_lines": pin_lines,
         "sources": SOURCES,
     }

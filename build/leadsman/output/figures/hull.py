@@ -150,7 +150,7 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     drawing.path([start, end], stroke=THICK)
     drawing.path([*outer, outer[0]], stroke=LINE)
     drawing.text((left + 1.5, top + 5.5), "backing block", plate=True)
-    drawing.text((right - 1.5, top + 5.5), f"one to {BLOCK_SCALE:g}", anchor="end")
+    drawing.text((right - 1.5, top + 5.5), f"scale 1:{BLOCK_SCALE:g}", anchor="end")
     drawing.text(
         (left + wide * 0.66, top + whole - 4.5), "outer block", anchor="middle", bold=True, plate=True
     )
@@ -162,7 +162,7 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     drawing.text((middle, top - 3.6), "stem", anchor="middle")
     size = numbers.size
     for x, length, label, anchor in (
-        (left - 3, low, size(thin, "up"), "end"), (right + 3, high, size(thick, "up"), "start"),
+        (left - 3, low, size(thin, "nearest"), "end"), (right + 3, high, size(thick, "nearest"), "start"),
     ):  # fmt: skip
         drawing.dimension((x, top + whole - length), (x, top + whole), head=1.3)
         sideways = x - 1.2 if anchor == "end" else x + 1.2
@@ -173,12 +173,12 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     drawing.text((left - 14, foot + 9.5), "KEEL SIDE", bold=True)
     drawing.text((right + 17, foot + 9.5), "OUTBOARD", anchor="end", bold=True)
     _twins(drawing, foot + 12, cut, numbers)
-    at_stem = size(stem, "up")
+    at_stem = size(stem, "nearest")
     drawing.text((middle, foot + 9.5), f"at the stem {at_stem}", anchor="middle")
     text = (
         f"Cutting guide of the fairing block for a level element on {boat.name}, deadrise {angle(boat.deadrise_deg)}, "
-        f"seen from astern and drawn one to {BLOCK_SCALE:g}: {size(width, 'nearest')} wide, cut at {angle(cut)}, {size(thin, 'up')} thick "
-        f"at the keel side, {at_stem} at the stem, {size(thick, 'up')} at the outboard side. The piece cut off is the "
+        f"seen from astern and drawn at the scale 1:{BLOCK_SCALE:g}: {size(width, 'nearest')} wide, cut at {angle(cut)}, {size(thin, 'nearest')} thick "
+        f"at the keel side, {at_stem} at the stem, {size(thick, 'nearest')} at the outboard side. The piece cut off is the "
         "backing block inside. The block of the other side of the boat is the mirror image."
     )
     yield Figure(

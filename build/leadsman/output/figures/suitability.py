@@ -17,7 +17,7 @@ HATCHING: dict[str, tuple[float, tuple[float, ...]]] = {
     "poor": (1.7, (45,)),
     "none": (1.7, (45, 135)),
 }
-_LABELS, _CELL, _ROW, _HEAD = 23.5, 15.9, 9.7, 10.5
+_LABELS, _CELL, _ROW, _HEAD = 21.0, 16.3, 9.7, 10.5
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ def _picture(name: str, table: ComputedTable) -> Figure:
     text = f"Depth below the face, boat at rest, {water}. {_told(bands, heads)}"
     caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
     served = ("choosing-transducer", "no-bottom-deep", name)
-    return Figure(name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served)
+    return Figure(name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served, f"table-{name}")
 
 
 def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str) -> None:
