@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import built
-from leadsman.book.computed import UNIT_SYSTEMS, _shown, compute_table, compute_value, show, unit_systems
+from leadsman.book.computed import UNIT_SYSTEMS, compute_table, compute_value, printed_as, show, unit_systems
 from leadsman.compute.registry import formulas
 from leadsman.content.model.reference import Shown, Value
 
@@ -202,7 +202,7 @@ def test_a_conductor_converted_to_a_gauge_stays_on_its_side() -> None:
         "computed": {"formula": "supply.smallest_area", "given": {}},
         "show": {"unit": "mm2", "step": 0.5, "round": "up"},
     })  # fmt: skip
-    least = _shown(value, "us")
+    least = printed_as(value, "us")
     assert (least.unit, least.round) == ("AWG", "down")
     assert show(2.5, "mm2", least).text.startswith("13")
     assert catalogue.values

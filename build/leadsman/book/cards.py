@@ -112,7 +112,7 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     if tasks := {task for view in views for task in _card_tasks(view)}:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
-        common.append(_swap_card(catalogue))
+        common.append(_swap_card(catalogue, edition.units))
     index = _index_card(edition, [*common, *cards], lines, catalogue)
     return Deck(edition, (index, *common, *cards), tables)
 
@@ -202,7 +202,7 @@ def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
     return Card("menus", "M", "Menus", len(catalogue.areas), tuple(blocks))
 
 
-def _swap_card(catalogue: Catalogue) -> Card:
+def _swap_card(catalogue: Catalogue, units: str) -> Card:
     """What the answers of the swap tests mean, then what a meter reads at each transducer's plug."""
     found = swap_card(catalogue)
     blocks = [Block("swap-lead", "swap_lead", None)]
@@ -215,7 +215,7 @@ def _swap_card(catalogue: Catalogue) -> Card:
     if catalogue.families:
         blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
     # The insulation of every line is the same; it stands once, above the tables.
-    found_pins = pin_tables(catalogue)
+    found_pins = pin_tables(catalogue, units)
     shield = " or ".join(
         dict.fromkeys(p.limits for _, lines in found_pins for p in lines if p.what == "shield")
     )

@@ -18,7 +18,7 @@ from leadsman.book.inputs import (
 )
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.reference import Rounding, Shown, Value
+from leadsman.content.model.reference import Assumption, Rounding, Shown, Value
 from leadsman.content.model.table import Axis, Cell, Table
 from leadsman.errors import LeadsmanError
 from leadsman.units import (
@@ -128,10 +128,11 @@ def compute_table(
     ]
     heads = tuple(_head(column, cell, len(table.cells)) for column in columns for cell in table.cells)
     told = tuple(
-        (str(a.name), assumption_text(a.value, units))
+        (str(a.name), assumed(a, units))
         for a in (catalogue.records["assumptions"][i] for i in table.assumptions)
     )
-    across = str(table.columns.head) if table.columns and table.columns.input else ""
+    named = table.columns is not None and table.columns.each not in (None, "element")
+    across = str(table.columns.head) if table.columns and not named else ""
     return ComputedTable(table, formula, str(table.rows.head), heads, tuple(row.label for row in rows), tuple(lines),
                          units, fixed, told, tuple(rows), tuple(columns), across)  # fmt: skip
 
@@ -155,7 +156,7 @@ def compute_value(
     result = _evaluate(formula, arguments, "computed", evaluate)
     output = _output(formula, computation.output, "computed")
     exact = _pick(formula, result, output)
-    return ComputedValue(value, show(exact, output.unit, _shown(value, units)),
+    return ComputedValue(value, show(exact, output.unit, printed_as(value, units)),
                          Provenance(formula.name, arguments))  # fmt: skip
 
 
@@ -191,6 +192,27 @@ def _declared(value: Value, units: str) -> Number:
     return Number(f"{first} to {numbers[1].text}", [n.exact for n in numbers], numbers[1].unit)
 
 
+def lead_length(length_m: float, units: str) -> str:
+    """The length of a boat's supply lead; nearest, since it describes and limits nothing.
+
+    Examples
+    --------
+    >>> [lead_length(3.0, units).replace(NARROW_NO_BREAK_SPACE, " ") for units in ("metric", "us")]
+    ['3 m', '10 ft']
+    """
+    shown = (
+        Shown(unit="m", step=0.1, round="nearest")
+        if units == "metric"
+        else Shown(unit="ft", step=1, round="nearest")
+    )
+    return quantity_text(_short(float(show(length_m, "m", shown).printed or 0)), shown.unit)
+
+
+def assumed(assumption: Assumption, units: str) -> str:
+    """What is assumed, in the units of the edition."""
+    return assumption_text(assumption.us if units != "metric" and assumption.us else assumption.value, units)
+
+
 def assumption_text(text: str, units: str) -> str:
     """What is assumed, as the edition prints it: a quantity in its units, a choice in its own words.
 
@@ -204,7 +226,7 @@ def assumption_text(text: str, units: str) -> str:
     except UnitError:
         return size_text(text)
     unit = quantity.unit
-    if units == "metric" or unit not in PAIRS or unit in _KEPT or unit in _SIZES:
+    if units == "metric" or unit not in PAIRS or unit in _KEPT or unit in _SIZES or unit in PAIRS.values():
         return quantity_text(_short(quantity.value), unit)
     converted = round_to(convert(quantity.value, unit, PAIRS[unit]), "nearest", digits=3)
     return quantity_text(_short(float(converted)), PAIRS[unit])
@@ -306,7 +328,7 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
         raise TableError(
             "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"
         )
-    return show(exact, output.unit, _shown(cell, units))
+    return show(exact, output.unit, printed_as(cell, units))
 
 
 def unit_systems(record: Table | Value) -> tuple[str, ...]:
@@ -319,7 +341,7 @@ def unit_systems(record: Table | Value) -> tuple[str, ...]:
     return UNIT_SYSTEMS if in_fathoms else UNIT_SYSTEMS[:2]
 
 
-def _shown(printed: Cell | Value, units: str) -> Shown:
+def printed_as(printed: Cell | Value, units: str) -> Shown:
     """How a number is printed in a system of units; the safe side stays the same."""
     metric, us = printed.show, printed.show_us
     assert metric is not None

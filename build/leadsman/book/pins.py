@@ -26,7 +26,7 @@ class PinLine:
     limits: str
 
 
-def pin_lines(transducer: Transducer) -> Iterator[PinLine]:
+def pin_lines(transducer: Transducer, units: str = "metric") -> Iterator[PinLine]:
     """The readings of one transducer.
 
     Examples
@@ -40,7 +40,8 @@ def pin_lines(transducer: Transducer) -> Iterator[PinLine]:
     for pin in transducer.pins:
         what = bands.get(pin.band or "", pin.what)
         if pin.what == "thermistor":
-            what = f"thermistor at {quantity_text(25, 'C')}"
+            at = quantity_text(25, "C") if units == "metric" else quantity_text(77, "F")
+            what = f"thermistor at {at}"
         yield PinLine(str(pin.pair), f"{what}, winding" if pin.tuned else what, limits(pin))
 
 
@@ -55,6 +56,6 @@ def limits(pin: Pin) -> str:
     return f"{number_text(low)} to {quantity_text(high, pin.unit)}"
 
 
-def pin_tables(catalogue: Catalogue) -> list[tuple[Transducer, list[PinLine]]]:
+def pin_tables(catalogue: Catalogue, units: str = "metric") -> list[tuple[Transducer, list[PinLine]]]:
     """Every transducer with its readings, in the order of the content."""
-    return [(t, list(pin_lines(t))) for t in catalogue.transducers.values()]
+    return [(t, list(pin_lines(t, units))) for t in catalogue.transducers.values()]

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 
 from leadsman.compute.registry import Number
-from leadsman.units import NARROW_NO_BREAK_SPACE, number_text, quantity_text
+from leadsman.units import NARROW_NO_BREAK_SPACE, number_text, quantity_text, unbroken
 
 _SIGNS = {"degC": "°C", "degF": "°F", "mm2": "mm²", "ohm": "Ω", "kohm": "kΩ", "Mohm": "MΩ"}
 _SIGN = re.compile(rf"(?<=\d) ({'|'.join(_SIGNS)})\b")
+#: What is typed in the program for want of a sign.
+_TYPED = {">=": "≥", "<=": "≤", "^2": "²", "^3": "³", " +- ": " ± "}
 #: Resistance is told in the unit that leaves a short number.
 _OHMS = ((1e6, "Mohm"), (1e3, "kohm"))
 
@@ -21,8 +23,10 @@ def technical(text: str) -> str:
     >>> technical("0.3 K near 25 degC.").replace(NARROW_NO_BREAK_SPACE, " ")
     '0.3 K near 25 °C'
     """
+    for typed, printed in _TYPED.items():
+        text = text.replace(typed, printed)
     text = _SIGN.sub(lambda found: f"{NARROW_NO_BREAK_SPACE}{_SIGNS[found[1]]}", text)
-    return re.sub(r"(?<=\d) deg\b", "°", text).strip().removesuffix(".")
+    return unbroken(re.sub(r"(?<=\d) deg\b", "°", text)).strip().removesuffix(".")
 
 
 def bounds(number: Number) -> str:

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from leadsman.book.computed import ComputedValue, assumption_text
+from leadsman.book.computed import ComputedValue, assumed, assumption_text, lead_length
 from leadsman.book.manual import Manual
 from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
+from leadsman.compute.registry import formulas
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
@@ -73,7 +74,9 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         },
         "rules": RULES,
         "told_places": {"swaps", *(f"table-{name}" for name in manual.tables)},
-        "pin_lines": pin_lines,
+        "assumed": lambda assumption: assumed(assumption, manual.edition.units),
+        "pin_lines": lambda transducer: pin_lines(transducer, manual.edition.units),
+        "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
         "sources": SOURCES,
     }
 
@@ -177,10 +180,10 @@ def write_handbook_epub(
 def _by_origin(setter: Setter, catalogue: Catalogue) -> list[tuple[str, list[ComputedValue]]]:
     """The values that the book prints, by where they come from: the computed ones first."""
     found: dict[str, list[ComputedValue]] = {}
-    for _, value in sorted(setter.used.items()):
+    for value in sorted(setter.used.values(), key=lambda used: str(used.value.meaning).casefold()):
         formula = value.provenance.formula
         origin = (
-            f"Computed by {formula}"
+            f"Computed: {formulas()[formula].title}"
             if formula
             else str(catalogue.records["sources"][value.provenance.source].reference)
         )

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
-from leadsman.book.computed import assumption_text
+from leadsman.book.computed import assumed, lead_length
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
@@ -14,7 +14,7 @@ from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
-from leadsman.units import convert, quantity_text, round_to, size_text
+from leadsman.units import quantity_text, size_text
 
 #: The links of the chain that carry a label: key, what it is called, and whether it holds software.
 _PARTS = (
@@ -111,9 +111,10 @@ def _lead(sheet: RecordSheet) -> dict[str, str]:
     if sheet.boat is None:
         return {"lead_length": "", "conductor": ""}
     supply = sheet.boat.supply
-    unit, step = ("m", "0.1") if sheet.edition.units == "metric" else ("ft", "1")
-    length = quantity_text(round_to(convert(supply.lead_length_m, "m", unit), "nearest", step=step), unit)
-    return {"lead_length": length, "conductor": size_text(str(supply.conductor))}
+    return {
+        "lead_length": lead_length(supply.lead_length_m, sheet.edition.units),
+        "conductor": size_text(str(supply.conductor)),
+    }
 
 
 def _assumptions(sheet: RecordSheet, catalogue: Catalogue) -> list[tuple[str, str]]:
@@ -128,4 +129,4 @@ def _assumptions(sheet: RecordSheet, catalogue: Catalogue) -> list[tuple[str, st
         names |= dict.fromkeys(str(v["assumption"]) for v in given.values() if isinstance(v, dict))
     records = catalogue.records["assumptions"]
     units = sheet.edition.units
-    return [(str(records[name].name), assumption_text(records[name].value, units)) for name in sorted(names)]
+    return [(str(records[name].name), assumed(records[name], units)) for name in sorted(names)]

@@ -149,6 +149,8 @@ class Assumption(Record):
     name: Label
     value: str
     band: list[str] = []
+    us: str | None = None
+    """The value as a US edition prints it, where the converted one is not round."""
     reason: Prose
     source: Id
 

@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import as_file, files
 from typing import Any
 
-from leadsman.book.computed import ComputedTable
+from leadsman.book.computed import ComputedTable, printed_as, show
 from leadsman.book.inputs import axis_records
 from leadsman.output.figures.drawing import CARD_WIDTH, TYPE
 from leadsman.output.figures.figure import Figure
@@ -148,7 +148,7 @@ def readable_depths(numbers: Numbers) -> Iterator[Figure]:
             continue
         unit = numbers.depth_unit
         told = " ".join(
-            f"{label} reads from {_limit(low, 'up', unit)} down to {_limit(high, 'down', unit)}."
+            f"{label} reads from {_limit(numbers, 'shallowest-depth', low, 'up')} down to {_limit(numbers, 'deepest-depth', high, 'down')}."
             for label, low, high in bars
         )
         yield Figure(
@@ -160,8 +160,12 @@ def readable_depths(numbers: Numbers) -> Iterator[Figure]:
         )  # fmt: skip
 
 
-def _limit(value: float, side: Any, unit: str) -> str:
-    return quantity_text(round_to(value, side, digits=2), symbol(unit))
+def _limit(numbers: Numbers, name: str, value: float, side: Any) -> str:
+    """A depth in steps of the table that holds such depths, so that picture and table say the same."""
+    table, unit = numbers.table(name), symbol(numbers.depth_unit)
+    if table is None or not table.table.cells[0].show:
+        return quantity_text(round_to(value, side, digits=2), unit)
+    return show(value, unit, printed_as(table.table.cells[0], numbers.units)).text
 
 
 def _bars(numbers: Numbers, water_id: str) -> list[tuple[str, float, float]]:
@@ -182,13 +186,13 @@ def _bars(numbers: Numbers, water_id: str) -> list[tuple[str, float, float]]:
 
 
 def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
-    with _sheet(8.8 * len(bars) + 16, 110.0) as (_, axes, written):
+    with _sheet(9.6 * len(bars) + 16, 110.0) as (_, axes, written):
         for row, (label, low, high) in enumerate(bars):
             axes.barh(
                 row,
                 high - low,
                 left=low,
-                height=0.4,
+                height=0.36,
                 facecolor="white",
                 edgecolor="black",
                 hatch="////",
@@ -196,7 +200,7 @@ def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
             )
             axes.annotate(
                 label, (low, row), textcoords="offset points", xytext=(0, 8.5),
-                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.0},
             )  # fmt: skip
         axes.set(xlabel=x_label, xscale="log", yticks=[])
         axes.set_xlim(left=0.75 * min(low for _, low, _ in bars))

@@ -17,7 +17,10 @@ _NUMBERS = re.compile(r"\d+")
 
 def plug_pins(numbers: Numbers) -> Iterator[Figure]:
     """The plug of the transducer with every kind of pair: elements, shield, identification and thermistor."""
-    tables = [(t, list(pin_lines(t))) for t in numbers.catalogue.transducers.values()]
+    tables = [
+        (t, list(pin_lines(t, "metric" if numbers.metric else "us")))
+        for t in numbers.catalogue.transducers.values()
+    ]
     # The most kinds of reading in the fewest pins: an example that others follow.
     able = [(t, found) for t, found in tables if len(found) >= 4 and max(map(max, map(pins_of, found))) <= 9]
     if not able:

@@ -74,7 +74,9 @@ def _picture(name: str, table: ComputedTable) -> Figure:
     text = f"Depth below the face, boat at rest, {water}. {_told(bands, heads)}"
     caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
     served = ("choosing-transducer", "no-bottom-deep", name)
-    return Figure(name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served, f"table-{name}")
+    return Figure(
+        name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served, f"table-{name}"
+    )
 
 
 def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str) -> None:
