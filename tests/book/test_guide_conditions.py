@@ -9,6 +9,7 @@ from leadsman.book.guide import Outline, guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.decision import Decision
 
 
 @pytest.fixture(scope="module")
@@ -111,3 +112,26 @@ def test_the_outline_holds_nobody(catalogue: Catalogue) -> None:
     guide = guide_values("rook", subject, edition, catalogue, "metric")
     assert "Perpetua" not in repr((subject, guide, outline_of(guide.shape, edition, catalogue)))
     assert guide.values["owner"] == "Perpetua Rookling"
+
+
+def test_what_must_be_known_from_the_start_stands_before_the_first_step(
+    catalogue: Catalogue, outlines: dict[str, Outline]
+) -> None:
+    """The question about the history is not asked of an owner; its cautions are not lost with it."""
+    seen = 0
+    for outline in outlines.values():
+        for c in outline.conditions:
+            start = Decision(c.entry, catalogue).checks[c.entry.checks[0].id]
+            if c.steps and start.body.cautions:
+                first = {caution.short for caution in c.steps[0].cautions}
+                assert {catalogue.cautions[name].short for name in start.body.cautions} <= first, c.entry.id
+                seen += 1
+    assert seen > 3
+
+
+def test_yes_stands_before_no_and_cannot_last(outlines: dict[str, Outline]) -> None:
+    for outline in outlines.values():
+        for step in (s for c in outline.conditions for s in c.steps):
+            labels = [answer.label for answer in step.answers]
+            assert labels[0] == "YES" or "YES" not in labels, labels
+            assert labels[-1] == "CAN'T" or "CAN'T" not in labels, labels

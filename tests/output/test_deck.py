@@ -18,7 +18,7 @@ import pytest
 
 import built
 import validators
-from leadsman.book.cards import Deck, build_deck
+from leadsman.book.cards import Deck, build_deck, chosen_entries
 from leadsman.book.views import StepView
 from leadsman.output.completeness import normalised
 from leadsman.output.prose_html import Setter
@@ -69,7 +69,11 @@ def deck() -> Deck:
 @cache
 def setter() -> Setter:
     catalogue, _ = built.content()
-    return Setter(catalogue, catalogue.editions[built.DECK].units, _link, elsewhere=" (handbook)")
+    tables = {entry.card_table for entry in chosen_entries(catalogue.editions[built.DECK], catalogue)}
+    return Setter(
+        catalogue, catalogue.editions[built.DECK].units, _link, elsewhere=" (handbook)",
+        holds=lambda kind, name: kind == "table" and name in tables,
+    )  # fmt: skip
 
 
 def _link(kind: str, name: str) -> str | None:

@@ -138,9 +138,15 @@ def compute_table(
 
 
 def compute_value(
-    value: Value, catalogue: Catalogue, units: str = "metric", evaluate: Evaluate = ask_today
+    value: Value,
+    catalogue: Catalogue,
+    units: str = "metric",
+    evaluate: Evaluate = ask_today,
+    family: str | None = None,
 ) -> ComputedValue:
-    """The number that a value prints, with its provenance."""
+    """The number that a value prints, with its provenance; one for each display family, or for the named one."""
+    if value.each is not None:
+        return _for_each_family(value, catalogue, units, evaluate, family)
     if value.declared is not None:
         return ComputedValue(value, _declared(value, units), Provenance("", {}, value.source or ""))
     computation = value.computed
@@ -158,6 +164,23 @@ def compute_value(
     exact = _pick(formula, result, output)
     return ComputedValue(value, show(exact, output.unit, printed_as(value, units)),
                          Provenance(formula.name, arguments))  # fmt: skip
+
+
+def _for_each_family(
+    value: Value, catalogue: Catalogue, units: str, evaluate: Evaluate, family: str | None
+) -> ComputedValue:
+    assert value.computed is not None
+    found = {}
+    for name in [family] if family is not None else catalogue.families:
+        computed = value.computed.model_copy(update={"family": name})
+        own = value.model_copy(update={"computed": computed, "each": None})
+        found[name] = compute_value(own, catalogue, units, evaluate)
+    first = next(iter(found.values()))
+    if family is not None:
+        return ComputedValue(value, first.number, first.provenance)
+    text = ", ".join(f"{catalogue.families[name].name}\u00a0{v.number.text}" for name, v in found.items())
+    number = Number(text, [v.number.exact for v in found.values()], first.number.unit)
+    return ComputedValue(value, number, first.provenance)
 
 
 def show(value: float, unit: str, shown: Shown) -> Number:

@@ -147,6 +147,10 @@ def condition(decision: Decision, scope: Scope) -> GuideCondition:
     return _Owner(decision, scope).condition()
 
 
+#: YES stands first and CANNOT last, whatever the order in which the answers are written.
+_ANSWER_ORDER = {"yes": 0, CANNOT: 2}
+
+
 class _Owner:
     """An owner's walk through one entry."""
 
@@ -254,7 +258,7 @@ class _Owner:
         check = self.decision.checks[name]
         history = set(HISTORIES) <= set(check.outcomes)
         answers = []
-        for key, outcome in sorted(check.outcomes.items(), key=lambda item: item[0] == CANNOT):
+        for key, outcome in sorted(check.outcomes.items(), key=lambda item: _ANSWER_ORDER.get(item[0], 1)):
             way = self.way(self.decision.target(outcome))
             means = outcome.means
             # What a technician concludes from a history, or before a hand-over, is not the owner's business.
@@ -262,7 +266,13 @@ class _Owner:
             answers.append(GuideAnswer(label(key, outcome), way, means if shown else None))
         tools = tuple(self.catalogue.records["tools"][tool] for tool in check.body.tools)
         return GuideStep(self.numbers[name], name, check.body, tuple(answers),
-                         self._cautions(check.body.cautions), tools, history)  # fmt: skip
+                         self._cautions([*self.opening(name), *check.body.cautions]), tools, history)  # fmt: skip
+
+    def opening(self, name: str) -> list[str]:
+        """Cautions of the question about the history, which an owner is not asked, for the step that comes first."""
+        first = next(iter(self.numbers), None)
+        start = self.decision.checks[self.decision.start]
+        return list(start.body.cautions) if name == first and name != self.decision.start else []
 
     def _fix(self, name: str) -> GuideFix:
         finding = self.decision.findings[name]

@@ -24,6 +24,8 @@ from leadsman.compute.supply import (
 BAD_JOINT_V = 0.15
 #: Margin over the unit's lowest volts under which the supply is convicted, V (common practice).
 CONVICTION_MARGIN_V = 0.5
+#: Margin over the unit's lowest volts wanted on its own readout, which stands a little low, V (common practice).
+READOUT_MARGIN_V = 1.0
 #: Readings at battery and plug that differ by less in the wrong direction are one and the same, V.
 METER_SPREAD_V = 0.05
 
@@ -275,13 +277,51 @@ def readout_verdict(*, idle_v: Values, loaded_v: Values, low_limit_v: Values) ->
     Common practice of the trade, no published source.
     """
     change = np.asarray(idle_v - loaded_v)
-    near_limit = np.asarray(loaded_v) < low_limit_v + 1.0
+    near_limit = np.asarray(loaded_v) < low_limit_v + READOUT_MARGIN_V
     # Readouts show tenths; the small slack keeps 12.5 - 12.2 from reading as more than 0.3.
     return np.select(
         [change < -0.3, change > 0.5 + 1e-9, (change > 0.3 + 1e-9) | near_limit],
         ["readings do not agree", "feed side convicted", "look: measure at the plug"],
         "average clear",
     )
+
+
+@formula(
+    "supply.readout_floor",
+    title="Least volts wanted on the unit's own readout",
+    inputs=(LOW_LIMIT_INPUT,),
+    outputs=(Output("volts", "V", "Least sound reading, transmit on, full brightness."),),
+    method="low limit + 1 V",
+    sources=("common-practice",),
+    accuracy="The readout itself may stand 0.2 to 0.7 V low.",
+)
+def readout_floor(*, low_limit_v: Values) -> Any:
+    """Least volts that a sound feed leaves on the unit's own readout: the unit's low limit and a margin of 1 V.
+
+    Parameters
+    ----------
+    low_limit_v : float or array
+        Lowest supply volts at which the unit works [V].
+
+    Returns
+    -------
+    float or array
+        Least sound reading, transmit on and full brightness [V].
+
+    Notes
+    -----
+    The same margin as in :func:`readout_verdict`. It clears the average only, not a short dip.
+
+    Examples
+    --------
+    >>> readout_floor(low_limit_v=10.5)
+    11.5
+
+    References
+    ----------
+    Common practice of the trade, no published source.
+    """
+    return low_limit_v + READOUT_MARGIN_V
 
 
 class LampTest(NamedTuple):

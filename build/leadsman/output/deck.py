@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import functools
+import re
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from markupsafe import Markup
 
 from leadsman.book.cards import Card, Deck, check_sheets
 from leadsman.book.packing import Face, caution_id, pack
@@ -60,9 +64,12 @@ def write_deck(
 ) -> FinishedDeck:
     """Make the deck in one size, or leave the earlier file as it is."""
     width, height = SIZES_MM[size]
-    setter = Setter(catalogue, deck.edition.units, _linker(deck), elsewhere=" (handbook)")
+    setter = Setter(
+        catalogue, deck.edition.units, _linker(deck), elsewhere=" (handbook)", holds=_holder(deck)
+    )
     jinja = environment(templates, setter)
-    jinja.filters["answer_rows"] = answer_rows
+    jinja.filters["answer_rows"] = functools.partial(answer_rows, on_deck={card.id for card in deck.cards})
+    jinja.filters["kept"] = kept_together
     revision = deck.edition.revisions[-1]
     shared: dict[str, Any] = {
         "edition": deck.edition,
@@ -111,13 +118,13 @@ def _measured(
     return heights
 
 
-def answer_rows(answers: Sequence[Answer]) -> list[list[tuple[Answer | None, int]]]:
+def answer_rows(answers: Sequence[Answer], on_deck: Set[str]) -> list[list[tuple[Answer | None, int]]]:
     """Answers in rows of three columns, each with the columns that it takes: CANNOT always last and in the third."""
     rows: list[list[tuple[Answer | None, int]]] = [[]]
     for answer in answers:
         letters = len(answer.label) + len(answer.target.number)
         # Another entry can stand in the handbook only, which is said before its code.
-        letters += len("book ") if answer.target.kind == "entry" else 0
+        letters += len("book ") if answer.target.kind == "entry" and answer.target.id not in on_deck else 0
         span = 2 if letters > _LONG_ANSWER else 1
         taken = sum(cells for _, cells in rows[-1])
         if answer.key == CANNOT and taken < 2:
@@ -143,21 +150,30 @@ def _named(card: Card, faces: Sequence[Face]) -> list[CardFace]:
                 onward = f"step {following[0]} →"
             if face.number > 1:
                 numbers = [str(number) for number in steps[face.number]]
-                title = f"{card.title}: {_span('step', numbers) if numbers else _ends(face)}"
+                title = f"{card.title}: {_held(face, numbers)}"
         named.append(CardFace(card, face, title, onward, face.number == last))
     return named
 
 
 def _continued(card: Card, face: Face) -> str:
     """The title of a common card's face; of a list in groups, with the groups on it."""
-    groups = dict.fromkeys(str(b.data["group"]) for b in face.blocks if b.kind in ("menus", "find"))
+    groups = list(dict.fromkeys(str(b.data["group"]) for b in face.blocks if b.kind in ("menus", "find")))
     if groups:
-        return f"{card.title}: {', '.join(groups)}"
+        # The head has room for two lines.
+        return f"{card.title}: {', '.join(groups) if len(groups) < 3 else f'{groups[0]} to {groups[-1]}'}"
     return card.title if face.number == 1 else f"{card.title}, continued"
 
 
 def _steps(face: Face) -> list[int]:
     return [block.data.number for block in face.blocks if block.kind == "step"]
+
+
+def _held(face: Face, numbers: Sequence[str]) -> str:
+    """What stands on a face: its steps, and every end, which an answer names by its letter alone."""
+    ends = _ends(face)
+    if not numbers:
+        return ends or ("before you begin" if face.placed else "notes")
+    return ", ".join(part for part in (_span("step", numbers), ends) if part)
 
 
 def _ends(face: Face) -> str:
@@ -166,16 +182,40 @@ def _ends(face: Face) -> str:
     parts = [str(kind) for kind in ("table", "picture") if kind in kinds]
     if letters:
         parts.append(_span("end", letters))
-    return ", ".join(parts) or ("before you begin" if face.placed else "notes")
+    return ", ".join(parts)
 
 
 def _span(noun: str, names: Sequence[str]) -> str:
     """The names as a run where they follow each other, else one by one."""
     if len(names) == 1:
-        return f"{noun} {names[0]}"
+        return f"{noun}\N{NO-BREAK SPACE}{names[0]}"
     keys = [int(name) if name.isdigit() else ord(name[0]) if len(name) == 1 else 0 for name in names]
     in_a_row = keys == list(range(keys[0], keys[0] + len(keys)))
-    return f"{noun}s {names[0]}\N{EN DASH}{names[-1]}" if in_a_row else f"{noun}s {', '.join(names)}"
+    return (
+        f"{noun}s\N{NO-BREAK SPACE}{names[0]}\N{EN DASH}{names[-1]}"
+        if in_a_row
+        else f"{noun}s {', '.join(names)}"
+    )
+
+
+def _holder(deck: Deck) -> Any:
+    tables = {b.data.table.id for card in deck.cards for b in card.blocks if b.kind == "table"}
+    return lambda kind, name: kind == "table" and name in tables
+
+
+def kept_together(title: str) -> Markup:
+    """A face's title whose runs, such as "steps 4-6", stay on one line.
+
+    Examples
+    --------
+    >>> kept_together("Dead unit: steps\N{NO-BREAK SPACE}4\N{EN DASH}6")
+    Markup('Dead unit: <span class="keep">steps\xa04–6</span>')
+    """
+    pieces = re.split("(\\w+\N{NO-BREAK SPACE}\\w+\N{EN DASH}\\w+)", title)
+    return Markup().join(
+        Markup('<span class="keep">{}</span>').format(piece) if number % 2 else piece
+        for number, piece in enumerate(pieces)
+    )
 
 
 def _linker(deck: Deck) -> Any:

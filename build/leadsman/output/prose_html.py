@@ -21,6 +21,7 @@ from leadsman.errors import OutputError
 #: Private-use signs that stand for a reference while Markdown is read.
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _TOKEN = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
+_BEFORE_KEPT = re.compile(r" (?=<span class=\"value\"|<a |<span class=\"code\")")
 #: Where a menu follows, the sentence has already said what is done.
 _AFTER_BY = re.compile(r"\b(?:by|at|in|with|through) $")
 _TAGS = {"p", "strong", "em", "ul", "ol", "li", "br"}
@@ -39,7 +40,9 @@ class Setter:
     family: Family | None = None
     """The one display family of the output, whose menu paths then stand in the sentence."""
     elsewhere: str = ""
-    """What follows the name of an entry that this output does not hold."""
+    """What follows the name of an entry or a table that this output does not hold."""
+    holds: Callable[[str, str], bool] = lambda kind, name: False
+    """Whether the output holds what it has no link to: the kind and the id."""
     used: dict[str, ComputedValue] = field(default_factory=dict)
     """Every value that was printed, for the provenance appendix."""
 
@@ -53,7 +56,9 @@ class Setter:
             return f"{_OPEN}{len(pieces) - 1}{_CLOSE}"
 
         html = nh3.clean(_to_html(prose.replace(text, token)), tags=_TAGS, attributes={})
-        return Markup(_TOKEN.sub(lambda match: str(pieces[int(match[1])]), html))
+        filled = _TOKEN.sub(lambda match: str(pieces[int(match[1])]), html)
+        # A line breaks too early before what must not break inside, unless a place to break stands before it.
+        return Markup(_BEFORE_KEPT.sub(" \u200b", filled))
 
     def inline(self, text: str) -> Markup:
         """One paragraph without its element."""
@@ -69,13 +74,21 @@ class Setter:
     def value(self, name: str) -> ComputedValue:
         """A value of the content, computed once."""
         if name not in self.used:
-            self.used[name] = compute_value(self.catalogue.values[name], self.catalogue, self.units)
+            self.used[name] = compute_value(
+                self.catalogue.values[name],
+                self.catalogue,
+                self.units,
+                family=self.family.id if self.family else None,
+            )
         return self.used[name]
 
     def _reference(self, reference: prose.Reference, after_by: bool = False) -> Markup:
         kind, what = reference.kind, reference.what
         if kind == "value":
-            return Markup('<span class="value">{}</span>').format(self.value(what).number.text)
+            number = self.value(what).number
+            # One for each display is a list, which may run over a line's end.
+            kind_of_value = "value many" if isinstance(number.exact, list) and "," in number.text else "value"
+            return Markup('<span class="{}">{}</span>').format(kind_of_value, number.text)
         if kind == "menu":
             return self._linked(kind, what, self._menu(what, after_by))
         if kind == "card":
@@ -84,7 +97,11 @@ class Setter:
             linked = self._linked(kind, what, words)
             return linked + escape(self.elsewhere) if linked == words else linked
         if kind == "table":
-            return self._linked(kind, what, escape(f"“{self.catalogue.tables[what].title}”"))
+            words = escape(f"“{self.catalogue.tables[what].title}”")
+            linked = self._linked(kind, what, words)
+            return (
+                linked + escape(self.elsewhere) if linked == words and not self.holds(kind, what) else linked
+            )
         if kind == "term":
             return self._linked(kind, what, escape(self.catalogue.records["glossary"][what].term))
         if kind == "message":

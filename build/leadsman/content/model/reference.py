@@ -131,6 +131,8 @@ class Value(Record):
     show_us: Shown | None = None
     show_fathoms: Shown | None = None
     """Of a depth, how it is printed in an edition with fathoms."""
+    each: Literal["family"] | None = None
+    """Computed for each display family: all of them are printed, or the one that the output is for."""
 
     @model_validator(mode="after")
     def _one_origin(self) -> Value:
@@ -140,6 +142,8 @@ class Value(Record):
             raise ValueError("a declared value needs its 'source'")
         if self.computed is not None and self.show is None:
             raise ValueError("a computed value needs 'show' (unit, step, round)")
+        if self.each is not None and self.computed is None:
+            raise ValueError("a value for each family must be computed")
         return self
 
 
