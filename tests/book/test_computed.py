@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import built
 import small_content
 from leadsman.book.computed import (
     ComputedTable,
@@ -113,6 +114,15 @@ def test_what_is_assumed_prints_in_the_units_of_the_edition(stated: str, metric:
         metric,
         us,
     ]
+
+
+def test_a_value_for_each_family_is_a_list_or_the_number_of_one() -> None:
+    """Low limits of the demo's three displays, 10.8, 10.0 and 10.5 V, and a margin of 1 V."""
+    catalogue, _ = built.content()
+    value = catalogue.values["own-volts-floor"]
+    printed = compute_value(value, catalogue).number.text.replace("\u202f", " ").replace("\u00a0", " ")
+    assert printed == "Holm 11.8 V, Skerry 11.0 V, Tideway 11.5 V"
+    assert compute_value(value, catalogue, family="holm").number.text == "11.8\u202fV"
 
 
 def test_heads_assumptions_and_what_was_given_stand_beside_the_cells(catalogue: Catalogue) -> None:

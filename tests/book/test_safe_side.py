@@ -8,6 +8,7 @@ that must be had or a voltage that must be kept no smaller (common practice, no 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -133,8 +134,9 @@ def test_values_are_rounded_to_their_side_in_the_printed_unit() -> None:
     for name, value in catalogue.values.items():
         if value.computed is None:
             continue
-        for units in unit_systems(value):
-            number = compute_value(value, catalogue, units).number
+        families: list[str | None] = list(catalogue.families) if value.each else [None]
+        for units, family in itertools.product(unit_systems(value), families):
+            number = compute_value(value, catalogue, units, family=family).number
             shown = shown_by(value, units)
             assert number.unit == shown.unit
             outputs = {o.name: o.unit for o in formulas()[value.computed.formula].outputs}

@@ -249,7 +249,7 @@ def assumption_text(text: str, units: str) -> str:
     except UnitError:
         return size_text(text)
     unit = quantity.unit
-    if units == "metric" or unit not in PAIRS or unit in _KEPT or unit in _SIZES or unit in PAIRS.values():
+    if units == "metric" or unit not in PAIRS or unit in _KEPT or unit in _SIZES or unit in _US_STEPS:
         return quantity_text(_short(quantity.value), unit)
     converted = round_to(convert(quantity.value, unit, PAIRS[unit]), "nearest", digits=3)
     return quantity_text(_short(float(converted)), PAIRS[unit])

@@ -89,9 +89,10 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
         for name, area in catalogue.areas.items()
         if (found := tuple(view for view in views if view.entry.area == name))
     )
-    names = edition.tables or sorted(
+    given = edition.tables or sorted(
         catalogue.tables, key=lambda name: str(catalogue.tables[name].title).casefold()
     )
+    names = dict.fromkeys(catalogue.table_in(name, edition.units) for name in given)
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in names}
     formulas = {table.formula.name: table.formula for table in tables.values()}
     general = [name for name, caution in catalogue.cautions.items() if caution.general]

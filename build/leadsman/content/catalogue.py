@@ -135,6 +135,10 @@ class Catalogue:
         dealer: Dealer = self.records["dealer"]["dealer"]
         return dealer
 
+    def table_in(self, name: str, units: str) -> str:
+        """The table that stands for the named one in an edition of these units."""
+        return (units != "metric" and self.tables[name].us) or name
+
     def problem(self, kind: str, record_id: str, location: Location, what: str, hint: str = "", *, key: bool = False,
                 rule: str = "content", severity: str = "error", offset: int = 0) -> Problem:  # fmt: skip
         """A problem at a place inside one record."""

@@ -18,7 +18,7 @@ from leadsman.compute.registry import formulas
 from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.fault import HISTORIES
+from leadsman.content.model.fault import HISTORIES, FaultEntry
 from leadsman.content.rules import RULES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
@@ -64,6 +64,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "menu_number": lambda task: menu_number(catalogue, task),
         "tasks_in": _tasks_in,
         "ids_in": _ids_in,
+        "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
         "ids": {view.entry.id for view in manual.entries},
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
@@ -199,6 +200,13 @@ def _inside(name: str) -> str:
 def _tasks_in(texts: Sequence[str]) -> list[str]:
     """The menu tasks that some texts name, each once."""
     return list(dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu"))
+
+
+def _tables_of(entry: FaultEntry, manual: Manual, catalogue: Catalogue) -> list[str]:
+    """The tables that an entry names, as far as the book holds them, each once."""
+    named = [*([entry.card_table] if entry.card_table else []), *entry.tables]
+    found = dict.fromkeys(catalogue.table_in(name, manual.edition.units) for name in named)
+    return [name for name in found if name in manual.tables]
 
 
 def _ids_in(text: str, kind: str) -> list[str]:

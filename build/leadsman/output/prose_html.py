@@ -97,6 +97,7 @@ class Setter:
             linked = self._linked(kind, what, words)
             return linked + escape(self.elsewhere) if linked == words else linked
         if kind == "table":
+            what = self.catalogue.table_in(what, self.units)
             words = escape(f"“{self.catalogue.tables[what].title}”")
             linked = self._linked(kind, what, words)
             return (

@@ -78,4 +78,6 @@ class Table(Record):
     """What a cell says where the formula has no answer."""
     notes: list[Prose] = []
     plot: Plot | None = None
+    us: Id | None = None
+    """The table that stands in its place in a US edition, such as the one of the other series of conductors."""
     card: bool = True

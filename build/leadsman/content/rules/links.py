@@ -51,6 +51,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("boats", "transducer", "transducers"),
     ("boats", "waters.*", "waters"),
     ("tables", "assumptions.*", "assumptions"),
+    ("tables", "us", "tables"),
     ("topics", "source", "sources"),
     ("topics", "cautions.*", "cautions"),
     ("editions", "entries.*", "faults"),
