@@ -36,9 +36,11 @@ MM_PER_PT = 25.4 / 72
 WHOLE = "LEADSMAN_WHOLE"
 #: Entries of every area, with every kind of block: swaps, procedures, pictures, tables, waivers, references.
 CHOICE = (
-    "dead-unit", "which-part", "not-transmitting", "depth-lost-under-way", "wrong-by-constant", "stuck-small-number",
-    "noise-streaks", "temperature-wrong", "depth-missing-on-bus", "wrong-element", "proving-trial",
+    "dead-unit", "which-part", "not-transmitting", "depth-lost-under-way", "noise-streaks", "temperature-wrong",
+    "depth-missing-on-bus", "wrong-element", "proving-trial",
 )  # fmt: skip
+#: Tables beside those of the entries: one of every kind of head and of cell.
+TABLES = ("suitability-harrow-bank", "dead-zone", "near-field", "residual-tilt", "smallest-conductor-awg")
 
 #: Findings of outloud that are set aside in a deck, with the reason. A handbook has none.
 DECK_WAIVERS = {
@@ -63,7 +65,11 @@ def edition(name: str) -> Edition:
     """An edition as the tests make it: the handbook with a choice of entries, or whole when asked for."""
     found = content()[0].editions[name]
     if name == HANDBOOK and not os.environ.get(WHOLE):
-        return found.model_copy(update={"entries": list(CHOICE)})
+        faults = content()[0].faults
+        named = {
+            name for entry in CHOICE for name in (faults[entry].card_table, *faults[entry].tables) if name
+        }
+        return found.model_copy(update={"entries": list(CHOICE), "tables": sorted({*named, *TABLES})})
     return found
 
 

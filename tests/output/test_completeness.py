@@ -100,7 +100,7 @@ def test_like_texts_do_not_hide_one_that_breaks_off(typesetter: Typesetter, tmp_
     lines = [f"; Which band serves where, {places[n % 3]}, page" for n in range(90)]
     marks = [f'{line} <span data-page-of="#end"></span>' for line in lines]
     body = f"<h1>Tables</h1><p>{''.join(marks)}</p><p id=end>End</p>"
-    for width in range(60, 90, 3):
+    for width in range(60, 90, 10):
         style = f"@page {{ size: {width}mm 60mm; margin: 15mm 5mm; @top-left {{ content: 'Tables' }} }} p {{ margin: 0 }}"
         style += " body { font: 10pt 'Leadsman Text' } h1 { font: 700 12pt 'Leadsman Head' }"
         pdf = render_pdf(body, style, out=tmp_path / "a.pdf", title="Tables", typesetter=typesetter)
