@@ -106,3 +106,23 @@ def test_nothing_is_lost_split_or_put_before_its_step(
         assert face.height_mm == pytest.approx(sum(high[b.id] for b in face.blocks) + 9.0 * len(shown))
         for p in face.placed:
             assert {name for name, _ in (*p.cautions, *p.above)} == {name for name, _ in p.block.cautions}
+
+
+def table(*steps: int) -> list[Block]:
+    serves = frozenset(f"step-{number}" for number in steps)
+    return [
+        Block("table", "table", None, serves=serves),
+        Block("table-notes", "table_notes", None, serves=serves, after="table"),
+    ]
+
+
+def test_a_table_waits_for_a_face_with_room_for_its_notes_too() -> None:
+    high = {"step-1": 60, "step-2": 60, "fix-a": 50, "table": 40, "table-notes": 20}
+    faces = pack("P1", [step(1), step(2)], [fix("a", 1), *table(1)], high, ROOM)
+    assert names(faces) == [["step-1"], ["fix-a"], ["step-2"], ["table", "table-notes"]]
+
+
+def test_a_table_and_its_notes_part_rather_than_take_a_sheet_more() -> None:
+    high = {"step-1": 60, "step-2": 85, "fix-a": 50, "fix-b": 70, "table": 40, "table-notes": 20}
+    faces = pack("P1", [step(1), step(2)], [fix("a", 1), *table(1), fix("b", 2)], high, ROOM)
+    assert names(faces) == [["step-1"], ["fix-a", "table"], ["step-2"], ["table-notes", "fix-b"]]

@@ -118,27 +118,52 @@ def pack(
             )
     if not backs:
         return _even(_filled(fronts, heights_mm, room_mm, numbers=1))
+    # A table and its notes are kept on one face, unless that takes a sheet more.
+    apart, together = (_backed(fronts, backs, heights_mm, room_mm, keep) for keep in (False, True))
+    return together if len(together) <= len(apart) else apart
+
+
+def _backed(
+    fronts: Sequence[Block],
+    backs: Sequence[Block],
+    heights_mm: Mapping[str, float],
+    room_mm: float,
+    keep_together: bool,
+) -> list[Face]:
     faces = _filled(fronts, heights_mm, room_mm, numbers=2)
     waiting = list(backs)
+    followers = {block.after: block for block in backs if block.after and keep_together}
     sheets: list[Face] = []
     reached: set[str] = set()
     for front in faces:
         reached |= {block.id for block in front.blocks}
         back = Face(front.number + 1)
         for block in [b for b in waiting if not b.serves or b.serves & reached]:
-            free = all(other.id != block.after for other in waiting)
-            if free and back.with_block(block, heights_mm) <= room_mm:
-                back.put(block, heights_mm)
-                waiting.remove(block)
+            pair = [block, followers[block.id]] if block.id in followers else [block]
+            free = block in waiting and all(other.id != block.after for other in waiting)
+            if free and _fits(back, pair, heights_mm, room_mm):
+                for one in pair:
+                    back.put(one, heights_mm)
+                    waiting.remove(one)
         sheets += [front, back]
     for block in list(waiting):
+        if block not in waiting:
+            continue
+        pair = [block, followers[block.id]] if block.id in followers else [block]
         # What is left may stand below the last step, or on any back that has room: a sheet less to carry.
         for face in (faces[-1], *reversed([f for f in sheets if not f.is_front])):
-            if face.with_block(block, heights_mm) <= room_mm:
-                face.put(block, heights_mm)
-                waiting.remove(block)
+            if _fits(face, pair, heights_mm, room_mm):
+                for one in pair:
+                    face.put(one, heights_mm)
+                    waiting.remove(one)
                 break
     return _even([*sheets, *_filled(waiting, heights_mm, room_mm, numbers=1, first=len(sheets) + 1)])
+
+
+def _fits(face: Face, blocks: Sequence[Block], heights_mm: Mapping[str, float], room_mm: float) -> bool:
+    """Whether a face has room for all of some blocks; none of the later ones brings a caution of its own."""
+    later = sum(heights_mm[block.id] for block in blocks[1:])
+    return face.with_block(blocks[0], heights_mm) + later <= room_mm
 
 
 def _even(faces: list[Face]) -> list[Face]:
