@@ -59,7 +59,7 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.text((_LABELS + (column + 0.5) * _CELL, 8.6), head, anchor="middle", bold=True)
     for row, line in enumerate(bands):
         top = _HEAD + row * _ROW
-        drawing.text((0.3, top + 4.2), line.band.removesuffix(" down"), bold=True)
+        drawing.text((0.3, top + 4.2), _short(line.band), bold=True)
         drawing.text((0.3, top + 8.4), line.transducer)
         for column, (word, reason) in enumerate(line.words):
             _cell(drawing, (_LABELS + column * _CELL, top), word, reason)
@@ -91,6 +91,11 @@ def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str)
         drawing.text((middle, y + 8.4), reason, anchor="middle", plate=True, size=10)
     else:
         drawing.text((middle, y + 6.4), word, anchor="middle", bold=True)
+
+
+def _short(band: str) -> str:
+    """The name of a band for the narrow column."""
+    return band.removesuffix(" down").replace(" to ", "\N{EN DASH}")
 
 
 def _key(drawing: Drawing, top: float) -> None:
