@@ -188,7 +188,7 @@ def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -
                 yield future.result()
         except BrokenProcessPool as error:
             raise OutputError(
-                "a process that sets pages was killed, perhaps for want of memory; what is not named above was not made"
+                "a process that sets pages was killed, perhaps for want of memory; what was finished before it is in its place"
             ) from error
         finally:
             pool.shutdown(cancel_futures=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 
 from leadsman.compute.registry import Number
-from leadsman.units import NARROW_NO_BREAK_SPACE, number_text, quantity_text, unbroken
+from leadsman.units import NARROW_NO_BREAK_SPACE, UNITS, number_text, quantity_text, unbroken
 
-_SIGNS = {"degC": "°C", "degF": "°F", "mm2": "mm²", "ohm": "Ω", "kohm": "kΩ", "Mohm": "MΩ"}
+#: Units that are typed otherwise than they are printed; the degree follows its number without a space.
+_SIGNS = {unit.symbol: unit.printed for unit in UNITS.values() if unit.printed not in (unit.symbol, "°")}
 _SIGN = re.compile(rf"(?<=\d) ({'|'.join(_SIGNS)})\b")
 #: What is typed in the program for want of a sign.
 _TYPED = {">=": "≥", "<=": "≤", "^2": "²", "^3": "³", " +- ": " ± "}
