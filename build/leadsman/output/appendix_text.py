@@ -8,7 +8,7 @@ from leadsman.compute.registry import Number
 from leadsman.units import NARROW_NO_BREAK_SPACE, UNITS, number_text, quantity_text, unbroken
 
 #: Units that are typed otherwise than they are printed; the degree follows its number without a space.
-_SIGNS = {unit.symbol: unit.printed for unit in UNITS.values() if unit.printed not in (unit.symbol, "°")}
+_SIGNS = {unit.symbol: unit.printed for unit in UNITS.values() if unit.printed not in (unit.symbol, "°", "")}
 _SIGN = re.compile(rf"(?<=\d) ({'|'.join(_SIGNS)})\b")
 #: What is typed in the program for want of a sign.
 _TYPED = {">=": "≥", "<=": "≤", "^2": "²", "^3": "³", " +- ": " ± "}
