@@ -49,6 +49,7 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     jinja = environment(templates, setter)
     jinja.filters |= {
         "technical": technical,
+        "formula_anchor": _formula_anchor,
         "bounds": bounds,
         "assumed": lambda text: assumption_text(text, manual.edition.units),
     }
@@ -190,6 +191,10 @@ def _by_origin(setter: Setter, catalogue: Catalogue) -> list[tuple[str, list[Com
         )
         found.setdefault(origin, []).append(value)
     return sorted(found.items(), key=lambda item: (not item[0].startswith("Computed"), item[0].casefold()))
+
+
+def _formula_anchor(name: str) -> str:
+    return f"formula-{name.replace('.', '-').replace('_', '-')}"
 
 
 def _inside(name: str) -> str:
