@@ -174,7 +174,7 @@ def test_prose_is_found_with_its_place() -> None:
     assert found["checks", "ask-history", ("do",)] == "Ask what changed before the fault."
     assert isinstance(found["checks", "look-at-plug", ("how", 0)], Step)
     # The writer's name of a field, not the program's.
-    assert found["faults", "no-depth", ("checks", 4, "with", "plug")] == "plug of the transducer"
+    assert found["faults", "no-depth", ("checks", 4, "given", "plug")] == "plug of the transducer"
     assert found["families", "plain", ("messages", "no-depth", "text")] == "SEEKING"
 
 

@@ -47,7 +47,7 @@ def test_a_shared_check_takes_the_entrys_parameters(decision: Decision) -> None:
 
 
 def test_a_parameter_left_out_takes_the_checks_own_words(tmp_path: Path) -> None:
-    plug = edited(tmp_path, (ENTRY, "    with: {plug: plug of the transducer}\n", "")).checks["plug"]
+    plug = edited(tmp_path, (ENTRY, "    given: {plug: plug of the transducer}\n", "")).checks["plug"]
     assert plug.body.do == "Part the transducer plug and look at its pins."
 
 

@@ -41,7 +41,7 @@ PLUG_HEAD, LAMP_HEAD = "  - id: plug\n    use", "  - id: lamp\n    use"
 RESTORE = '  - id: restore\n    use: restore-defaults\n    outcomes:\n      "yes": {then: hand-over}\n      "no": {then: found-setting, shows: [wrong-setting]}\n      cannot: {then: hand-over}\n'
 LAMP = '  - id: lamp\n    use: lamp-at-plug\n    outcomes:\n      "yes": {then: pins}\n      "no": {then: found-joint, shows: [bad-joint]}\n      cannot: {then: hand-over}\n'
 PINS = '  - id: pins\n    use: pin-readings\n    outcomes:\n      "yes": {then: swap}\n      "no": {then: found-element, shows: [dead-element]}\n      cannot: {then: swap}\n'
-PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    with: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
+PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    given: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
 #: A dear check that finds little stands before a cheap one that finds much.
 SLOW = (
     ("checks/software-list.yaml", "minutes: 2", "minutes: 40"),
@@ -69,7 +69,7 @@ CASES = [
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
-    case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "with: {plug: plug", "with: {plugs: plug")),
+    case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "given: {plug: plug", "given: {plugs: plug")),
     case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
     case("retired", "the id 'low-volts' is retired", ("retired.yaml", "{}", 'low-volts: {was: Low volts, on: "2026-01-01", reason: It was merged.}')),
     case("messages-exist", "'absent' is no message of plain; messages: no-depth, low-supply", (ENTRY, "{plain: [no-depth]}", "{plain: [no-depth, absent]}")),

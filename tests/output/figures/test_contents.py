@@ -37,7 +37,7 @@ def test_worse_is_hatched_denser() -> None:
 
 def test_the_pins_are_those_of_the_pin_table() -> None:
     catalogue, _ = built.content()
-    pins = catalogue.transducers["td-83-200"].pins
+    pins = catalogue.transducers["td-70-190"].pins
     figure = drawn.everything()["plug-pins"]
     for pin in pins:
         assert str(pin.pair) in figure.text

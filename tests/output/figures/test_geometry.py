@@ -35,7 +35,7 @@ def test_the_bottom_rises_by_the_deadrise_and_each_beam_leans_by_what_is_left() 
     assert len(cones) == 2
     for (first, face, second), lean in zip(cones, (-21.0, 1.0), strict=True):
         edges = bearing(face, first), bearing(face, second)
-        # CH High, 11.4 degrees to half power; Corrie's 21 degrees less the element's 20, or less none.
+        # CH 185, 11.4 degrees to half power; Corrie's 21 degrees less the element's 20, or less none.
         assert abs(abs(edges[0] - edges[1]) - 11.4) < 0.1
         assert abs(sum(edges) / 2 - lean) < 0.1
 
@@ -96,7 +96,7 @@ def test_the_echogram_has_the_band_and_both_returns_at_one_scale() -> None:
     """Dead zone by half the way of sound in pulse, ring-down and recovery (Urick 1983, chapter 2)."""
     figure = drawn.everything()["dead-zone"]
     catalogue, _ = built.content()
-    band = next(b for b in catalogue.transducers["td-83-200"].bands if b.id == "td-83")
+    band = next(b for b in catalogue.transducers["td-70-190"].bands if b.id == "td-70")
     ring_ms = 80 * band.quality_factor / (20 * math.pi * math.log10(math.e) * band.frequency_khz)
     zone = 1500 * (band.pulse_short_ms + ring_ms + band.receiver_recovery_ms) / 2000
     immersion, depth = catalogue.boats["sedge"].face_immersion_m, echogram.DEPTHS[0]

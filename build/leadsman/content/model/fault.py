@@ -106,7 +106,7 @@ class Check(Record):
 
     id: Id
     use: Id | None = None
-    given: dict[Id, Prose] = Field(default={}, alias="with")
+    given: dict[Id, Prose] = Field(default={}, alias="given")
     body: CheckBody | None = None
     minutes: Minutes | None = None
     owner_safe: bool | None = None

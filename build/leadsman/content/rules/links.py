@@ -161,7 +161,7 @@ def parameters(context: Context) -> Iterator[Problem]:
             known = check.shared.parameters if check.shared else {}
             for name in check.source.given:
                 if name not in known:
-                    yield context.entry_problem(decision, context.check_place(decision, check.id, "with", name),
+                    yield context.entry_problem(decision, context.check_place(decision, check.id, "given", name),
                                                 f"'{name}' is no parameter of {check.shared.id if check.shared else 'it'}",
                                                 f"parameters: {', '.join(known) or 'none'}")  # fmt: skip
 
