@@ -26,7 +26,7 @@ from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError
-from leadsman.output.completeness import normalised
+from leadsman.press.completeness import normalised
 
 ROOT = Path(__file__).resolve().parent.parent
 DECK, HANDBOOK = "pocket-deck", "handbook"

@@ -12,7 +12,7 @@ from lxml import etree
 
 import built
 from leadsman.output.figures import Figure, figures
-from leadsman.output.fonts import font_bytes
+from leadsman.press.fonts import font_bytes
 
 SVG = "{http://www.w3.org/2000/svg}"
 MM_PER_PT = 25.4 / 72

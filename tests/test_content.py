@@ -3,8 +3,8 @@
 import pytest
 
 from leadsman.book.verdict import judge
-from leadsman.compute.structure import flaws
-from leadsman.compute.walk import count_paths
+from leadsman.compute.diagnosis.structure import flaws
+from leadsman.compute.diagnosis.walk import count_paths
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES

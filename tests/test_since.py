@@ -21,7 +21,7 @@ from leadsman.content.catalogue import load
 from leadsman.content.model.edition import Edition
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.handbook import Part, write_handbook_pdf
-from leadsman.output.typeset import Typesetter, render_pdf
+from leadsman.press.typeset import Typesetter, render_pdf
 
 HANDBOOK = {
     "id": "book",

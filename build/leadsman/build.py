@@ -25,13 +25,13 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
-from leadsman.output import atomic
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
-from leadsman.output.typeset import Typesetter
+from leadsman.press import atomic
+from leadsman.press.typeset import Typesetter
 
 #: So many records are one piece: enough of them to be worth a process, few enough to share them out.
 _RECORDS_AT_ONCE = 12

@@ -21,9 +21,9 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.fleet import Fleet, FleetRow
 from leadsman.content.model.edition import Edition
 from leadsman.errors import LeadsmanError, Problem, shown_path
-from leadsman.output import atomic
 from leadsman.output.guide import GuideSource, guide_source
 from leadsman.output.guide_press import Order, Pressed, press, unquoted
+from leadsman.press import atomic
 
 MANIFEST = "manifest.json"
 #: Guides in one piece of work: enough to be worth laying a frame out for.

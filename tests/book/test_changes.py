@@ -12,7 +12,7 @@ import pytest
 import small_content
 from leadsman.book.changes import ACTIONS, KINDS, Changes, cards_to_replace, changed_ids, compare
 from leadsman.book.number_changes import Side
-from leadsman.compute.supply import voltage_drop
+from leadsman.compute.supply.voltage_drop import voltage_drop
 from leadsman.content.catalogue import load
 
 NO_DEPTH, LOW_VOLTS = "faults/depth/no-depth.yaml", "faults/power/low-volts.yaml"

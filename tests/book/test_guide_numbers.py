@@ -14,7 +14,13 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat
 
 #: Common practice, no source: from the shallowest number at all to the greatest that anybody believes [m], by band.
-BELIEVABLE_M = {"50 kHz": (0.8, 600), "200 kHz": (0.4, 260), "70 kHz": (0.5, 400), "190 kHz": (0.4, 260), "30 to 58 kHz": (1.5, 900)}
+BELIEVABLE_M = {
+    "50 kHz": (0.8, 600),
+    "200 kHz": (0.4, 260),
+    "70 kHz": (0.5, 400),
+    "190 kHz": (0.4, 260),
+    "30 to 58 kHz": (1.5, 900),
+}
 #: IEC 60228:2004 table 3, class 5, plain copper at 20 C, greatest resistance [ohm/km]; AWG from ASTM B174 strands,
 #: both from memory.
 OHM_PER_KM = {"1 mm2": 19.5, "2.5 mm2": 7.98, "16 AWG": 13.7, "14 AWG": 8.6, "12 AWG": 5.4}

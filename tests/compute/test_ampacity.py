@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from leadsman.compute.ampacity import (
+from leadsman.compute.registry import FORMULAS, NoAnswer
+from leadsman.compute.supply.ampacity import (
     ENGINE_SPACE_FACTOR,
     ISO_AMPERES,
     SCOPE_NOTE,
@@ -11,7 +12,6 @@ from leadsman.compute.ampacity import (
     ampacity,
     engine_space_factor,
 )
-from leadsman.compute.registry import FORMULAS, NoAnswer
 
 SIZES = [f"{size} AWG" for size in TABLE_5_AMPERES] + list(ISO_AMPERES)
 

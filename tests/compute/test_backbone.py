@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.backbone import TRUNK_OHM_PER_M, backbone_budget, backbone_drop, network_load
 from leadsman.compute.registry import NoAnswer
+from leadsman.compute.supply.backbone import TRUNK_OHM_PER_M, backbone_budget, backbone_drop, network_load
 
 LUMPED, SPREAD, CENTRE = "end, load at the far end", "end, load spread", "centre, load spread"
 

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.battery import (
+from leadsman.compute.registry import NoAnswer
+from leadsman.compute.supply.battery import (
     WINDOW_V,
     battery_verdict,
     battery_window,
@@ -14,7 +15,6 @@ from leadsman.compute.battery import (
     rest_voltage_from_gravity,
     state_of_charge,
 )
-from leadsman.compute.registry import NoAnswer
 
 
 @given(

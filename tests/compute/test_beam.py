@@ -10,8 +10,8 @@ from scipy.integrate import dblquad, quad
 from scipy.optimize import brentq
 from scipy.special import j1
 
-from leadsman.compute import transducer
 from leadsman.compute.registry import NoAnswer, OutOfRange
+from leadsman.compute.transducer import range_and_time as transducer
 
 WIDTHS = st.floats(2, 60)
 

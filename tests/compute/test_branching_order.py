@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.best_order import best_order, compare_orders
-from leadsman.compute.order_ratios import improved_order
+from leadsman.compute.diagnosis.best_order import best_order, compare_orders
+from leadsman.compute.diagnosis.order_ratios import improved_order
+from leadsman.compute.diagnosis.sequencing import Check, CheckSet, Model, expected_minutes, is_legal
 from leadsman.compute.registry import ComputeError
-from leadsman.compute.sequencing import Check, CheckSet, Model, expected_minutes, is_legal
 
 FEW = settings(max_examples=40)
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from leadsman.compute.bus import bus_levels, bus_resistance, bus_verdict
 from leadsman.compute.registry import NoAnswer
+from leadsman.compute.sensors.bus import bus_levels, bus_resistance, bus_verdict
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.conductors import (
+from leadsman.compute.supply.conductors import (
     AWG_NAMES,
     CONDUCTORS,
     METRIC_NAMES,

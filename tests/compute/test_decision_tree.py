@@ -6,10 +6,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.decision_tree import Branch, Leaf, TestSet, Tree, best_plan, information_plan, leaves
-from leadsman.compute.information import entropy, huffman_bound
+from leadsman.compute.diagnosis.decision_tree import (
+    Branch,
+    Leaf,
+    TestSet,
+    Tree,
+    best_plan,
+    information_plan,
+    leaves,
+)
+from leadsman.compute.diagnosis.information import entropy, huffman_bound
+from leadsman.compute.diagnosis.swap_matrix import SwapMatrix, ambiguity_groups
 from leadsman.compute.registry import ComputeError
-from leadsman.compute.swap_matrix import SwapMatrix, ambiguity_groups
 
 MODEST = settings(max_examples=60)
 

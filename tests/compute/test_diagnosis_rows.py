@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 import yaml
 
-from leadsman.compute.best_order import best_order, best_orders
-from leadsman.compute.decision_tree import TestSet, best_plan, information_plan
-from leadsman.compute.order_ratios import ratio_blocks
-from leadsman.compute.repair_order import best_repair_plan
-from leadsman.compute.sequencing import CheckSet, Model, expected_minutes
-from leadsman.compute.swap_matrix import (
+from leadsman.compute.diagnosis.best_order import best_order, best_orders
+from leadsman.compute.diagnosis.decision_tree import TestSet, best_plan, information_plan
+from leadsman.compute.diagnosis.order_ratios import ratio_blocks
+from leadsman.compute.diagnosis.repair_order import best_repair_plan
+from leadsman.compute.diagnosis.sequencing import CheckSet, Model, expected_minutes
+from leadsman.compute.diagnosis.swap_matrix import (
     Outcome,
     SwapMatrix,
     ambiguity_groups,
@@ -21,7 +21,7 @@ from leadsman.compute.swap_matrix import (
     single_fault_suspects,
     states,
 )
-from leadsman.compute.testability import (
+from leadsman.compute.diagnosis.testability import (
     fraction_detected,
     fraction_isolated,
     posterior_given_conflicts,

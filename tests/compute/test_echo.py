@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import chi2, ncx2
 
-from leadsman.compute import bottom_echo, echo
+from leadsman.compute.echo import bottom_echo
+from leadsman.compute.echo import sonar_equation as echo
 from leadsman.compute.registry import NoAnswer, OutOfRange
 
 RANGES = st.floats(min_value=0.1, max_value=5000)

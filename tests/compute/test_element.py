@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.element import cable_break, element_capacitance, element_verdict
 from leadsman.compute.registry import NoAnswer
+from leadsman.compute.sensors.element import cable_break, element_capacitance, element_verdict
 
 ELEMENT = {"expected_nf": 2.2, "cable_length_m": 8.0}
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import flow
+from leadsman.compute.flow import cavitation as flow
 
 SUCTION, DEPTH, WARMTH = st.floats(0.05, 5), st.floats(0.02, 20), st.floats(0, 40)
 KNOT = 1852 / 3600

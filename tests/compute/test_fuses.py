@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.ampacity import ampacity
-from leadsman.compute.fuses import (
+from leadsman.compute.registry import NoAnswer
+from leadsman.compute.supply.ampacity import ampacity
+from leadsman.compute.supply.fuses import (
     BLADE_COLD_OHM,
     BLADE_OPENING_S,
     BLADE_RATINGS_A,
@@ -17,7 +18,6 @@ from leadsman.compute.fuses import (
     fuse_opening_time,
     next_fuse,
 )
-from leadsman.compute.registry import NoAnswer
 
 
 @given(current=st.floats(0.01, 32))

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 from scipy.spatial.transform import Rotation
 
-from leadsman.compute import fitting, hull, tilt
+from leadsman.compute.hull import fitting, tilt
+from leadsman.compute.hull import geometry as hull
 from leadsman.compute.registry import NoAnswer, OutOfRange
 
 ANGLE = st.floats(-40, 40)

@@ -8,7 +8,8 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import diagnosis, information
+from leadsman.compute.diagnosis import expected_time as diagnosis
+from leadsman.compute.diagnosis import information
 from leadsman.compute.registry import ComputeError, NoAnswer
 
 CHANCE = st.floats(0, 1)

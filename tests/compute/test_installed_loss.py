@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from leadsman.compute.budget import INSTALLED_LOSS_DB, installed_loss, signal_excess
-from leadsman.compute.readable import DepthBand, deepest_depth
+from leadsman.compute.echo.budget import INSTALLED_LOSS_DB, installed_loss, signal_excess
+from leadsman.compute.echo.readable import DepthBand, deepest_depth
 from leadsman.compute.registry import OutOfRange
 
 SOUNDERS: dict[str, dict[str, Any]] = {

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import transducer, water
+from leadsman.compute.transducer import range_and_time as transducer
+from leadsman.compute.water import by_water as water
 
 SEA, COUPLANT = 1027.0 * 1490.0, 960.0 * 1500.0
 SOLID = {"sound_speed": 2700.0, "density": 1700.0, "attenuation": 200.0}

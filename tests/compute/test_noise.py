@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import noise
+from leadsman.compute.echo import noise
 from leadsman.compute.registry import OutOfRange
 
 FREQUENCIES = st.floats(min_value=1, max_value=1500)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.paddle import paddle_calibration, paddle_frequency, paddle_speed
+from leadsman.compute.sensors.paddle import paddle_calibration, paddle_frequency, paddle_speed
 
 
 @given(speed=st.floats(0, 60), rate=st.floats(0.5, 50))

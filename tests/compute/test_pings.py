@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import pings
+from leadsman.compute.echo import pings
 from leadsman.compute.registry import NoAnswer
 
 INTERVALS = st.floats(min_value=20, max_value=2000)

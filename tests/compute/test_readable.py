@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.budget import budget, signal_excess
-from leadsman.compute.readable import deepest_depth, shallowest_depth
+from leadsman.compute.echo.budget import budget, signal_excess
+from leadsman.compute.echo.readable import deepest_depth, shallowest_depth
 from leadsman.compute.registry import NoAnswer, OutOfRange
 
 SOUNDER: dict[str, Any] = {

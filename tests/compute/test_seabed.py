@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute import seabed, sediment
+from leadsman.compute.echo import seabed, sediment
 from leadsman.compute.registry import NoAnswer, OutOfRange
 
 SIZES = st.floats(min_value=-1, max_value=9)

@@ -9,14 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from leadsman.compute.registry import NoAnswer
-from leadsman.compute.sentence_formulas import (
+from leadsman.compute.sensors.sentence_formulas import (
     checksum,
     depth_sentence,
     distance_sentence,
     speed_sentence,
     temperature_sentence,
 )
-from leadsman.compute.sentences import (
+from leadsman.compute.sensors.sentences import (
     DepthBelow,
     DepthWithOffset,
     DistanceLog,

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.best_order import best_order, best_orders, compare_orders
-from leadsman.compute.order_ratios import improved_order, ratio_blocks, ratios
+from leadsman.compute.diagnosis.best_order import best_order, best_orders, compare_orders
+from leadsman.compute.diagnosis.order_ratios import improved_order, ratio_blocks, ratios
+from leadsman.compute.diagnosis.repair_order import best_repair_plan
+from leadsman.compute.diagnosis.sequencing import Check, CheckSet, Model, breaches, expected_minutes, timeline
 from leadsman.compute.registry import ComputeError
-from leadsman.compute.repair_order import best_repair_plan
-from leadsman.compute.sequencing import Check, CheckSet, Model, breaches, expected_minutes, timeline
 
 FEW = settings(max_examples=40)
 

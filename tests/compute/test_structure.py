@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.structure import Edge, FlawKind, Kind, Node, Structure, flaws, loops
-from leadsman.compute.walk import count_paths, walk_paths
+from leadsman.compute.diagnosis.structure import Edge, FlawKind, Kind, Node, Structure, flaws, loops
+from leadsman.compute.diagnosis.walk import count_paths, walk_paths
 
 
 def structure(*edges: str, causes: tuple[str, ...] = (), **nodes: Node) -> Structure:

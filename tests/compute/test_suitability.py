@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute.readable import deepest_depth, shallowest_depth
-from leadsman.compute.suitability import REASONS, WORDS, suitability
+from leadsman.compute.echo.readable import deepest_depth, shallowest_depth
+from leadsman.compute.echo.suitability import REASONS, WORDS, suitability
 
 SEA: dict[str, Any] = {"temperature_c": 12, "salinity_psu": 35, "greatest_depth_m": 1000}
 HIGH: dict[str, Any] = {

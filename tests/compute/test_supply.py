@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.conductors import AWG_NAMES, METRIC_NAMES
-from leadsman.compute.drop_rules import (
+from leadsman.compute.registry import NoAnswer
+from leadsman.compute.supply.conductors import AWG_NAMES, METRIC_NAMES
+from leadsman.compute.supply.drop_rules import (
     allowed_drop,
     area_circular_mils,
     voltage_drop_circular_mils,
     voltage_drop_square_millimetres,
 )
-from leadsman.compute.registry import NoAnswer
-from leadsman.compute.supply import (
+from leadsman.compute.supply.voltage_drop import (
     load_current,
     loop_resistance,
     plug_voltage,

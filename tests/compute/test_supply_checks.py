@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.cranking import battery_resistance, cranking_minimum, cranking_voltage
 from leadsman.compute.registry import NoAnswer
-from leadsman.compute.supply_checks import (
+from leadsman.compute.supply.cranking import battery_resistance, cranking_minimum, cranking_voltage
+from leadsman.compute.supply.plug_checks import (
     lamp_test,
     leg_limit,
     measured_loop,

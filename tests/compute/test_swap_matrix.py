@@ -7,8 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.registry import ComputeError
-from leadsman.compute.swap_matrix import (
+from leadsman.compute.diagnosis.swap_matrix import (
     Outcome,
     State,
     SwapMatrix,
@@ -23,13 +22,14 @@ from leadsman.compute.swap_matrix import (
     swap_outcome,
     verdict_support,
 )
-from leadsman.compute.testability import (
+from leadsman.compute.diagnosis.testability import (
     fraction_detected,
     fraction_isolated,
     next_best_tests,
     posterior_given_conflicts,
     rank_by_odds,
 )
+from leadsman.compute.registry import ComputeError
 
 PASS, FAIL, CANNOT = Outcome.PASS, Outcome.FAIL, Outcome.CANNOT_TELL
 

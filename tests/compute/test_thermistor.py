@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from leadsman.compute.registry import ComputeError, NoAnswer
-from leadsman.compute.thermistor import (
+from leadsman.compute.sensors.thermistor import (
     steinhart_hart_coefficients,
     steinhart_hart_resistance,
     steinhart_hart_temperature,

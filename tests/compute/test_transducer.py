@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from leadsman.compute import transducer
 from leadsman.compute.registry import NoAnswer
+from leadsman.compute.transducer import range_and_time as transducer
 
 # --- near field ----------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from leadsman.compute.registry import OutOfRange
-from leadsman.compute.transducer_pins import (
+from leadsman.compute.sensors.pins import (
     element_resistance_verdict,
     identification_verdict,
     insulation_verdict,

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from iapws import IAPWS95
 
-from leadsman.compute import water
 from leadsman.compute.registry import NoAnswer, OutOfRange
+from leadsman.compute.water import by_water as water
 
 ANY_TEMPERATURE = st.floats(0, 40)
 ANY_SALINITY = st.floats(0, 40)

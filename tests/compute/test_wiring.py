@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from leadsman.compute.ampacity import ampacity
-from leadsman.compute.conductors import AWG_NAMES, conductor_area
 from leadsman.compute.registry import NoAnswer
-from leadsman.compute.supply import voltage_drop
-from leadsman.compute.wiring import longest_run, smallest_conductor, smallest_conductor_circular_mils
+from leadsman.compute.supply.ampacity import ampacity
+from leadsman.compute.supply.conductors import AWG_NAMES, conductor_area
+from leadsman.compute.supply.voltage_drop import voltage_drop
+from leadsman.compute.supply.wiring import longest_run, smallest_conductor, smallest_conductor_circular_mils
 
 LENGTHS_FT = (10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 90, 100, 110, 120, 130, 140, 150, 160, 170)
 #: Sizes by current and round-trip length: ABYC E-11 (2003), Table IX, 12 V, based on minimum CM area.
@@ -95,7 +95,7 @@ def test_the_smallest_conductor_serves_and_the_next_smaller_does_not(
 
 
 def _next_smaller(conductor: str) -> str:
-    from leadsman.compute.wiring import SERIES
+    from leadsman.compute.supply.wiring import SERIES
 
     sizes = next(sizes for sizes in SERIES.values() if conductor in sizes)
     return sizes[sizes.index(conductor) - 1]

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.compute.structure import Kind
-from leadsman.compute.walk import Path as Way
-from leadsman.compute.walk import count_paths, walk_paths
+from leadsman.compute.diagnosis.structure import Kind
+from leadsman.compute.diagnosis.walk import Path as Way
+from leadsman.compute.diagnosis.walk import count_paths, walk_paths
 from leadsman.content.catalogue import load
 from leadsman.content.decision import CANNOT, Decision, fill, follow_answers, follow_cause, label, resolve
 from leadsman.content.model.base import Prose, Step

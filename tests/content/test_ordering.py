@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.compute.sequencing import Check, is_legal
+from leadsman.compute.diagnosis.sequencing import Check, is_legal
 from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 from leadsman.content.ordering import Move, Ordering, best_move, compare, way_under, worst_history

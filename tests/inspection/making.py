@@ -13,10 +13,10 @@ from leadsman.inspection.epub_reading import EpubFile, read_epub
 from leadsman.inspection.findings import RULES, Outcome, Rule, judge
 from leadsman.inspection.model import PdfFile
 from leadsman.inspection.reading import read_pdf
-from leadsman.output import boxes
-from leadsman.output.fetcher import BASE_URL
-from leadsman.output.repair import repair
-from leadsman.output.typeset import PDF_VARIANT, Typesetter, document_shell
+from leadsman.press import boxes
+from leadsman.press.fetcher import BASE_URL
+from leadsman.press.repair import repair
+from leadsman.press.typeset import PDF_VARIANT, Typesetter, document_shell
 
 DECK_CSS = """
 @page { size: 105mm 148mm; margin: 0; bleed: 10mm; marks: crop }

@@ -19,7 +19,7 @@ from leadsman.inspection.model import PdfFile
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import all_steps, cards
 from leadsman.inspection.type_rules import angle_arcmin
-from leadsman.output.fonts import font_bytes
+from leadsman.press.fonts import font_bytes
 
 
 def hex_colour(digits: str) -> tuple[float, float, float]:

@@ -20,9 +20,9 @@ import built
 import validators
 from leadsman.book.cards import Deck, build_deck, chosen_entries
 from leadsman.book.views import StepView
-from leadsman.output.completeness import normalised
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import printed_date
+from leadsman.press.completeness import normalised
 
 #: Trim sizes [mm]: ISO 216 A6; 100 mm x 150 mm; 4 in x 6 in.
 TRIM_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}

@@ -20,10 +20,10 @@ from leadsman.book.guide_subject import boat_subject
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
-from leadsman.output.completeness import normalised
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter
-from leadsman.output.typeset import Typesetter
+from leadsman.press.completeness import normalised
+from leadsman.press.typeset import Typesetter
 
 #: Three conditions show every kind of page; all of them would only take longer.
 ENTRIES = ["dead-unit", "depth-flashes", "wrong-element"]

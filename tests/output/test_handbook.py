@@ -13,10 +13,10 @@ import pytest
 import built
 import validators
 from leadsman.book.manual import Manual, build_manual
-from leadsman.output.completeness import normalised
 from leadsman.output.figures import figures
 from leadsman.output.handbook import Part, handbook_parts
 from leadsman.output.prose_html import Setter
+from leadsman.press.completeness import normalised
 
 #: Common practice for a book read at a bench, no source.
 BODY_PT, LEAST_PT = 10.0, 8.0

@@ -25,11 +25,11 @@ import validators
 from leadsman import build
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.build import Order, build_editions, pieces_of
-from leadsman.compute.supply_checks import plug_bands
-from leadsman.output.completeness import normalised
+from leadsman.compute.supply.plug_checks import plug_bands
 from leadsman.output.prose_html import Setter
 from leadsman.output.record import record_folder, record_html, write_record
-from leadsman.output.typeset import Typesetter
+from leadsman.press.completeness import normalised
+from leadsman.press.typeset import Typesetter
 
 RECORD = "service-record"
 #: Findings of outloud that are set aside, with the reason.

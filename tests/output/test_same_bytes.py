@@ -15,7 +15,7 @@ import pytest
 RENDER = """
 import sys
 from pathlib import Path
-from leadsman.output.typeset import render_pdf
+from leadsman.press.typeset import render_pdf
 html, style, out = map(Path, sys.argv[1:4])
 render_pdf(html.read_text(), style.read_text(), out=out, title="Handbook for the bench")
 """
@@ -89,7 +89,7 @@ def test_a_machine_without_fonts_gives_the_same_pages(
 
 
 VISIBLE = """
-from leadsman.output import fonts
+from leadsman.press import fonts
 fonts.load_engine()
 from weasyprint.text.ffi import ffi, fontconfig
 configuration = fontconfig.FcInitLoadConfigAndFonts()
@@ -105,7 +105,7 @@ def test_the_engine_sees_one_font_of_the_package(tmp_path: Path) -> None:
 
 LEFTOVERS = """
 import os, sys
-from leadsman.output import fonts
+from leadsman.press import fonts
 folder = fonts.private_fontconfig().parent
 child = os.fork()
 if child == 0:
@@ -124,7 +124,7 @@ def test_the_private_folder_goes_with_its_process() -> None:
 
 LAZY = """
 import sys
-import leadsman.output.typeset, leadsman.output.measure, leadsman.output.fetcher
+import leadsman.press.typeset, leadsman.press.measure, leadsman.press.fetcher
 print("weasyprint" in sys.modules)
 """
 
@@ -163,7 +163,7 @@ def test_a_document_is_the_same_after_others(
     source: tuple[Path, Path], sample_pdf: Path, tmp_path: Path
 ) -> None:
     """A reused engine remembers nothing of the documents before."""
-    from leadsman.output.typeset import Typesetter, render_pdf
+    from leadsman.press.typeset import Typesetter, render_pdf
 
     setter = Typesetter()
     render_pdf(

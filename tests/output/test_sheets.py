@@ -24,7 +24,7 @@ from leadsman.cli import main
 from leadsman.errors import OutputError
 from leadsman.output.imposition import BLEED_MM, FLIPS, MARK_MM, PAPERS_MM, Plan, Slot, plan
 from leadsman.output.sheets import FinishedSheets, write_sheets
-from leadsman.output.typeset import Typesetter
+from leadsman.press.typeset import Typesetter
 
 MM = 72 / 25.4
 SIZES = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from leadsman.compute.sequencing import CheckSet
-from leadsman.compute.structure import FlawKind, flaws
-from leadsman.compute.swap_matrix import SwapMatrix, ambiguity_groups
-from leadsman.compute.testability import fraction_detected, fraction_isolated
+from leadsman.compute.diagnosis.sequencing import CheckSet
+from leadsman.compute.diagnosis.structure import FlawKind, flaws
+from leadsman.compute.diagnosis.swap_matrix import SwapMatrix, ambiguity_groups
+from leadsman.compute.diagnosis.testability import fraction_detected, fraction_isolated
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, Decision, label
 from leadsman.content.model.fault import HISTORIES, SharedCheck

@@ -1,6 +1,6 @@
 """What a swap result means: for each swap test and free discriminator, the suspects that each answer leaves.
 
-Computed from what the shared checks exchange, bring along and test, by ``leadsman.compute.swap_matrix`` under
+Computed from what the shared checks exchange, bring along and test, by ``leadsman.compute.diagnosis.swap_matrix`` under
 the assumption of one fault. An answer that cannot tell leaves everything as it was.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from leadsman.compute.swap_matrix import (
+from leadsman.compute.diagnosis.swap_matrix import (
     Outcome,
     SwapMatrix,
     involved,

@@ -11,7 +11,7 @@ from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
-    from leadsman.compute.walk import Path
+    from leadsman.compute.diagnosis.walk import Path
     from leadsman.content.decision import Decision
 
 
@@ -44,8 +44,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.compute.structure import loops
-    from leadsman.compute.walk import count_paths, walk_paths
+    from leadsman.compute.diagnosis.structure import loops
+    from leadsman.compute.diagnosis.walk import count_paths, walk_paths
     from leadsman.content.catalogue import load
     from leadsman.content.decision import Decision, follow_answers, follow_cause
     from leadsman.content.model.fault import HISTORIES

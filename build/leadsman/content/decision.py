@@ -1,6 +1,6 @@
 """See a fault entry as a decision structure: resolve its checks, list its links, and follow it.
 
-The proofs and the enumeration of paths are ``leadsman.compute.structure`` and ``leadsman.compute.walk``;
+The proofs and the enumeration of paths are ``leadsman.compute.diagnosis.structure`` and ``leadsman.compute.diagnosis.walk``;
 here an entry becomes such a structure, and is followed by given answers or under one assumed cause.
 """
 
@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from leadsman.compute.structure import Edge, Kind, Node, Structure
-from leadsman.compute.walk import Path, Step
+from leadsman.compute.diagnosis.structure import Edge, Kind, Node, Structure
+from leadsman.compute.diagnosis.walk import Path, Step
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose

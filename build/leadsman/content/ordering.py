@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from graphlib import TopologicalSorter
 
-from leadsman.compute.best_order import OrderReport, compare_orders
-from leadsman.compute.sequencing import TIE_MIN, Check, CheckSet, expected_minutes, is_legal
+from leadsman.compute.diagnosis.best_order import OrderReport, compare_orders
+from leadsman.compute.diagnosis.sequencing import TIE_MIN, Check, CheckSet, expected_minutes, is_legal
 from leadsman.content.decision import CANNOT, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES
 

@@ -14,7 +14,7 @@ import pymupdf
 from leadsman.inspection.findings import Reading
 from leadsman.inspection.model import MM_PER_PT, Page, PdfFile
 from leadsman.inspection.survey import Report
-from leadsman.output import atomic
+from leadsman.press import atomic
 
 #: How a page can be shown.
 LIGHTS = ("colour", "grey", "red")

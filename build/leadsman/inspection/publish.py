@@ -12,7 +12,7 @@ from pathlib import Path
 
 from leadsman.errors import OutputError
 from leadsman.inspection.survey import Report, survey
-from leadsman.output import atomic
+from leadsman.press import atomic
 
 #: So many findings of one rule are told; the command ``survey`` tells all.
 _TOLD = 3

@@ -18,10 +18,10 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT
 from leadsman.errors import OutputError
 from leadsman.output.figures import card_figures
-from leadsman.output.measure import natural_sizes
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.press.measure import natural_sizes
+from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: Trim sizes [mm]: width, height.
 SIZES_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}

@@ -21,13 +21,13 @@ from leadsman.book.guide import Outline
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Shown
-from leadsman.output import completeness
-from leadsman.output.epub import Chapter, FinishedEpub, Metadata, write_epub
-from leadsman.output.gate import Refused
 from leadsman.output.guide_prose import GuideSetter, fill, slot
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.typeset import Typesetter
+from leadsman.press import completeness
+from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
+from leadsman.press.gate import Refused
+from leadsman.press.typeset import Typesetter
 
 #: What decides how pages look, beside the guide itself.
 _PROGRAMS = ("leadsman", "weasyprint", "pydyf", "pikepdf", "ebooklib")

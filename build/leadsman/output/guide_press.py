@@ -20,10 +20,10 @@ from pathlib import Path
 from markupsafe import escape
 
 from leadsman.errors import LeadsmanError
-from leadsman.output.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.output.guide import GuideSource, identifier, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
-from leadsman.output.typeset import Typesetter
+from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
+from leadsman.press.typeset import Typesetter
 
 #: Frames that a process keeps: each holds a laid-out document of some tens of megabytes.
 MOST_FRAMES = 4

@@ -22,13 +22,13 @@ from leadsman.content.model.fault import HISTORIES, FaultEntry
 from leadsman.content.rules import RULES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
-from leadsman.output.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.press.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
+from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 

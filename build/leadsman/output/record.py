@@ -13,7 +13,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import quantity_text, size_text
 
 #: The links of the chain that carry a label: key, what it is called, and whether it holds software.

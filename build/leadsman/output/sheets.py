@@ -17,11 +17,11 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name
 
 from leadsman.errors import OutputError
-from leadsman.output import atomic
 from leadsman.output.imposition import BLEED_MM, MARK_MM, Flip, Plan, Slot, plan
-from leadsman.output.repair import POINTS_PER_MM
 from leadsman.output.templating import stylesheet
-from leadsman.output.typeset import Typesetter, fixed_font_date
+from leadsman.press import atomic
+from leadsman.press.repair import POINTS_PER_MM
+from leadsman.press.typeset import Typesetter, fixed_font_date
 
 #: Faces whose trim sizes differ by less are the same size [mm].
 _SAME_MM = 0.05

@@ -5,7 +5,7 @@ import pytest
 import built
 import drawn
 from leadsman.book.computed import compute_table
-from leadsman.compute.supply import plug_voltage, voltage_drop
+from leadsman.compute.supply.voltage_drop import plug_voltage, voltage_drop
 from leadsman.output.figures.drawing import LINE
 from leadsman.output.figures.numbers import Numbers
 from leadsman.output.figures.supply import Ladder

@@ -8,9 +8,9 @@ import pytest
 import built
 import drawn
 import validators
-from leadsman.output.completeness import normalised
-from leadsman.output.epub import Chapter, Metadata, write_epub
-from leadsman.output.typeset import Typesetter, render_pdf
+from leadsman.press.completeness import normalised
+from leadsman.press.epub import Chapter, Metadata, write_epub
+from leadsman.press.typeset import Typesetter, render_pdf
 
 #: As wide as the text of a half sheet.
 STYLE = "@page { size: A5; margin: 14mm } svg { overflow: visible; vertical-align: bottom; max-width: 100%; height: auto }"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.battery import WINDOW_V
+from leadsman.compute.supply.battery import WINDOW_V
 from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from leadsman.compute import transducer
 from leadsman.compute.registry import ComputeError
+from leadsman.compute.transducer import range_and_time as transducer
 from leadsman.content.model.equipment import Band
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem

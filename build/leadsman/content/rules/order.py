@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.structure import FlawKind, flaws
+from leadsman.compute.diagnosis.structure import FlawKind, flaws
 from leadsman.content.ordering import Ordering, best_move, compare, worst_history
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem

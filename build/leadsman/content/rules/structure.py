@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.structure import Flaw, FlawKind, flaws
+from leadsman.compute.diagnosis.structure import Flaw, FlawKind, flaws
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
 from leadsman.content.rules import Context, rule

@@ -14,7 +14,7 @@ from leadsman.book.inputs import axis_records
 from leadsman.output.figures.drawing import CARD_WIDTH, TYPE
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
-from leadsman.output.fonts import PACKAGES
+from leadsman.press.fonts import PACKAGES
 from leadsman.units import convert, quantity_text, round_to, symbol
 
 _MM_PER_INCH = 25.4

@@ -13,7 +13,7 @@ from html import escape
 from itertools import pairwise
 from typing import Any
 
-from leadsman.output.fonts import font_bytes
+from leadsman.press.fonts import font_bytes
 
 #: Strokes [mm]: half a point and more, also where a card of 100 mm narrows the picture by a twentieth.
 THIN, LINE, THICK = 0.2, 0.39, 0.7

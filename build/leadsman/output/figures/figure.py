@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from leadsman.output.fonts import FAMILIES
-from leadsman.output.svg import safe_svg
+from leadsman.press.fonts import FAMILIES
+from leadsman.press.svg import safe_svg
 
 #: The faces of a label. A phone's reader that lacks the first takes its own plain face.
 LABEL_FAMILIES = FAMILIES | {"sans-serif"}

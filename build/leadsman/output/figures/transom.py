@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM
-from leadsman.compute.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM
+from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
 from leadsman.output.figures.drawing import CARD_WIDTH, DASHED, DOTTED, LINE, THICK, THIN, Drawing, polar
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, angle, plain_words

@@ -1,0 +1,247 @@
+"""The order of checks with the least expected time to isolate, exactly, beside the order as written.
+
+Dynamic programming over the sets of checks already made, for up to :data:`EXACT_LIMIT` checks; a longer
+list gets a labelled heuristic (``leadsman.compute.diagnosis.order_ratios``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from leadsman.compute.diagnosis.order_ratios import improved_order
+from leadsman.compute.diagnosis.sequencing import (
+    EXACT_LIMIT,
+    TIE_MIN,
+    CheckSet,
+    Model,
+    breaches,
+    expected_minutes,
+)
+from leadsman.compute.registry import ComputeError
+
+Array = NDArray[np.float64]
+Sets = NDArray[np.int64]
+
+
+class _Table:
+    """For every set of checks already made, the least expected minutes still to come."""
+
+    def __init__(self, checks: CheckSet) -> None:
+        self.check_set, self.size = checks, len(checks.checks)
+        if self.size > EXACT_LIMIT:
+            raise ComputeError(f"{self.size} checks are too many for the exact order (at most {EXACT_LIMIT})")
+        sets = np.arange(1 << self.size)
+        bit = {check.name: 1 << number for number, check in enumerate(checks.checks)}
+        self.needs = [sum(bit[name] for name in check.after) for check in checks.checks]
+        self.groups = [[sum(bit[n] for n in group) for group in check.after_any] for check in checks.checks]
+        self.users = {
+            setup: sum(bit[check.name] for check in checks.checks if setup in check.setups)
+            for setup in checks.setup_minutes
+        }
+        missed = np.ones((1, len(checks.chances)))
+        for row in checks.misses:
+            missed = np.concatenate([missed, missed * row])
+        self.unknown = checks.still_unknown(missed)
+        self.spares = any(check.spared for check in checks.checks)
+        self.left = checks.chances * missed
+        self.opened = self._opened(sets) if self.spares else {}
+        self.to_go = np.full(1 << self.size, np.inf)
+        self.to_go[-1] = 0.0
+        members = sum((sets >> number) & 1 for number in range(self.size)) if self.size else sets
+        for count in range(self.size - 1, -1, -1):
+            here = sets[members == count]
+            self._fill(here)
+            # A set that lacks a check which should have been made by now leads nowhere.
+            for number, check in enumerate(checks.checks):
+                if check.latest is not None and count >= check.latest:
+                    self.to_go[here[(here >> number) & 1 == 0]] = np.inf
+        if not np.isfinite(self.to_go[0]):
+            raise ComputeError("no order keeps every precedence and every latest place")
+
+    def _opened(self, sets: Sets) -> dict[str, NDArray[np.bool_]]:
+        """For each access, whether a set of checks (row) has opened it under a cause (column)."""
+        found = {
+            setup: np.zeros((sets.size, len(self.check_set.chances)), dtype=bool)
+            for setup in self.check_set.setup_minutes
+        }
+        for number, check in enumerate(self.check_set.checks):
+            for setup in check.setups:
+                found[setup] |= np.outer((sets >> number) & 1 == 1, self.check_set.made[number] > 0)
+        return found
+
+    def _fill(self, sets: Sets) -> None:
+        """Sets of one size need only the values of the sets that are one larger."""
+        best = np.full(sets.shape, np.inf)
+        for number in range(self.size):
+            here = self.legal(sets, number)
+            best[here] = np.minimum(best[here], self.through(sets[here], number))
+        self.to_go[sets] = best
+
+    def legal(self, sets: Sets, number: int) -> NDArray[np.bool_]:
+        """Whether the check is still to be made and all that must precede it has been."""
+        ready = ((sets >> number) & 1 == 0) & (sets & self.needs[number] == self.needs[number])
+        for group in self.groups[number]:
+            ready = ready & (sets & group != 0)
+        return np.asarray(ready)
+
+    def through(self, sets: Sets, number: int) -> Array:
+        """The expected minutes still to come when this check is made next."""
+        check = self.check_set.checks[number]
+        minutes = np.full(sets.shape, check.minutes)
+        for setup in check.setups:
+            minutes = minutes + self.check_set.setup_minutes[setup] * (sets & self.users[setup] == 0)
+        now = self._by_cause(sets, number, minutes) if self.spares else minutes * self.unknown[sets]
+        return np.asarray(now + self.to_go[sets | (1 << number)])
+
+    def _by_cause(self, sets: Sets, number: int, minutes: Array) -> Array:
+        """The expected minutes of one check that is not made under every cause."""
+        check, made = self.check_set.checks[number], self.check_set.made[number] > 0
+        left = self.left[np.ix_(sets, made)]
+        cost = np.full(left.shape, float(check.minutes))
+        for setup in check.setups:
+            cost += self.check_set.setup_minutes[setup] * ~self.opened[setup][np.ix_(sets, made)]
+        return np.asarray(self.check_set.other * minutes + np.sum(left * cost, axis=1))
+
+    def best_next(self, done: int) -> list[int]:
+        """The checks that may come next without loss, in written order."""
+        here = np.array([done])
+        return [
+            number
+            for number in range(self.size)
+            if self.legal(here, number)[0] and self.through(here, number)[0] <= self.to_go[done] + TIE_MIN
+        ]
+
+
+@dataclass(frozen=True)
+class BestOrder:
+    """An order with its expected minutes; ``exact`` tells a proved optimum from a heuristic's best find."""
+
+    order: tuple[str, ...]
+    minutes: float
+    exact: bool
+    method: str
+    model: Model
+
+
+def best_order(checks: CheckSet) -> BestOrder:
+    """Return the legal order with the least expected time to isolate, by dynamic programming.
+
+    ``V(S) = min over legal j of (c[j] + new accesses) * P(not found by S) + V(S + j)``
+
+    Parameters
+    ----------
+    checks : CheckSet
+        The checks. Up to :data:`EXACT_LIMIT` of them are solved exactly; for more the result is a
+        heuristic's and is labelled so.
+
+    Returns
+    -------
+    BestOrder
+        Ties go to the check that is written first.
+
+    Notes
+    -----
+    Exact for any precedence, shared accesses, overlapping causes and imperfect checks, since the
+    chance of being needed and the accesses open depend only on the *set* of checks made before.
+
+    Examples
+    --------
+    >>> from leadsman.compute.diagnosis.sequencing import CheckSet
+    >>> cover = CheckSet.from_shares(
+    ...     ["open the cover", "fuse", "plug", "display"], [0.0, 0.6, 0.3, 0.1], [3, 1, 4, 2],
+    ...     precedence=[("open the cover", "fuse")],
+    ... )
+    >>> best = best_order(cover)
+    >>> best.order, best.minutes
+    (('open the cover', 'fuse', 'plug', 'display'), 5.8)
+
+    References
+    ----------
+    Held, M., Karp, R. M. A dynamic programming approach to sequencing problems. 1962.
+    """
+    if len(checks.checks) > EXACT_LIMIT:
+        order = improved_order(checks)
+        method = "heuristic: best ratio of likelihood to time first, then improved by moving single checks"
+        return BestOrder(order, expected_minutes(checks, order), False, method, checks.model)
+    table = _Table(checks)
+    done, found = 0, list[str]()
+    for _ in checks.checks:
+        number = table.best_next(done)[0]
+        found.append(checks.names[number])
+        done |= 1 << number
+    method = "exact: dynamic programming over the sets of checks made"
+    return BestOrder(tuple(found), float(table.to_go[0]), True, method, checks.model)
+
+
+def best_orders(checks: CheckSet) -> Iterator[tuple[str, ...]]:
+    """Yield every legal order that attains the least expected time, lazily.
+
+    Parameters
+    ----------
+    checks : CheckSet
+        At most :data:`EXACT_LIMIT` checks.
+
+    Yields
+    ------
+    tuple of str
+        The checks' names.
+
+    Examples
+    --------
+    >>> from leadsman.compute.diagnosis.sequencing import CheckSet
+    >>> list(best_orders(CheckSet.from_shares(["a", "b"], [0.5, 0.5], [2, 2])))
+    [('a', 'b'), ('b', 'a')]
+    """
+    table = _Table(checks)
+    stack: list[tuple[int, tuple[str, ...]]] = [(0, ())]
+    while stack:
+        done, order = stack.pop()
+        if len(order) == table.size:
+            yield order
+            continue
+        for number in reversed(table.best_next(done)):
+            stack.append((done | 1 << number, (*order, checks.names[number])))
+
+
+@dataclass(frozen=True)
+class OrderReport:
+    """A written order beside the best legal one; ``excess`` is how much longer it takes, as a fraction."""
+
+    written: tuple[str, ...]
+    written_minutes: float
+    best: BestOrder
+    excess: float
+    breaches: tuple[tuple[str, str], ...]
+    other: float
+
+
+def compare_orders(checks: CheckSet, written: Sequence[str]) -> OrderReport:
+    """Set a written order's expected minutes beside the best legal order's.
+
+    Parameters
+    ----------
+    checks : CheckSet
+        The checks.
+    written : sequence of str
+        The order as an entry has it.
+
+    Returns
+    -------
+    OrderReport
+        ``excess`` is 0 for the best order; it can be negative only if the written order breaks a precedence.
+
+    Examples
+    --------
+    >>> from leadsman.compute.diagnosis.sequencing import CheckSet
+    >>> report = compare_orders(CheckSet.from_shares(["a", "b"], [0.8, 0.2], [3, 2]), ["b", "a"])
+    >>> round(report.excess, 3)
+    0.294
+    """
+    minutes = expected_minutes(checks, written)
+    best = best_order(checks)
+    excess = minutes / best.minutes - 1.0 if best.minutes > 0.0 else 0.0
+    return OrderReport(tuple(written), minutes, best, excess, breaches(checks, written), checks.other)

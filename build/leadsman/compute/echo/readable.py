@@ -1,0 +1,282 @@
+"""The depths that a sounder can show, deepest and shallowest, each with an honest band.
+
+The band joins the declared uncertainties as independent ones, by root of sum of squares: absorption,
+own noise, installed loss and the boat's state for the deepest depth; ring-down and recovery for the
+shallowest. The display's own limits cap both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import elementwise
+
+from leadsman.compute.echo.budget import (
+    BANDWIDTH,
+    FREQUENCY,
+    INSTALLED_LOSS_BAND_DB,
+    INSTALLED_LOSS_DB,
+    OWN_NOISE_BAND_DB,
+    QUIET_OWN_NOISE_DB,
+    QUIET_WIND_MPS,
+    RECORD,
+    SALINITY,
+    SOURCES,
+    TEMPERATURE,
+    Link,
+    excess_at,
+    link,
+    state_loss,
+)
+from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+from leadsman.compute.transducer import range_and_time as transducer
+from leadsman.compute.water import by_water as water
+
+#: Ring-down and recovery may be this fraction off: a hard bottom shows through ringing earlier, a soft
+#: one later, and no maker states the Q in water (common practice).
+_RINGING_BAND = 0.5
+#: Least and greatest log10 of the range in metres between which the deepest depth is sought.
+_LOG_RANGE_ENDS = (-6.0, 7.0)
+#: Fineness of that search: a millionth of a decade is far below a digit.
+_FINENESS = {"xatol": 1e-6, "xrtol": 0.0, "fatol": 1e-5, "frtol": 0.0}
+_LEAST_DEEPEST_M = 0.1
+
+GREATEST_DEPTH = Number("greatest_depth", "m", 1, 10_000, "deepest depth that the display shows at all")
+LEAST_DEPTH = Number("least_depth", "m", 0, 10, "least depth that the display shows, below the face", 0.0)
+BANDS = (
+    Number("own_noise_band", "dB", 0, 30, "how far own noise may be off", OWN_NOISE_BAND_DB),
+    Number(
+        "installed_loss_band", "dB", 0, 30, "how far the installed loss may be off", INSTALLED_LOSS_BAND_DB
+    ),
+)
+SHALLOW = (
+    Number("pulse_short", "ms", 0.01, 50, "pulse length at the shallow setting"),
+    Number("quality_factor", "1", 1, 66, "mechanical Q of the element in water"),
+    Number("receiver_recovery", "ms", 0, 13, "time that the receiver needs after overload"),
+)
+
+
+class DepthBand(NamedTuple):
+    """A depth limit: nominal, on a bad day and on a good one, and what sets it."""
+
+    nominal: Values
+    pessimistic: Values
+    optimistic: Values
+    limit: Any
+
+
+def uncertainty_at(range_m: Values, link: Link, record: Mapping[str, Any]) -> NDArray[np.float64]:
+    """Uncertainty of the signal excess at a range [dB], by root of sum of squares."""
+    fraction = water.absorption_uncertainty(
+        frequency_khz=record["frequency_khz"], salinity_psu=record["salinity_psu"]
+    )
+    return _uncertainty(range_m, link, fraction, _steady_variance(record))
+
+
+def _steady_variance(record: Mapping[str, Any]) -> Any:
+    state = state_loss(record["boat_state"]).band
+    return record["own_noise_band_db"] ** 2 + record["installed_loss_band_db"] ** 2 + state**2
+
+
+def _uncertainty(range_m: Values, link: Link, fraction: Any, variance: Any) -> NDArray[np.float64]:
+    return np.asarray(np.sqrt(variance + (2 * link.absorption_db_per_m * range_m * fraction) ** 2))
+
+
+def absorption_rules(range_m: Values, link: Link) -> NDArray[np.bool_]:
+    """Whether the next metre costs more by absorption than by spreading."""
+    pulse_limited = link.beam_sr * range_m > np.pi * link.cell_m
+    spreading = np.where(pulse_limited, 30, 20) * np.log10(np.e)
+    return np.asarray(2 * link.absorption_db_per_m * range_m > spreading)
+
+
+def _roots(link: Link, fraction: Any, variance: Any) -> NDArray[np.float64]:
+    """Ranges [m] at which the excess is nil, a full uncertainty in hand, and one short: stacked in front."""
+    *terms, share, steady = np.broadcast_arrays(*link, fraction, variance)
+    sign = np.array([0.0, 1.0, -1.0]).reshape(3, *([1] * share.ndim))
+
+    def balance(log_range: Any, sign: Any, share: Any, steady: Any, *terms: Any) -> Any:
+        range_m, budget = 10.0**log_range, Link(*terms)
+        return excess_at(range_m, budget) - sign * _uncertainty(range_m, budget, share, steady)
+
+    arguments = np.broadcast_arrays(sign, share, steady, *terms)
+    shape = arguments[0].shape
+    ends = tuple(np.full(shape, end) for end in _LOG_RANGE_ENDS)
+    find_root: Any = elementwise.find_root  # its stubs know no further arguments
+    return np.asarray(10.0 ** find_root(balance, ends, args=arguments, tolerances=_FINENESS).x)
+
+
+@formula(
+    "echo.deepest_depth",
+    title="Deepest readable depth",
+    inputs=(*RECORD, GREATEST_DEPTH, *BANDS),
+    outputs=(
+        Output("nominal", "m", "deepest depth with a firm digit, below the face"),
+        Output("pessimistic", "m", "on a bad day"),
+        Output("optimistic", "m", "on a good day"),
+        Output("limit", "", "what sets the nominal depth: absorption, spreading or display range"),
+    ),
+    method="Root of the signal excess, with the installed loss; the band by root of sum of squares",
+    sources=SOURCES,
+    accuracy="the band is printed with it; calibrated on practice, sand, boat at rest",
+)
+def deepest_depth(
+    *,
+    frequency_khz: Values,
+    power_w: Values,
+    beamwidth_deg: Values,
+    pulse_long_ms: Values,
+    temperature_c: Values,
+    salinity_psu: Values,
+    beamwidth_across_deg: Values = 0.0,
+    bandwidth_khz: Values = 0.0,
+    sediment: str = "sand",
+    tilt_deg: Values = 0.0,
+    wind_mps: Values = QUIET_WIND_MPS,
+    own_noise_db: Values = QUIET_OWN_NOISE_DB,
+    boat_state: str = "at rest",
+    installed_loss_db: Values = INSTALLED_LOSS_DB,
+    extra_loss_db: Values = 0.0,
+    detection_threshold_db: Values = 10.0,
+    efficiency: Values = 0.45,
+    greatest_depth_m: Values,
+    own_noise_band_db: Values = OWN_NOISE_BAND_DB,
+    installed_loss_band_db: Values = INSTALLED_LOSS_BAND_DB,
+) -> DepthBand:
+    r"""Deepest depth with a firm digit, by the root of the signal excess, capped by the display.
+
+    .. math:: SE(d) = 0;\quad SE(d_{\text{pessimistic}}) = u(d);\quad SE(d_{\text{optimistic}}) = -u(d)
+
+    Parameters
+    ----------
+    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
+        The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
+    temperature_c, salinity_psu : float or array
+        The water: temperature [degC] and salinity [PSU].
+    beamwidth_across_deg, bandwidth_khz : float or array
+        Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
+    sediment : str
+        Kind of bottom [-].
+    tilt_deg, wind_mps, own_noise_db : float or array
+        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
+    boat_state : str
+        What the boat does [-].
+    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
+        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
+    efficiency : float or array
+        Acoustic over electrical power [-].
+    greatest_depth_m : float or array
+        Deepest depth that the display shows at all [m].
+    own_noise_band_db, installed_loss_band_db : float or array
+        How far the two terms may be off [dB].
+
+    Returns
+    -------
+    DepthBand
+        Nominal, pessimistic and optimistic depth below the face [m], and what sets the nominal one.
+
+    Notes
+    -----
+    Add the immersion of the face for depth below the surface. Print the pessimistic end as a limit.
+
+    Examples
+    --------
+    >>> deepest_depth(frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
+    ...               temperature_c=12, salinity_psu=35, greatest_depth_m=300).nominal
+    122.96
+
+    References
+    ----------
+    Urick 1983, chapter 2; Lurton 2010, chapter 3; the installed loss by common practice.
+    """
+    record = dict(locals())
+    terms = link(record)
+    fraction = water.absorption_uncertainty(frequency_khz=frequency_khz, salinity_psu=salinity_psu)
+    uncapped = _roots(terms, fraction, _steady_variance(record))
+    if not np.all(uncapped[0] >= _LEAST_DEEPEST_M):  # also where no root was found
+        raise NoAnswer("the losses leave no depth at which the bottom can be read")
+    nominal, pessimistic, optimistic = np.minimum(uncapped, greatest_depth_m)
+    cause = np.where(absorption_rules(uncapped[0], terms), "absorption", "spreading")
+    limit = np.where(uncapped[0] > greatest_depth_m, "display range", cause)
+    return DepthBand(nominal, pessimistic, optimistic, limit)
+
+
+@formula(
+    "echo.shallowest_depth",
+    title="Shallowest readable depth",
+    inputs=(FREQUENCY, *SHALLOW, TEMPERATURE, SALINITY, BANDWIDTH, LEAST_DEPTH),
+    outputs=(
+        Output("nominal", "m", "least depth with a firm digit, below the face"),
+        Output("pessimistic", "m", "over a soft bottom, with a long ring"),
+        Output("optimistic", "m", "over a hard bottom, with a short ring"),
+        Output("limit", "", "what sets the nominal depth: dead zone or display range"),
+    ),
+    method="The larger of the dead zone and of the display's own least depth",
+    sources=("urick-1983", "common-practice"),
+    accuracy="the band is printed with it",
+)
+def shallowest_depth(
+    *,
+    frequency_khz: Values,
+    pulse_short_ms: Values,
+    quality_factor: Values,
+    receiver_recovery_ms: Values,
+    temperature_c: Values,
+    salinity_psu: Values,
+    bandwidth_khz: Values = 0.0,
+    least_depth_m: Values = 0.0,
+) -> DepthBand:
+    r"""Least depth with a firm digit: pulse, ring-down and recovery, or the display's least depth.
+
+    .. math:: d = \max\left(\tfrac{c}{2}(\tau + t_{\text{ring}} + t_{\text{recovery}}),\ d_{\text{display}}\right)
+
+    Parameters
+    ----------
+    frequency_khz, pulse_short_ms, quality_factor, receiver_recovery_ms : float or array
+        Frequency [kHz], pulse at the shallow setting [ms], Q in water [-], recovery [ms].
+    temperature_c, salinity_psu : float or array
+        The water [degC], [PSU].
+    bandwidth_khz : float or array
+        Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
+    least_depth_m : float or array
+        Least depth that the display shows, below the face [m].
+
+    Returns
+    -------
+    DepthBand
+        Nominal, pessimistic and optimistic depth below the face [m], and what sets the nominal one.
+
+    Notes
+    -----
+    The near field is no limit: a depth reads well inside it. Add the immersion of the face for depth
+    below the surface. Ring-down and recovery are taken as known to half.
+
+    Examples
+    --------
+    >>> shallowest_depth(frequency_khz=200, pulse_short_ms=0.1, quality_factor=20,
+    ...                  receiver_recovery_ms=0.2, temperature_c=12, salinity_psu=0).nominal
+    0.432
+
+    References
+    ----------
+    Urick 1983, chapter 2.
+    """
+    lowest_khz = frequency_khz - np.asarray(bandwidth_khz) / 2
+    if np.any(lowest_khz < 10):
+        raise NoAnswer("the sweep reaches below 10 kHz: the frequency must be the middle of the band")
+    speed = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
+    zones = [
+        transducer.dead_zone(
+            pulse_ms=pulse_short_ms,
+            frequency_khz=lowest_khz,
+            quality_factor=quality_factor * share,
+            receiver_recovery_ms=receiver_recovery_ms * share,
+            sound_speed_mps=speed,
+        )
+        for share in (1.0, 1 + _RINGING_BAND, 1 - _RINGING_BAND)
+    ]
+    nominal, pessimistic, optimistic = (np.maximum(zone, least_depth_m) for zone in zones)
+    limit = np.where(np.asarray(least_depth_m) > zones[0], "display range", "dead zone")
+    return DepthBand(nominal, pessimistic, optimistic, limit)

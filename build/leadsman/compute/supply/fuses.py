@@ -1,0 +1,355 @@
+"""Fuses: the rating to fit, and what a blade fuse tells when volts are measured across it."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.supply.ampacity import BUNDLED_INPUT, ENGINE_SPACE_INPUT, INSULATION_INPUT, ampacity
+from leadsman.compute.supply.conductors import CONDUCTOR_INPUT
+
+#: Ratings, A, and colours of blade fuses (ISO 8820-3:2015 type C; colours 1, 4, 7.5, 30 and 35 A from
+#: memory).
+BLADE_COLOURS = {
+    1.0: "black", 2.0: "grey", 3.0: "violet", 4.0: "pink", 5.0: "tan", 7.5: "brown", 10.0: "red",
+    15.0: "blue", 20.0: "yellow", 25.0: "clear", 30.0: "green", 35.0: "blue-green", 40.0: "orange",
+}  # fmt: skip
+BLADE_RATINGS_A = tuple(BLADE_COLOURS)
+
+#: Cold resistance of typical blade fuses, ohm (typical data from memory; the 10 A value from a published
+#: chart).
+BLADE_COLD_OHM = {
+    1.0: 0.123, 2.0: 0.0535, 3.0: 0.0311, 4.0: 0.0228, 5.0: 0.0179, 7.5: 0.0109, 10.0: 0.00769,
+    15.0: 0.0048, 20.0: 0.0034, 25.0: 0.0025, 30.0: 0.0020, 35.0: 0.0017, 40.0: 0.0014,
+}  # fmt: skip
+
+#: Shortest and longest time to open, s, by load in percent of the rating (ISO 8820-3 type C, from memory).
+BLADE_OPENING_S = {
+    "110 %": (360000.0, float("inf")),
+    "135 %": (0.75, 600.0),
+    "200 %": (0.15, 5.0),
+    "350 %": (0.04, 0.5),
+    "600 %": (0.02, 0.1),
+}
+
+#: A fuse carries its rating for long only cold and new: rating >= 1.25 x continuous current (NEC 210.20(A)).
+CONTINUOUS_FACTOR = 1.25
+#: Greatest distance of the fuse from the source along the conductor, mm (33 CFR 183.455): 7 in; 40 in if
+#: sheathed.
+FUSE_DISTANCE_MM = {"no": 177.8, "yes": 1016.0}
+
+LOAD_INPUT = Number("current", "A", 0.01, 32.0, "Greatest continuous current of the load.")
+
+
+def _next_rating_index(needed_a: Values) -> Any:
+    # The relative 1e-9 lets 1.25 x 8 A fit a 10 A fuse whatever the last binary digit.
+    return np.searchsorted(np.array(BLADE_RATINGS_A), np.asarray(needed_a) * (1 - 1e-9))
+
+
+@formula(
+    "supply.next_fuse",
+    title="Blade fuse next above a continuous current",
+    inputs=(LOAD_INPUT,),
+    outputs=(Output("rating", "A", "Fuse rating."),),
+    method="Smallest blade rating >= 1.25 I",
+    sources=("nec-210.20", "iso-8820-3"),
+    accuracy="Exact choice from the series 1 to 40 A.",
+)
+def next_fuse(*, current_a: Values) -> Values:
+    """Smallest blade fuse that a continuous current loads to no more than 80 %, from the series of ratings.
+
+    ``I_fuse >= 1.25 I``.
+
+    Parameters
+    ----------
+    current_a : float or array
+        Greatest continuous current [A].
+
+    Returns
+    -------
+    float or array
+        Rating [A].
+
+    Notes
+    -----
+    By load only: :func:`fuse` also respects the conductor and the maker's stated rating.
+
+    Examples
+    --------
+    >>> next_fuse(current_a=5.0)
+    7.5
+
+    References
+    ----------
+    NFPA 70, 2011, 210.20(A). ISO 8820-3, 2015.
+    """
+    rating: Values = np.array(BLADE_RATINGS_A)[_next_rating_index(CONTINUOUS_FACTOR * current_a)]
+    return rating
+
+
+class Fuse(NamedTuple):
+    """The fuse to fit, its colour, and the greatest rating that conductor and maker would permit."""
+
+    rating: Values
+    colour: Any
+    greatest: Values
+
+
+@formula(
+    "supply.fuse",
+    title="Fuse to fit",
+    inputs=(
+        LOAD_INPUT,
+        CONDUCTOR_INPUT,
+        Number(
+            "maker_fuse",
+            "A",
+            0.0,
+            40.0,
+            "Greatest rating that the unit's maker states; 0 = none stated.",
+            0.0,
+        ),
+        Number(
+            "conductor_share", "%", 50.0, 150.0, "Share of ampacity that the fuse may reach.", default=100.0
+        ),
+        INSULATION_INPUT,
+        ENGINE_SPACE_INPUT,
+        BUNDLED_INPUT,
+    ),
+    outputs=(
+        Output("rating", "A", "Rating to fit."),
+        Output("colour", "", "Colour of that blade fuse."),
+        Output("greatest", "A", "Greatest permitted rating."),
+    ),
+    method="Smallest blade rating >= 1.25 I that exceeds neither the conductor's limit nor the maker's rating",
+    sources=("nec-210.20", "cfr-33-183", "iso-8820-3"),
+    accuracy="Exact choice; limits as in supply.ampacity.",
+)
+def fuse(
+    *,
+    current_a: Values,
+    conductor: str,
+    maker_fuse_a: Values = 0.0,
+    conductor_share_pct: Values = 100.0,
+    insulation_c: Values = 105.0,
+    engine_space: str = "no",
+    bundled_conductors: Values = 1.0,
+) -> Fuse:
+    """Fuse for a lead: the next rating above the load that both the conductor and the unit's maker permit.
+
+    ``1.25 I <= I_fuse <= min(share x I_allowed, I_maker)``, from the series of blade fuses.
+
+    Parameters
+    ----------
+    current_a : float or array
+        Greatest continuous current [A].
+    conductor : str
+        Smallest conductor of the lead, such as ``"16 AWG"``.
+    maker_fuse_a : float or array
+        Rating that the unit's maker states; 0 where none is stated [A].
+    conductor_share_pct : float or array
+        Share of the conductor's ampacity that the fuse may reach [%].
+    insulation_c : float or array
+        Temperature rating of the insulation [degC].
+    engine_space : str
+        ``"yes"`` where the run passes an engine space, else ``"no"``.
+    bundled_conductors : float or array
+        Conductors in one bundle that carry current at the same time [1].
+
+    Returns
+    -------
+    Fuse
+        ``rating`` [A], ``colour`` and ``greatest`` permitted rating [A].
+
+    Raises
+    ------
+    NoAnswer
+        No rating satisfies load, conductor and maker together; the message says which limit to change.
+
+    Notes
+    -----
+    100 % of ampacity is the default; 33 CFR 183.455 permits 150 % below 50 V. The fuse stands in the
+    ungrounded conductor, within 7 in of the source (40 in if sheathed). A blade fuse breaks at most 1 kA: a
+    lithium or large lead bank needs another kind at its terminal. Never fit a larger fuse than computed here.
+
+    Examples
+    --------
+    >>> fuse(current_a=4.0, conductor="16 AWG")
+    Fuse(rating=5.0, colour='tan', greatest=25.0)
+
+    References
+    ----------
+    NFPA 70, 2011, 210.20(A). U.S. Code of Federal Regulations, 33 CFR 183.425 and 183.455, 2024. ISO 8820-3,
+    2015.
+    """
+    allowed = ampacity(
+        conductor=conductor,
+        insulation_c=insulation_c,
+        engine_space=engine_space,
+        bundled_conductors=bundled_conductors,
+    )
+    by_conductor = np.asarray(allowed) * conductor_share_pct / 100
+    by_maker = np.where(np.asarray(maker_fuse_a) > 0, maker_fuse_a, np.inf)
+    rating = np.asarray(next_fuse(current_a=current_a))
+    _refuse(rating, by_conductor, f"{conductor} permits no fuse that large: fit a bigger conductor")
+    _refuse(rating, by_maker, "the unit's maker permits no fuse that large: check the load, or ask the maker")
+    greatest = np.minimum(by_conductor, by_maker)
+    colours = np.array(list(BLADE_COLOURS.values()))
+    return Fuse(*np.broadcast_arrays(rating, colours[_next_rating_index(rating)], greatest))
+
+
+def _refuse(rating: Any, limit: Any, reason: str) -> None:
+    rating, limit = np.broadcast_arrays(rating, limit)
+    beyond = rating > limit * (1 + 1e-9)
+    if np.any(beyond):
+        raise NoAnswer(f"the load needs {rating[beyond].flat[0]:g} A; {reason}")
+
+
+@formula(
+    "supply.fuse_current",
+    title="Current through a blade fuse from the volts across it",
+    inputs=(
+        Choice("rating", tuple(f"{rating:g} A" for rating in BLADE_RATINGS_A), "Rating printed on the fuse."),
+        Number("drop", "V", 0.0, 0.2, "Volts across the fuse, probe on both test points."),
+    ),
+    outputs=(Output("current", "A", "Current through the fuse."),),
+    method="I = V / R_cold of that rating",
+    sources=("common-practice", "iso-8820-3"),
+    accuracy="15 % up to half the rating; above, the element warms and the true current is up to a third less.",
+)
+def fuse_current(*, rating: str, drop_v: Values) -> Values:
+    """Current that flows in a branch, read as a drop across its blade fuse without opening the circuit.
+
+    ``I = V/R_cold``.
+
+    Parameters
+    ----------
+    rating : str
+        Rating printed on the fuse, such as ``"10 A"``.
+    drop_v : float or array
+        Volts across the fuse [V].
+
+    Returns
+    -------
+    float or array
+        Current [A].
+
+    Raises
+    ------
+    NoAnswer
+        The drop would mean more than the fuse's rating: not the fuse, but its holder is being measured.
+
+    Notes
+    -----
+    Finds the branch that still draws current with everything off. Cold resistances are typical values.
+
+    Examples
+    --------
+    >>> fuse_current(rating="10 A", drop_v=0.001)
+    0.130
+
+    References
+    ----------
+    Typical cold resistances, common practice; the 10 A value by a published chart. ISO 8820-3, 2015.
+    """
+    amperes = float(rating.split()[0])
+    current = drop_v / BLADE_COLD_OHM[amperes]
+    if np.any(np.asarray(current) > 1.5 * amperes):
+        raise NoAnswer(
+            "that drop means far more than the rated current: look for a blown fuse or a burnt holder"
+        )
+    return current
+
+
+class OpeningTime(NamedTuple):
+    """Shortest and longest time in which a fuse opens."""
+
+    shortest: float
+    longest: float
+
+
+@formula(
+    "supply.fuse_opening_time",
+    title="Time in which a blade fuse opens",
+    inputs=(Choice("load", tuple(BLADE_OPENING_S), "Load in percent of the rating."),),
+    outputs=(
+        Output("shortest", "s", "It must hold at least this long."),
+        Output("longest", "s", "It must have opened by then; infinite where it need not open."),
+    ),
+    method="Operating-time table of blade fuses, type C",
+    sources=("iso-8820-3",),
+    accuracy="Windows from memory of the standard; they differ slightly by rating.",
+)
+def fuse_opening_time(*, load: str) -> OpeningTime:
+    """Time window in which a blade fuse opens at a multiple of its rating, from the standard's table.
+
+    ``t_min <= t <= t_max`` by load.
+
+    Parameters
+    ----------
+    load : str
+        Load in percent of the rating: ``"110 %"``, ``"135 %"``, ``"200 %"``, ``"350 %"`` or ``"600 %"``.
+
+    Returns
+    -------
+    OpeningTime
+        ``shortest`` and ``longest`` [s].
+
+    Notes
+    -----
+    A fuse is slow: at twice its rating it may take 5 s, so it protects the conductor, not the unit.
+
+    Examples
+    --------
+    >>> fuse_opening_time(load="200 %")
+    OpeningTime(shortest=0.15, longest=5.0)
+
+    References
+    ----------
+    ISO 8820-3, 2015, operating-time ratings of type C (from memory).
+    """
+    return OpeningTime(*BLADE_OPENING_S[load])
+
+
+@formula(
+    "supply.fuse_distance",
+    title="Greatest distance of a fuse from its source",
+    inputs=(
+        Choice("sheathed", ("no", "yes"), "Whether the conductor is sheathed or enclosed up to the fuse."),
+    ),
+    outputs=(Output("distance", "mm", "Along the conductor, no more."),),
+    method="7 in, or 40 in where the conductor is sheathed or enclosed for the whole length",
+    sources=("cfr-33-183",),
+    accuracy="Exact inches of the regulation; round down to print.",
+)
+def fuse_distance(*, sheathed: str) -> float:
+    """Greatest length of conductor between the source and its fuse, from the regulation.
+
+    ``7 in = 177.8 mm``, ``40 in = 1016 mm``.
+
+    Parameters
+    ----------
+    sheathed : str
+        ``"yes"`` where the conductor is sheathed or enclosed up to the fuse, else ``"no"``.
+
+    Returns
+    -------
+    float
+        Distance along the conductor [mm].
+
+    Notes
+    -----
+    At the source itself wherever that is practicable; the conductor up to the fuse is protected by nothing.
+
+    Examples
+    --------
+    >>> fuse_distance(sheathed="no")
+    177.8
+
+    References
+    ----------
+    U.S. Code of Federal Regulations, 33 CFR 183.455 (a) to (c), 2024.
+    """
+    return FUSE_DISTANCE_MM[sheathed]

@@ -1,0 +1,338 @@
+"""Design of a lead: the longest run of a conductor and the smallest conductor of a run."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.supply.ampacity import (
+    BUNDLED_INPUT,
+    ENGINE_SPACE_INPUT,
+    INSULATION_INPUT,
+    ISO_AMPERES,
+    SMALLEST_SEPARATE,
+    TABLE_5_AMPERES,
+    ampacity,
+)
+from leadsman.compute.supply.conductors import (
+    AWG_NAMES,
+    CONDUCTOR_INPUT,
+    METRIC_NAMES,
+    SAE_NAMES,
+    conductor_area,
+    conductor_resistance,
+    construction_input,
+    temperature_input,
+)
+from leadsman.compute.supply.drop_rules import area_circular_mils
+from leadsman.compute.supply.voltage_drop import (
+    CURRENT_INPUT,
+    DROP_LIMIT_INPUT,
+    LENGTH_INPUT,
+    NOMINAL_INPUT,
+    contact_input,
+    voltage_drop,
+)
+
+#: Relative slack of "next size up", so that an exact fit is not pushed a size up by a last binary digit.
+EXACT_FIT = 1e-9
+
+SERIES = {"AWG": AWG_NAMES, "SAE": SAE_NAMES, "mm2": METRIC_NAMES}
+SERIES_INPUT = Choice("series", ("AWG", "SAE", "mm2"), "Series of sizes to choose from.", default="AWG")
+LOADED_INPUT = Number("current", "A", 0.01, 300.0, "Steady current of the load.")
+
+
+@formula(
+    "supply.longest_run",
+    title="Longest run of a conductor",
+    inputs=(
+        CONDUCTOR_INPUT,
+        LOADED_INPUT,
+        NOMINAL_INPUT,
+        DROP_LIMIT_INPUT,
+        construction_input("tinned"),
+        temperature_input(30.0),
+        contact_input(0.0),
+    ),
+    outputs=(Output("length", "m", "Longest one-way route."),),
+    method="l = (p V/100 - I R_contact) / (2 I R'(T))",
+    sources=("faa-ac43.13-1b", "iec-60228", "abyc-e11"),
+    accuracy="On the safe side: the table resistance is a maximum. Round down to print.",
+)
+def longest_run(
+    *,
+    conductor: str,
+    current_a: Values,
+    nominal_v: Values = 12.0,
+    drop_pct: Values = 3.0,
+    construction: str = "tinned",
+    temperature_c: Values = 30.0,
+    contact_ohm: Values = 0.0,
+) -> Values:
+    """Longest one-way route of a lead that keeps its drop within the limit, from the table resistance.
+
+    ``l = (p V/100 - I R_contact) / (2 I R'(T))``.
+
+    Parameters
+    ----------
+    conductor : str
+        Size of each conductor, such as ``"16 AWG"``.
+    current_a : float or array
+        Steady current of the load [A].
+    nominal_v : float or array
+        Nominal voltage of the system [V].
+    drop_pct : float or array
+        Permitted drop, of nominal voltage [%].
+    construction : str
+        ``"tinned"`` (safe side), ``"stranded"`` or ``"solid"``.
+    temperature_c : float or array
+        Temperature of the copper [degC].
+    contact_ohm : float or array
+        Contacts that the limit must also cover [ohm].
+
+    Returns
+    -------
+    float or array
+        One-way length, not rounded [m].
+
+    Raises
+    ------
+    NoAnswer
+        The contacts alone use up the permitted drop.
+
+    Notes
+    -----
+    Copper only by default, as the standards count it. Ampacity is a separate limit:
+    :func:`smallest_conductor`.
+
+    Examples
+    --------
+    >>> longest_run(conductor="16 AWG", current_a=4.0)
+    2.744
+    >>> longest_run(conductor="16 AWG", current_a=4.0, construction="stranded", temperature_c=20.0)
+    3.349
+
+    References
+    ----------
+    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Table 11-8. IEC 60228, 2004, Table 3.
+    American Boat and Yacht Council, E-11, 2003 (the 3 % and 10 % limits).
+    """
+    left_v = np.asarray(nominal_v * drop_pct / 100 - current_a * contact_ohm)
+    if np.any(left_v <= 0):
+        raise NoAnswer("the contacts alone drop more than the limit permits: mend them, or permit more drop")
+    per_m = (
+        conductor_resistance(conductor=conductor, construction=construction, temperature_c=temperature_c)
+        / 1000
+    )
+    result: Values = left_v / (2 * current_a * per_m)
+    return result
+
+
+class SmallestConductor(NamedTuple):
+    """The smallest size that serves, what governs the choice, and what it then does."""
+
+    conductor: Any
+    governed_by: Any
+    drop: Values
+    ampacity: Values
+
+
+@formula(
+    "supply.smallest_conductor",
+    title="Smallest conductor that serves",
+    inputs=(
+        CURRENT_INPUT,
+        LENGTH_INPUT,
+        SERIES_INPUT,
+        NOMINAL_INPUT,
+        DROP_LIMIT_INPUT,
+        construction_input("tinned"),
+        temperature_input(30.0),
+        INSULATION_INPUT,
+        ENGINE_SPACE_INPUT,
+        BUNDLED_INPUT,
+    ),
+    outputs=(
+        Output("conductor", "", "Smallest size that serves."),
+        Output("governed_by", "", "drop, ampacity or minimum size."),
+        Output("drop", "V", "Drop of that size."),
+        Output("ampacity", "A", "Allowable current of that size."),
+    ),
+    method="First size not below the minimum whose drop and ampacity both hold",
+    sources=("faa-ac43.13-1b", "iec-60228", "cfr-33-183", "iso-10133"),
+    accuracy="On the safe side: greatest table resistance, reduced ampacity, standards' minimum size.",
+)
+def smallest_conductor(
+    *,
+    current_a: Values,
+    length_m: Values,
+    series: str = "AWG",
+    nominal_v: Values = 12.0,
+    drop_pct: Values = 3.0,
+    construction: str = "tinned",
+    temperature_c: Values = 30.0,
+    insulation_c: Values = 105.0,
+    engine_space: str = "no",
+    bundled_conductors: Values = 1.0,
+) -> SmallestConductor:
+    """Smallest size of a series that keeps drop and ampacity and the standards' minimum, by trying each size.
+
+    The first size from the minimum (16 AWG or 1 mm2) up with ``dV <= p V/100`` and ``I <= I_allowed``.
+
+    Parameters
+    ----------
+    current_a : float or array
+        Steady current of the load [A].
+    length_m : float or array
+        One-way route length [m].
+    series : str
+        ``"AWG"``, ``"SAE"`` or ``"mm2"``.
+    nominal_v : float or array
+        Nominal voltage of the system [V].
+    drop_pct : float or array
+        Permitted drop, of nominal voltage [%].
+    construction : str
+        ``"tinned"`` (safe side), ``"stranded"`` or ``"solid"``.
+    temperature_c : float or array
+        Temperature of the copper [degC].
+    insulation_c : float or array
+        Temperature rating of the insulation [degC].
+    engine_space : str
+        ``"yes"`` where the run passes an engine space, else ``"no"``.
+    bundled_conductors : float or array
+        Conductors in one bundle that carry current at the same time [1].
+
+    Returns
+    -------
+    SmallestConductor
+        ``conductor``, ``governed_by`` (``"drop"``, ``"ampacity"`` or ``"minimum size"``), ``drop`` [V] and
+        ``ampacity`` [A].
+
+    Raises
+    ------
+    NoAnswer
+        No size of the series serves.
+
+    Notes
+    -----
+    Never below 16 AWG or 1 mm2, the standards' minimum for a conductor on its own; smaller cores inside a
+    sheath are permitted by the standards but not proposed here. The scope of the ampacity table is that of
+    :func:`leadsman.compute.supply.ampacity.ampacity`.
+
+    Examples
+    --------
+    >>> smallest_conductor(current_a=4.0, length_m=5.0)
+    SmallestConductor(conductor='12 AWG', governed_by='drop', drop=0.275..., ampacity=45.0)
+
+    References
+    ----------
+    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Table 11-9. IEC 60228, 2004, Table 3.
+    U.S. Code of Federal Regulations, 33 CFR 183.425, 2024. ISO 10133, 2012, 7.3 and Table A.1.
+    """
+    names = _sizes_from_minimum(series)
+    limit_v = np.asarray(nominal_v * drop_pct / 100)
+    current, length, limit_v, temperature, insulation, bundled = np.broadcast_arrays(
+        current_a, length_m, limit_v, temperature_c, insulation_c, bundled_conductors
+    )
+    drops = np.stack([
+        np.asarray(voltage_drop(
+            current_a=current, length_m=length, conductor=name, construction=construction,
+            temperature_c=temperature,
+        )) for name in names
+    ])  # fmt: skip
+    allowed = np.stack([
+        np.asarray(ampacity(
+            conductor=name, insulation_c=insulation, engine_space=engine_space, bundled_conductors=bundled
+        )) for name in names
+    ])  # fmt: skip
+    by_drop = _first_that_holds(drops <= limit_v * (1 + EXACT_FIT), names, "the permitted drop")
+    by_ampacity = _first_that_holds(allowed >= current * (1 - EXACT_FIT), names, "the current")
+    chosen = np.maximum(by_drop, by_ampacity)
+    governed = np.where(chosen == 0, "minimum size", np.where(by_drop >= by_ampacity, "drop", "ampacity"))
+    return SmallestConductor(
+        np.array(names)[chosen],
+        governed,
+        np.take_along_axis(drops, chosen[np.newaxis], axis=0)[0],
+        np.take_along_axis(allowed, chosen[np.newaxis], axis=0)[0],
+    )
+
+
+def _sizes_from_minimum(series: str) -> list[str]:
+    """Sizes that may be installed on their own and have an ampacity, smallest first."""
+    sizes = SERIES[series]
+    allowed = sizes[sizes.index(SMALLEST_SEPARATE[series]) :]
+    return [name for name in allowed if name in ISO_AMPERES or name.partition(" ")[0] in TABLE_5_AMPERES]
+
+
+def _first_that_holds(holds: NDArray[np.bool_], names: list[str], what: str) -> NDArray[np.intp]:
+    """Index of the first size along axis 0 that holds; drop falls and ampacity rises with size."""
+    if not np.all(np.any(holds, axis=0)):
+        raise NoAnswer(
+            f"no size up to {names[-1]} keeps {what}: shorten the run, split the load or raise the voltage"
+        )
+    first: NDArray[np.intp] = np.argmax(holds, axis=0)
+    return first
+
+
+@formula(
+    "supply.smallest_conductor_circular_mils",
+    title="Conductor by the US small-craft tables",
+    inputs=(CURRENT_INPUT, LENGTH_INPUT, NOMINAL_INPUT, DROP_LIMIT_INPUT),
+    outputs=(Output("conductor", "", "Size that the standard's drop table gives."),),
+    method="First SAE minimum area >= 10.75 I L / dV",
+    sources=("abyc-e11", "sae-j1127"),
+    accuracy="Reproduces the published 12 V, 3 % table; SAE minima from memory of the standard.",
+)
+def smallest_conductor_circular_mils(
+    *, current_a: Values, length_m: Values, nominal_v: Values = 12.0, drop_pct: Values = 3.0
+) -> Any:
+    """Size that the US small-craft drop tables give, from K = 10.75 and the SAE minimum copper areas.
+
+    The first size with ``CM_minimum >= 10.75 I L / (p V)``.
+
+    Parameters
+    ----------
+    current_a : float or array
+        Steady current of the load [A].
+    length_m : float or array
+        One-way route length, half the length of the tables' headings [m].
+    nominal_v : float or array
+        Nominal voltage of the system [V].
+    drop_pct : float or array
+        Permitted drop, of nominal voltage [%].
+
+    Returns
+    -------
+    str or array of str
+        SAE size, such as ``"12 SAE"``.
+
+    Raises
+    ------
+    NoAnswer
+        More copper is needed than 4/0 has.
+
+    Notes
+    -----
+    Shows what a reader finds in the printed table: drop only, no ampacity, and 18 SAE where the table has it.
+    :func:`smallest_conductor` is the size to fit.
+
+    Examples
+    --------
+    >>> smallest_conductor_circular_mils(current_a=5.0, length_m=25 * 0.3048 / 2)
+    '12 SAE'
+
+    References
+    ----------
+    American Boat and Yacht Council, E-11, 2003, Tables IX and X. SAE J1127, 2015 (areas from memory).
+    """
+    areas = np.array([conductor_area(conductor=name) for name in SAE_NAMES])
+    needed = area_circular_mils(
+        current_a=current_a, length_m=length_m, nominal_v=nominal_v, drop_pct=drop_pct
+    )
+    index = np.searchsorted(areas, np.asarray(needed) * (1 - EXACT_FIT))
+    if np.any(index >= len(areas)):
+        raise NoAnswer("more copper is needed than 4/0 has: shorten the run or raise the voltage")
+    return np.array(SAE_NAMES)[index]

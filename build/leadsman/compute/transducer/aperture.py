@@ -1,0 +1,275 @@
+"""Beam width from the face, the face from a beam width, and a width at another level."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.transducer.beam import (
+    BEAMWIDTH,
+    FREQUENCY,
+    SOUND_SPEED,
+    full_angle,
+    line_argument,
+    piston_argument,
+)
+
+_TOO_SMALL = "the face is so small for its wavelength that its pattern nowhere falls by the level asked for"
+_WIDTH = (Output("beamwidth", "deg", "full beam width at the level, one way"),)
+_LEVEL = Number("level", "dB", 0.5, 40, "one-way level at which the width is taken, below the axis", 3.0)
+_DIAMETER = Number("diameter", "mm", 4, 1000, "diameter of the radiating face")
+
+
+@formula(
+    "transducer.beamwidth_circular",
+    title="Beam width of a circular face",
+    inputs=(FREQUENCY, _DIAMETER, _LEVEL, SOUND_SPEED),
+    outputs=_WIDTH,
+    method="Piston pattern 2 J1(x)/x solved for the level",
+    sources=("kinsler-2000", "urick-1983"),
+    accuracy="exact for an ideal piston; a real face is some 10 to 20 % wider than its diameter promises",
+)
+def beamwidth_circular(
+    *, frequency_khz: Values, diameter_mm: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
+) -> Values:
+    r"""Full beam width of a circular face at a stated one-way level, from the piston pattern.
+
+    .. math:: \theta = 2\arcsin\frac{x_L\lambda}{\pi D}, \quad 20\log\left|2J_1(x_L)/x_L\right| = -L
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    diameter_mm : float or array
+        Diameter of the radiating face [mm].
+    level_db : float or array
+        One-way level below the axis at which the width is taken; 3 means half power [dB].
+    sound_speed_mps : float or array
+        Speed of sound in the water [m/s].
+
+    Returns
+    -------
+    float or array
+        Full beam width [deg].
+
+    Notes
+    -----
+    No answer where the face is too small for the pattern to fall by the level. The small-angle constant
+    (59 deg times wavelength over diameter at 3 dB) is not used.
+
+    Examples
+    --------
+    >>> beamwidth_circular(frequency_khz=200, diameter_mm=50)
+    8.852
+
+    References
+    ----------
+    Kinsler and others 2000, section 7.4; Urick 1983, table 3.2.
+    """
+    wavelength_mm = sound_speed_mps / frequency_khz
+    return full_angle(piston_argument(level_db) * wavelength_mm / (np.pi * diameter_mm), _TOO_SMALL)
+
+
+@formula(
+    "transducer.beamwidth_rectangular",
+    title="Beam width of a rectangular face in the plane of one side",
+    inputs=(
+        FREQUENCY,
+        Number("side", "mm", 4, 1000, "length of the side in whose plane the width is taken"),
+        _LEVEL,
+        SOUND_SPEED,
+    ),
+    outputs=_WIDTH,
+    method="Line pattern sin(u)/u solved for the level",
+    sources=("kinsler-2000", "urick-1983"),
+    accuracy="exact for an ideal face driven evenly",
+)
+def beamwidth_rectangular(
+    *, frequency_khz: Values, side_mm: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
+) -> Values:
+    r"""Full beam width of a rectangular face along one side, from the line pattern.
+
+    .. math:: \theta = 2\arcsin\frac{u_L\lambda}{\pi\ell}, \quad 20\log\left|\sin(u_L)/u_L\right| = -L
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    side_mm : float or array
+        Length of the side [mm].
+    level_db : float or array
+        One-way level below the axis at which the width is taken; 3 means half power [dB].
+    sound_speed_mps : float or array
+        Speed of sound in the water [m/s].
+
+    Returns
+    -------
+    float or array
+        Full beam width in the plane of that side [deg].
+
+    Notes
+    -----
+    A fan beam has two widths, one for each side; the long side makes the narrow one.
+
+    Examples
+    --------
+    >>> beamwidth_rectangular(frequency_khz=455, side_mm=150)
+    1.1156
+
+    References
+    ----------
+    Kinsler and others 2000, section 7.3; Urick 1983, table 3.2.
+    """
+    wavelength_mm = sound_speed_mps / frequency_khz
+    return full_angle(line_argument(level_db) * wavelength_mm / (np.pi * side_mm), _TOO_SMALL)
+
+
+@formula(
+    "transducer.aperture_diameter",
+    title="Diameter of a circular face for a beam width",
+    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
+    outputs=(Output("diameter", "mm", "diameter of the radiating face"),),
+    method="Piston pattern solved for the diameter",
+    sources=("kinsler-2000",),
+    accuracy="exact for an ideal piston",
+)
+def aperture_diameter(
+    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
+) -> Values:
+    r"""Diameter of the circular face that has a beam width, from the piston pattern.
+
+    .. math:: D = \frac{x_L\lambda}{\pi\sin(\theta/2)}
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    beamwidth_deg : float or array
+        Full beam width at the level [deg].
+    level_db : float or array
+        One-way level at which the width is stated [dB].
+    sound_speed_mps : float or array
+        Speed of sound in the water [m/s].
+
+    Returns
+    -------
+    float or array
+        Diameter [mm].
+
+    Notes
+    -----
+    Its use is a check of equipment data: a width stated at 10 dB but recorded as 3 dB gives a face that
+    does not fit the housing.
+
+    Examples
+    --------
+    >>> aperture_diameter(frequency_khz=200, beamwidth_deg=12)
+    36.91
+
+    References
+    ----------
+    Kinsler and others 2000, section 7.4.
+    """
+    wavelength_mm = sound_speed_mps / frequency_khz
+    sine = np.sin(np.radians(beamwidth_deg) / 2)
+    result: Values = piston_argument(level_db) * wavelength_mm / (np.pi * sine)
+    return result
+
+
+@formula(
+    "transducer.aperture_side",
+    title="Side of a rectangular face for a beam width",
+    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
+    outputs=(Output("side", "mm", "length of the side"),),
+    method="Line pattern solved for the side",
+    sources=("kinsler-2000",),
+    accuracy="exact for an ideal face driven evenly",
+)
+def aperture_side(
+    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
+) -> Values:
+    r"""Side of the rectangular face that has a beam width in its plane, from the line pattern.
+
+    .. math:: \ell = \frac{u_L\lambda}{\pi\sin(\theta/2)}
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    beamwidth_deg : float or array
+        Full beam width at the level in the plane of the side [deg].
+    level_db : float or array
+        One-way level at which the width is stated [dB].
+    sound_speed_mps : float or array
+        Speed of sound in the water [m/s].
+
+    Returns
+    -------
+    float or array
+        Side [mm].
+
+    Notes
+    -----
+    The inverse of ``transducer.beamwidth_rectangular``.
+
+    Examples
+    --------
+    >>> aperture_side(frequency_khz=455, beamwidth_deg=1.1156)
+    150.0
+
+    References
+    ----------
+    Kinsler and others 2000, section 7.3.
+    """
+    wavelength_mm = sound_speed_mps / frequency_khz
+    result: Values = line_argument(level_db) * wavelength_mm / (np.pi * np.sin(np.radians(beamwidth_deg) / 2))
+    return result
+
+
+@formula(
+    "transducer.beamwidth_at_level",
+    title="Beam width at another level",
+    inputs=(
+        Number("beamwidth", "deg", 0.3, 150, "full beam width as stated, one way"),
+        Number("stated_level", "dB", 0.5, 40, "one-way level at which the width is stated"),
+        Number("level", "dB", 0.5, 40, "one-way level wanted", 3.0),
+    ),
+    outputs=_WIDTH,
+    method="Piston pattern of the face that has the stated width",
+    sources=("kinsler-2000",),
+    accuracy="exact for an ideal piston",
+)
+def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_db: Values = 3.0) -> Values:
+    r"""Full beam width at one level from the width stated at another, by the piston pattern.
+
+    .. math:: \sin\frac{\theta_2}{2} = \frac{x_{L2}}{x_{L1}}\sin\frac{\theta_1}{2}
+
+    Parameters
+    ----------
+    beamwidth_deg : float or array
+        Full beam width as stated [deg].
+    stated_level_db : float or array
+        One-way level of that statement [dB].
+    level_db : float or array
+        One-way level wanted [dB].
+
+    Returns
+    -------
+    float or array
+        Full beam width at the level wanted [deg].
+
+    Notes
+    -----
+    Wide "cones" are often stated at 10 dB; a 20 degree cone at 10 dB is an 11.8 degree beam at 3 dB.
+
+    Examples
+    --------
+    >>> beamwidth_at_level(beamwidth_deg=20, stated_level_db=10)
+    11.80
+
+    References
+    ----------
+    Kinsler and others 2000, section 7.4.
+    """
+    ratio = piston_argument(level_db) / piston_argument(stated_level_db)
+    return full_angle(ratio * np.sin(np.radians(beamwidth_deg) / 2), _TOO_SMALL)

@@ -1,0 +1,203 @@
+"""What the water's sound speed does to the depth that a sounder shows.
+
+A sounder times the echo and multiplies by the sound speed that it was set to. Where the water is slower
+than that, it shows more water than there is: the dangerous direction.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from leadsman.compute.registry import NoAnswer, Number, Output, Series, Values, formula
+from leadsman.compute.water.sound_speed import pressure_at_depth, sound_speed_chen_millero
+
+_TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature, even from surface to bottom")
+_SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water", 0.0)
+_SET_SPEED = Number("set_sound_speed", "m/s", 1350, 1650, "sound speed that the sounder assumes", 1500.0)
+
+
+def _column_speed(temperature_c: Values, salinity_psu: Values, depth_m: Values) -> Values:
+    """Mean speed of an even column: the speed at half its depth, as it rises in a straight line."""
+    return sound_speed_chen_millero(
+        temperature_c=temperature_c, salinity_psu=salinity_psu, pressure_bar=pressure_at_depth(depth_m / 2)
+    )
+
+
+@formula(
+    "water.mean_sound_speed",
+    title="Mean sound speed over a profile",
+    inputs=(
+        Series("depth", "m", 0, 11000, "depths of the profile, from the top down"),
+        Series("sound_speed", "m/s", 1350, 1700, "speed of sound at each depth"),
+    ),
+    outputs=(Output("sound_speed", "m/s", "mean speed that gives the true travel time"),),
+    method="Depth over travel time (harmonic mean), the speed running straight between the points",
+    sources=("lurton-2010",),
+    accuracy="exact for the profile given",
+)
+def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Values:
+    r"""Harmonic mean of the sound speed over a profile, which is the speed to set in a sounder.
+
+    .. math:: \bar c = \frac{z_n - z_0}{\sum_i \Delta t_i}, \quad
+              \Delta t_i = \Delta z_i\frac{\ln(c_{i+1}/c_i)}{c_{i+1} - c_i}
+
+    Parameters
+    ----------
+    depth_m : sequence of float
+        Depths, strictly increasing, two at least [m].
+    sound_speed_mps : sequence of float
+        Speed of sound at each of these depths [m/s].
+
+    Returns
+    -------
+    float
+        Mean speed from the first to the last depth [m/s].
+
+    Notes
+    -----
+    A vertical ray; the refraction of a slanting one is not part of it.
+
+    Examples
+    --------
+    >>> mean_sound_speed(depth_m=[0, 10, 30], sound_speed_mps=[1480, 1480, 1460])
+    1473.3
+
+    References
+    ----------
+    Lurton 2010, section 2.5.
+    """
+    if len(depth_m) != len(sound_speed_mps) or len(depth_m) < 2:
+        raise NoAnswer("a profile needs two depths or more, and one sound speed for each")
+    steps = np.diff(depth_m)
+    if np.any(steps <= 0):
+        raise NoAnswer("the depths of a profile must increase from one point to the next")
+    upper, lower = sound_speed_mps[:-1], sound_speed_mps[1:]
+    change = (lower - upper) / upper
+    # ln(1 + x)/x tends to 1 where the layer has one speed.
+    even = np.abs(change) < 1e-9
+    safe = np.where(even, 1.0, change)
+    slowness = np.where(even, 1.0, np.log1p(safe) / safe) / upper
+    result: Values = (depth_m[-1] - depth_m[0]) / np.sum(steps * slowness)
+    return result
+
+
+@formula(
+    "water.depth_bias",
+    title="Error of the shown depth from the sound speed",
+    inputs=(
+        _TEMPERATURE,
+        _SALINITY,
+        Number("depth", "m", 0, 5000, "true depth of water below the face", 0.0),
+        _SET_SPEED,
+    ),
+    outputs=(Output("bias", "%", "shown depth over true depth, less one"),),
+    method="Set speed over the UNESCO sound speed at half the depth",
+    sources=("fofonoff-millard-1983",),
+    accuracy="0.05 % in water of one temperature; a layered lake is off by its layering",
+)
+def depth_bias(
+    *,
+    temperature_c: Values,
+    salinity_psu: Values = 0.0,
+    depth_m: Values = 0.0,
+    set_sound_speed_mps: Values = 1500.0,
+) -> Values:
+    r"""Error of the shown depth of a sounder that assumes one sound speed, in percent of the true depth.
+
+    .. math:: b = 100\left(\frac{c_{set}}{c} - 1\right)
+
+    Parameters
+    ----------
+    temperature_c : float or array
+        Water temperature [degC].
+    salinity_psu : float or array
+        Practical salinity; 0 is fresh water [PSU].
+    depth_m : float or array
+        True depth of water below the face [m].
+    set_sound_speed_mps : float or array
+        Sound speed that the sounder assumes [m/s].
+
+    Returns
+    -------
+    float or array
+        Bias; positive: it shows more water than there is [%].
+
+    Notes
+    -----
+    Cold fresh water is the dangerous case: 7 % at 0 degC.
+
+    Examples
+    --------
+    >>> depth_bias(temperature_c=4)
+    5.51
+    >>> depth_bias(temperature_c=30, salinity_psu=35)
+    -2.95
+
+    References
+    ----------
+    Fofonoff and Millard 1983, section 9.
+    """
+    return 100 * (set_sound_speed_mps / _column_speed(temperature_c, salinity_psu, depth_m) - 1)
+
+
+@formula(
+    "water.true_depth",
+    title="True depth from the shown depth",
+    inputs=(
+        Number("shown_depth", "m", 0, 4500, "depth that the sounder shows, below the face"),
+        _TEMPERATURE,
+        _SALINITY,
+        _SET_SPEED,
+    ),
+    outputs=(Output("depth", "m", "true depth of water below the face"),),
+    method="Shown depth times the UNESCO sound speed at half the depth over the set speed",
+    sources=("fofonoff-millard-1983",),
+    accuracy="0.05 % in water of one temperature",
+)
+def true_depth(
+    *,
+    shown_depth_m: Values,
+    temperature_c: Values,
+    salinity_psu: Values = 0.0,
+    set_sound_speed_mps: Values = 1500.0,
+) -> Values:
+    r"""True depth below the face from the depth shown by a sounder that assumes one sound speed.
+
+    .. math:: d = d_{shown}\frac{c}{c_{set}}
+
+    Parameters
+    ----------
+    shown_depth_m : float or array
+        Depth that the sounder shows, without offset [m].
+    temperature_c : float or array
+        Water temperature [degC].
+    salinity_psu : float or array
+        Practical salinity; 0 is fresh water [PSU].
+    set_sound_speed_mps : float or array
+        Sound speed that the sounder assumes [m/s].
+
+    Returns
+    -------
+    float or array
+        True depth below the face [m].
+
+    Notes
+    -----
+    The speed is taken at half the shown depth and then again at half the depth found, until nothing changes
+    by a millimetre.
+
+    Examples
+    --------
+    >>> true_depth(shown_depth_m=10, temperature_c=4)
+    9.478
+
+    References
+    ----------
+    Fofonoff and Millard 1983, section 9.
+    """
+    depth_m = shown_depth_m
+    # Each round leaves less than a thirtieth of the error, even in the deepest water.
+    for _ in range(5):
+        speed = _column_speed(temperature_c, salinity_psu, depth_m)
+        depth_m = shown_depth_m * speed / set_sound_speed_mps
+    return depth_m

@@ -1,0 +1,189 @@
+"""A file or folder is replaced whole or stays as it was, whatever happens in between."""
+
+from __future__ import annotations
+
+import os
+import signal
+import stat
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from leadsman.errors import OutputError
+from leadsman.press import atomic
+
+
+def tree(folder: Path) -> dict[str, str]:
+    """Return the text of each file below a folder, without the marker."""
+    return {
+        str(path.relative_to(folder)): path.read_text()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.name != atomic.MARKER
+    }
+
+
+def build(target: Path, text: str) -> None:
+    """Build a folder of two files."""
+    with atomic.replace_folder(target) as folder:
+        (folder / "deck.pdf").write_text(text)
+        (folder / "guides").mkdir()
+        (folder / "guides" / "a.pdf").write_text(text)
+
+
+def test_a_file_is_written_with_usual_rights(tmp_path: Path) -> None:
+    out = tmp_path / "new" / "a.pdf"
+    atomic.write_bytes(out, b"one")
+    plain = tmp_path / "plain"
+    plain.write_bytes(b"")
+    assert out.read_bytes() == b"one"
+    assert stat.S_IMODE(out.stat().st_mode) == stat.S_IMODE(plain.stat().st_mode)
+    atomic.write_bytes(out, b"two")
+    assert out.read_bytes() == b"two"
+    assert list(out.parent.iterdir()) == [out]
+
+
+def test_a_failing_write_keeps_the_earlier_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = tmp_path / "a.pdf"
+    out.write_bytes(b"earlier")
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OutputError, match="No space left on device"):
+        atomic.write_bytes(out, b"later")
+    assert out.read_bytes() == b"earlier"
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_a_folder_in_the_way_is_said_plainly(tmp_path: Path) -> None:
+    (tmp_path / "a.pdf").mkdir()
+    with pytest.raises(OutputError, match=r"cannot write .*a\.pdf"):
+        atomic.write_bytes(tmp_path / "a.pdf", b"x")
+    assert [entry.name for entry in tmp_path.iterdir()] == ["a.pdf"]
+
+
+def test_a_folder_is_replaced_whole(tmp_path: Path) -> None:
+    target = tmp_path / "out"
+    build(target, "first")
+    with atomic.replace_folder(target) as folder:
+        (folder / "book.pdf").write_text("second")
+        assert tree(target) == {"deck.pdf": "first", "guides/a.pdf": "first"}
+    assert tree(target) == {"book.pdf": "second"}
+    assert list(tmp_path.iterdir()) == [target]
+
+
+@pytest.mark.parametrize("error", [RuntimeError, KeyboardInterrupt, SystemExit])
+def test_a_failing_build_keeps_the_earlier_folder(tmp_path: Path, error: type[BaseException]) -> None:
+    target = tmp_path / "out"
+    build(target, "first")
+    with pytest.raises(error), atomic.replace_folder(target) as folder:  # noqa: PT012
+        (folder / "deck.pdf").write_text("half")
+        raise error
+    assert tree(target) == {"deck.pdf": "first", "guides/a.pdf": "first"}
+    assert list(tmp_path.iterdir()) == [target]
+
+
+@pytest.mark.parametrize("exchange", [True, False])
+def test_both_ways_of_swapping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, exchange: bool) -> None:
+    """With the kernel's exchange, and with two renames where there is none."""
+    if not exchange:
+        monkeypatch.setattr(atomic, "_exchange", lambda *_: False)
+    build(tmp_path / "out", "first")
+    build(tmp_path / "out", "second")
+    assert set(tree(tmp_path / "out").values()) == {"second"}
+    assert [entry.name for entry in tmp_path.iterdir()] == ["out"]
+
+
+def test_a_swap_that_breaks_half_way_is_undone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "out"
+    build(target, "first")
+    rename, calls = os.rename, []
+
+    def second_fails(source: Path, goal: Path) -> None:
+        calls.append(source)
+        if len(calls) == 2:
+            raise OSError(5, "Input/output error")
+        rename(source, goal)
+
+    monkeypatch.setattr(atomic, "_exchange", lambda *_: False)
+    monkeypatch.setattr(os, "rename", second_fails)
+    with pytest.raises(OutputError, match="Input/output error"):
+        build(target, "second")
+    assert set(tree(target).values()) == {"first"}
+    assert list(tmp_path.iterdir()) == [target]
+
+
+SLEEPER = """
+import sys, time
+from pathlib import Path
+from leadsman.press import atomic
+with atomic.replace_folder(Path(sys.argv[1])) as folder:
+    (folder / "deck.pdf").write_text("half")
+    print("building", flush=True)
+    time.sleep(60)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs POSIX signals")
+def test_a_killed_build_keeps_the_earlier_folder_and_is_cleared_up(tmp_path: Path) -> None:
+    target = tmp_path / "out"
+    build(target, "first")
+    with subprocess.Popen(
+        [sys.executable, "-c", SLEEPER, str(target)], stdout=subprocess.PIPE, text=True
+    ) as child:
+        assert child.stdout is not None
+        assert child.stdout.readline() == "building\n"
+        assert len(list(tmp_path.iterdir())) == 2
+        build(target, "second")
+        assert len(list(tmp_path.iterdir())) == 2, "a running build must not be cleared away"
+        child.send_signal(signal.SIGKILL)
+    assert set(tree(target).values()) == {"second"}
+    build(target, "third")
+    assert set(tree(target).values()) == {"third"}
+    assert list(tmp_path.iterdir()) == [target]
+
+
+def test_a_folder_set_aside_comes_back(tmp_path: Path) -> None:
+    """A build that died between its two renames has left nothing under the folder's own name."""
+    target = tmp_path / "out"
+    build(target, "first")
+    with subprocess.Popen([sys.executable, "-c", ""]) as gone:
+        pass
+    os.rename(target, tmp_path / f".out.earlier-{gone.pid}-abc")
+    with pytest.raises(RuntimeError), atomic.replace_folder(target):
+        raise RuntimeError
+    assert set(tree(target).values()) == {"first"}
+
+
+def test_folders_of_others_are_never_replaced(tmp_path: Path) -> None:
+    target = tmp_path / "letters"
+    target.mkdir()
+    (target / "to a customer.txt").write_text("dear")
+    with pytest.raises(OutputError, match="holds files that leadsman did not make"):
+        build(target, "x")
+    assert tree(target) == {"to a customer.txt": "dear"}
+    with pytest.raises(OutputError, match="is a file; name a folder"):
+        build(target / "to a customer.txt", "x")
+    (target / "to a customer.txt").unlink()
+    build(target, "x")
+    assert set(tree(target).values()) == {"x"}
+
+
+def test_a_link_to_a_folder_is_followed(tmp_path: Path) -> None:
+    (tmp_path / "disk").mkdir()
+    (tmp_path / "out").symlink_to(tmp_path / "disk" / "books")
+    build(tmp_path / "out", "x")
+    assert (tmp_path / "out").is_symlink()
+    assert set(tree(tmp_path / "disk" / "books").values()) == {"x"}
+
+
+def test_elsewhere_only_old_leftovers_are_abandoned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where asking after a process would end it, age decides."""
+    monkeypatch.setattr(atomic.os, "name", "nt")
+    assert not atomic._abandoned(tmp_path, 1)
+    os.utime(tmp_path, (time.time() - 7200,) * 2)
+    assert atomic._abandoned(tmp_path, 1)

@@ -1,0 +1,85 @@
+"""Files that take their values late are the same to a reader as files whose every page was laid out for them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import small_guides
+import validators
+from leadsman.output.guide import set_pdf
+from leadsman.output.guide_prose import fill
+from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
+from leadsman.press.gate import Refused
+from leadsman.press.typeset import Typesetter
+
+#: Names of the languages that the fonts' Latin letters serve, and one with letters that a font may join.
+OWNERS = ("Perpetua Rookling", "Æthelwyn Štěpánová-Øre", "Griffith Offley & Sons, <Wherry>", "O")
+
+
+@pytest.fixture(scope="module")
+def frame(typesetter: Typesetter) -> Frame:
+    """Return the frame of the small guide."""
+    source = small_guides.source()
+    html = fill(source.html, dict.fromkeys(small_guides.guide().values, STAND_IN))
+    return Frame(html, source.css, title=source.title, language=source.language, typesetter=typesetter)
+
+
+@pytest.mark.parametrize("owner", OWNERS)
+def test_a_filled_frame_is_the_plainly_set_file(frame: Frame, typesetter: Typesetter, owner: str) -> None:
+    values = small_guides.guide(owner).values
+    fast, plain = frame.filled(values), set_pdf(small_guides.source(), values, typesetter)
+    one, other = small_guides.seen(fast), small_guides.seen(plain)
+    assert [what for what in one if one[what] != other[what]] == []
+    assert one["syntax"] == []
+    assert owner in one["texts"][0]
+
+
+def test_a_file_depends_on_its_own_values_alone(frame: Frame) -> None:
+    first = frame.filled(small_guides.guide("Perpetua Rookling").values)
+    frame.filled(small_guides.guide("Somebody Else Entirely").values)
+    assert frame.filled(small_guides.guide("Perpetua Rookling").values) == first
+
+
+@pytest.mark.parametrize("owner", ["W" * 70, "李小龍", "Ωμέγα и другие", "", " lead", "two  blanks"])
+def test_what_does_not_fit_is_refused_and_forgotten(frame: Frame, owner: str) -> None:
+    """A wrapped line, a foreign letter, or blanks that a page would fold: the plain way must take it."""
+    values = dict(small_guides.guide().values)
+    before = frame.filled(values)
+    with pytest.raises(DoesNotFit) as refused:
+        frame.filled({**values, "owner": owner})
+    assert owner.strip() == "" or owner not in str(refused.value)
+    assert frame.filled(values) == before
+
+
+def test_validators_accept_it(frame: Frame, tmp_path: Path) -> None:
+    path = tmp_path / "guide.pdf"
+    path.write_bytes(frame.filled(small_guides.guide().values))
+    assert validators.pdf_findings(path) == []
+
+
+def test_a_place_that_holds_more_than_its_value_is_refused(typesetter: Typesetter) -> None:
+    html = f'<h1>Title</h1><p><span data-slot="owner">{STAND_IN} and more</span></p>'
+    with pytest.raises(Refused, match="more than its value"):
+        Frame(html, "", title="A title", language="en-GB", typesetter=typesetter)
+
+
+def test_a_frame_with_a_defect_is_refused(typesetter: Typesetter) -> None:
+    html = f'<h1>Title</h1><h3>Skipped</h3><p><span data-slot="owner">{STAND_IN}</span></p>'
+    with pytest.raises(Refused, match="heading level skipped"):
+        Frame(html, "", title="A title", language="en-GB", typesetter=typesetter)
+
+
+def test_each_page_keeps_its_own_values(frame: Frame) -> None:
+    """The cover holds the owner; the boat's page its numbers; no other page any of them."""
+    values = small_guides.guide().values
+    found: dict[str, Any] = small_guides.seen(frame.filled(values))
+    holding = {
+        name: [n for n, text in enumerate(found["texts"]) if value in text] for name, value in values.items()
+    }
+    assert holding["owner"] == [0]
+    assert holding["boat"] == [0]
+    assert len(holding["display-serial"]) == 1
+    assert all(holding.values())
