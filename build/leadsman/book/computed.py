@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from leadsman.arguments import find_input, read_arguments
+from leadsman.arguments import read_arguments, read_input
 from leadsman.book.inputs import (
     AxisItem,
     axis_records,
@@ -281,19 +281,9 @@ def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, par
         else:
             texts[name] = str(value).lower() if isinstance(value, bool) else str(value)
     try:
-        return _read(formula, texts)
+        return read_arguments(formula, texts, partial=True)
     except LeadsmanError as error:
         raise TableError(part, str(error)) from None
-
-
-def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
-    """The given inputs alone, read as the formula declares them."""
-    arguments: dict[str, Any] = {}
-    for name, text in texts.items():
-        item = find_input(formula, name)
-        one = Formula(formula.name, formula.title, (item,), formula.outputs, "", (), "", formula.function)
-        arguments |= read_arguments(one, {name: text})
-    return arguments
 
 
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
@@ -311,10 +301,10 @@ def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: 
     items = []
     for value in values:
         try:
-            arguments = _read(formula, {str(axis.input): str(value)})
+            argument, read = read_input(formula, str(axis.input), str(value))
         except LeadsmanError as error:
             raise TableError(part, str(error)) from None
-        items.append(AxisItem(_axis_label(str(value)), arguments))
+        items.append(AxisItem(_axis_label(str(value)), {argument: read}))
     return items
 
 

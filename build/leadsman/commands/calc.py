@@ -75,16 +75,17 @@ def run(arguments: argparse.Namespace) -> int:
 def _chosen(name: str | None) -> list[Formula]:
     """The formulas that a name stands for: one, a topic's, or all."""
     from leadsman.arguments import nearest
-    from leadsman.compute.registry import formulas  # NumPy and SciPy load here
+    from leadsman.compute.registry import formulas
 
-    known = formulas()
     if name is None:
-        return [known[n] for n in sorted(known)]
-    if name in known:
-        return [known[name]]
-    topic = [known[n] for n in sorted(known) if known[n].topic == name]
-    if topic:
-        return topic
+        return [known for _, known in sorted(formulas().items())]
+    # Only the topic that is named is imported; the others for a name that is in none.
+    topic = formulas(name.partition(".")[0])
+    if name in topic:
+        return [topic[name]]
+    if topic and "." not in name:
+        return [known for _, known in sorted(topic.items())]
+    known = formulas()
     # A formula is often remembered without its topic.
     short = [n for n in sorted(known) if n.split(".", 1)[1] == name]
     hint = f"did you mean {' or '.join(short)}?" if short else nearest(name, known)
