@@ -72,7 +72,7 @@ def test_lists_every_formula_under_its_topic(leadsman: Any) -> None:
 
 def test_lists_one_topic(leadsman: Any) -> None:
     """A topic's name lists its formulas only."""
-    result = leadsman("calc", "water", "--json")
+    result = leadsman("calc", "water", "--format", "json")
 
     assert {entry["formula"].split(".")[0] for entry in json.loads(result.out)} == {"water"}
 
@@ -98,10 +98,17 @@ def test_describes_every_formula(leadsman: Any, name: str) -> None:
 @pytest.mark.parametrize("name", sorted(formulas()))
 def test_describes_every_formula_as_data(leadsman: Any, name: str) -> None:
     """The same as JSON."""
-    described = json.loads(leadsman("calc", name, "--json").out)
+    described = json.loads(leadsman("calc", name, "--format", "json").out)
 
     assert [i["argument"] for i in described["inputs"]] == [i.argument for i in formulas()[name].inputs]
     assert described["sources"]
+
+
+def test_no_description_points_at_the_program_text() -> None:
+    """Whoever reads ``leadsman calc NAME`` has no module to look into."""
+    told = [f"{n}: {i.meaning}" for n, f in formulas().items() for i in (*f.inputs, *f.outputs)]
+
+    assert [text for text in told if "module" in text or "see the" in text] == []
 
 
 # --- evaluation --------------------------------------------------------------------------------
@@ -140,7 +147,9 @@ def test_several_values_give_rows(leadsman: Any) -> None:
 def test_several_choices_give_rows(leadsman: Any) -> None:
     """A list of choices works like a list of numbers, and along with one."""
     data = json.loads(
-        leadsman("calc", SOUND, "temperature=10C,20C", "salinity=35", "method=medwin,mackenzie", "--json").out
+        leadsman(
+            "calc", SOUND, "temperature=10C,20C", "salinity=35", "method=medwin,mackenzie", "--format", "json"
+        ).out
     )
     one_by_one = [
         formulas()[SOUND](temperature_c=10, salinity_psu=35, method="medwin"),
@@ -153,7 +162,7 @@ def test_several_choices_give_rows(leadsman: Any) -> None:
 
 def test_json_holds_every_digit_and_the_sources(leadsman: Any) -> None:
     """JSON is for programs: unrounded, with unit, defaults, accuracy and sources."""
-    data = json.loads(leadsman("calc", SOUND, "temperature=20C", "--json").out)
+    data = json.loads(leadsman("calc", SOUND, "temperature=20C", "--format", "json").out)
 
     assert data["outputs"]["sound_speed"] == {"value": formulas()[SOUND](temperature_c=20), "unit": "m/s"}
     assert data["inputs"]["depth"] == {"value": 0, "unit": "m"}
@@ -163,7 +172,7 @@ def test_json_holds_every_digit_and_the_sources(leadsman: Any) -> None:
 
 def test_us_units_on_request(leadsman: Any) -> None:
     """The second unit stands behind the first."""
-    result = leadsman("calc", SOUND, "temperature=20C", "method=marczak-pure", "--us")
+    result = leadsman("calc", SOUND, "temperature=20C", "method=marczak-pure", "--units", "us")
 
     assert result.out.endswith("sound_speed = 1482 m/s (4863 ft/s)\n")
 
@@ -327,7 +336,10 @@ def test_evidence_report(leadsman: Any) -> None:
 
 def test_evidence_as_data(leadsman: Any) -> None:
     """The same as JSON, with sources."""
-    report = {entry["formula"]: entry for entry in json.loads(leadsman("calc", "--evidence", "--json").out)}
+    report = {
+        entry["formula"]: entry
+        for entry in json.loads(leadsman("calc", "--evidence", "--format", "json").out)
+    }
 
     assert sorted(report) == sorted(formulas())
     assert sum(report[SOUND]["witnesses"].values()) > 3
@@ -477,7 +489,7 @@ def test_help_loads_nothing_heavy(loaded_by: Any) -> None:
         (["supply.voltage_drop", "current=4A", "length=20ft", "conductor=16AWG"], {"supply"}),
         (["supply.voltage_drop"], {"supply"}),
         (["supply"], {"supply"}),
-        (["water.sound_speed", "temperature=68F", "salinity=35", "--us"], {"water"}),
+        (["water.sound_speed", "temperature=68F", "salinity=35", "--units", "us"], {"water"}),
         (["hull.residual_tilt"], {"hull", "transducer"}),
     ],
 )
