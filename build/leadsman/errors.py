@@ -38,14 +38,6 @@ class Problem:
         return f"{self.path}:{self.line}:{self.column}: {word}{field}{self.what}{hint}"
 
 
-class ContentError(LeadsmanError):
-    """The content has problems; all of them, sorted by place."""
-
-    def __init__(self, problems: list[Problem]) -> None:
-        self.problems = sorted(set(problems))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
-
-
 def shown_path(path: Path) -> str:
     """A path as a writer would type it: relative to the working folder where it lies below it."""
     try:

@@ -2,8 +2,7 @@
 
 The formulas here and in ``information`` take lists of numbers. What takes a graph, a matrix or a precedence stands in its own
 module: ``structure`` and ``walk`` (proofs and paths of an entry), ``sequencing`` and ``best_order`` (orders
-of checks), ``swap_matrix`` and ``testability`` (suspects), ``decision_tree`` (adaptive plans),
-``repair_order`` (replacing as a test).
+of checks), ``swap_matrix`` and ``testability`` (suspects).
 """
 
 from __future__ import annotations
@@ -180,7 +179,7 @@ def single_fault_likelihood(*, marginal: Values) -> Values:
     outputs=(Output("chance", "1", "chance of being faulty above which replacing is quicker"),),
     method="Expected time of both ways set equal",
     sources=("common-practice",),
-    accuracy="exact for one part; in a row of parts it depends on the place (leadsman.compute.diagnosis.repair_order)",
+    accuracy="exact for one part; in a row of parts it depends on the place",
 )
 def replace_threshold(*, inspect_min: Values, replace_min: Values, verify_min: Values) -> Values:
     r"""Chance of being faulty above which replacing a part outright is quicker than inspecting it first.
