@@ -104,6 +104,7 @@ def check(catalogue: Catalogue) -> Verdict:
         boats,
         coverage,
         equipment,
+        hazards,
         language,
         links,
         messages,
