@@ -17,14 +17,15 @@ def go_on_at(context: Context) -> Iterator[Problem]:
         for check in decision.checks.values():
             for answer, outcome in check.outcomes.items():
                 other = context.decisions.get(outcome.to_entry or "")
-                if other is not None and outcome.at is not None and outcome.at not in other.checks:
-                    yield context.entry_problem(decision, context.check_place(decision, check.id, "outcomes", answer, "at"),
-                                                f"'{outcome.at}' is no check of '{other.entry.id}'",
+                if other is None:
+                    continue
+                place = context.check_place(decision, check.id, "outcomes", answer)
+                if outcome.at is not None and outcome.at not in other.checks:
+                    yield context.entry_problem(decision, (*place, "at"), f"'{outcome.at}' is no check of '{other.entry.id}'",
                                                 f"its checks: {', '.join(other.checks)}")  # fmt: skip
-                for name, said in outcome.known.items() if other is not None else ():
+                for name, said in outcome.known.items():
                     if name not in other.checks or said not in other.checks[name].outcomes:
-                        yield context.entry_problem(decision, context.check_place(decision, check.id, "outcomes", answer, "known"),
-                                                    f"'{name}: {said}' is no answer of '{other.entry.id}'",
+                        yield context.entry_problem(decision, (*place, "known"), f"'{name}: {said}' is no answer of '{other.entry.id}'",
                                                     "name a check there and one of its answers")  # fmt: skip
 
 
