@@ -52,7 +52,15 @@ SLOW = (
     ),
 )
 
+#: An answer that leads to the other entry, and one there that leads back.
+SENT_ON = '      "no": {then: software, shows: [bad-joint]}'
+TO_LOW_VOLTS = '      "no": {shows: [bad-joint], to_entry: low-volts}'
+SENT_BACK = "cannot: {then: hand-over}}"
+
 CASES = [
+    case("go-on-at", "'lampe' is no check of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: lampe}"))),
+    case("asked-again", "asks 'history' of 'low-volts' again", (ENTRY, SENT_ON, TO_LOW_VOLTS)),
+    case("book-loop", "leads back to 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: volts}")), (OTHER, SENT_BACK, SENT_BACK.replace("then: hand-over", "to_entry: no-depth, at: temperature"))),
     case("sentence-length", "a sentence of 25 words (at most 20): Press the key", ("checks/own-volts.yaml", "Read the volts of the unit.", LONG)),
     case("sentence-length", "(at most 25): A ", (ENTRY, "seen: No depth number stands on the screen.", "seen: A" + " word" * 25 + ".")),
     case("loose-number", "the number '10 s' stands loose in the text", ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts for 10 s.")),

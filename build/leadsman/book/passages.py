@@ -172,7 +172,7 @@ def _answer(answer: Answer, words: Words) -> str:
 
 
 def _place(target: Target) -> str:
-    return f"card {target.number}" if target.kind == "entry" else f"{target.kind} '{target.id}'"
+    return f"card {target.words}" if target.kind == "entry" else f"{target.kind} '{target.id}'"
 
 
 def _fix(entry: str, fix: FixView, words: Words) -> Passage:
