@@ -43,6 +43,9 @@ def lines(table: ComputedTable) -> list[Line]:
     found = []
     for item, label, cells in zip(table.rows, table.row_heads, table.cells, strict=True):
         transducer, _, band = label.rpartition(", ")
+        # The thickness of the hull stands beside the transducer, where there is room for it.
+        band, _, hull = band.partition(" through ")
+        transducer = ", ".join(part for part in (transducer, hull) if part)
         words = [cell.text.partition(": ")[::2] for cell in cells]
         found.append(Line(transducer, band, float(item.inputs["frequency_khz"]), tuple(words)))
     return sorted(found, key=lambda line: -line.frequency_khz)
