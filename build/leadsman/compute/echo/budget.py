@@ -75,8 +75,8 @@ RECORD = (
     Choice("boat_state", tuple(_STATES), "at rest, at displacement speed or planing", "at rest"),
     Number("installed_loss", "dB", 0, 90, "installed loss, two-way", INSTALLED_LOSS_DB),
     Number("extra_loss", "dB", 0, 90, "further two-way loss: fouling, long cable", 0.0),
-    Number("laminate", "mm", 0, 60, "solid laminate before an in-hull face; 0 for a face in the water", 0.0),
     Number("detection_threshold", "dB", -10, 40, "signal-to-noise ratio of a firm digit", 10.0),
+    Number("laminate", "mm", 0, 60, "solid laminate before an in-hull face; 0 for a face in the water", 0.0),
     Number("efficiency", "1", 0.05, 1, "acoustic over electrical power", 0.45),
 )
 SOURCES = ("urick-1983", "lurton-2010", "common-practice")
@@ -328,8 +328,8 @@ def signal_excess(
     boat_state: str = "at rest",
     installed_loss_db: Values = INSTALLED_LOSS_DB,
     extra_loss_db: Values = 0.0,
-    laminate_mm: Values = 0.0,
     detection_threshold_db: Values = 10.0,
+    laminate_mm: Values = 0.0,
     efficiency: Values = 0.45,
 ) -> Values:
     r"""Decibels in hand for a firm depth digit, from the sonar equation with the installed loss.
@@ -419,8 +419,8 @@ def budget(
     boat_state: str = "at rest",
     installed_loss_db: Values = INSTALLED_LOSS_DB,
     extra_loss_db: Values = 0.0,
-    laminate_mm: Values = 0.0,
     detection_threshold_db: Values = 10.0,
+    laminate_mm: Values = 0.0,
     efficiency: Values = 0.45,
 ) -> BudgetTerms:
     r"""Every term of the bottom-echo budget with its sign, to be printed as a sum.

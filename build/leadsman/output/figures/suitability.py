@@ -74,7 +74,8 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.line((_LABELS, _HEAD + row * _ROW), (width, _HEAD + row * _ROW))
     _key(drawing, _HEAD + len(bands) * _ROW + 2.5)
     water = str(table.table.title).rpartition(", ")[2]
-    text = f"Depth below the face, boat at rest, {water}. {_told(bands, heads)}"
+    depths = f"{', '.join(head.split()[0] for head in heads[:-1])} and {heads[-1]}"
+    text = f"Bands in depths of {depths} below the face, boat at rest, {water}. {_told(bands, heads)}"
     caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
     served = ("choosing-transducer", "no-bottom-deep", name)
     return Figure(
@@ -133,6 +134,8 @@ def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
     if len(runs) == 1:
         return f"{runs[0][0]} throughout"
     return ", ".join(
-        f"{said} at {places[0].split()[0]} to {places[-1]}" if len(places) > 1 else f"{said} at {places[0]}"
+        f"{said} at depths of {places[0].split()[0]} to {places[-1]}"
+        if len(places) > 1
+        else f"{said} at a depth of {places[0]}"
         for said, places in runs
     )
