@@ -132,7 +132,7 @@ def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
         else:
             runs.append((said, [head]))
     if len(runs) == 1:
-        return f"{runs[0][0]} throughout"
+        return f"{runs[0][0]} at every depth"
     return ", ".join(
         f"{said} at depths of {places[0].split()[0]} to {places[-1]}"
         if len(places) > 1
