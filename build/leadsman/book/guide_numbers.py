@@ -99,7 +99,7 @@ def boat_numbers(
         return BoatNumbers(tuple(lines), ())
     # All that the depths hang on; names and leads are not among it.
     key = (boat.display, boat.transducer, tuple(boat.waters), boat.deadrise_deg, boat.element_tilt_deg,
-           boat.shaft_angle_deg, boat.fairing_block, boat.material, boat.laminate_mm, units)  # fmt: skip
+           boat.shaft_angle_deg, boat.face_levelled, boat.material, boat.laminate_mm, units)  # fmt: skip
     grids = (known or {}).get(key) or tuple(_grids(edition.window, boat, own, units))
     if known is not None:
         known[key] = grids

@@ -90,8 +90,8 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
     if (family := catalogue.families.get(boat.display)) is not None:
         inputs |= family_inputs(family)
     in_hull = transducer is not None and transducer.housing == "in-hull"
-    # A block is cut for the slope of the hull, both ways.
-    cut = boat.fairing_block
+    # A block, tank or bed is made for the slope of the hull, both ways.
+    cut = boat.face_levelled
     return inputs | {
         "laminate_mm": boat.laminate_mm or 0.0 if in_hull else 0.0,
         "deadrise_deg": boat.deadrise_deg,

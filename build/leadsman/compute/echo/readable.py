@@ -220,7 +220,15 @@ def deepest_depth(
 @formula(
     "echo.shallowest_depth",
     title="Shallowest readable depth",
-    inputs=(FREQUENCY, *SHALLOW, TEMPERATURE, SALINITY, BANDWIDTH, LEAST_DEPTH),
+    inputs=(
+        FREQUENCY,
+        *SHALLOW,
+        TEMPERATURE,
+        SALINITY,
+        BANDWIDTH,
+        LEAST_DEPTH,
+        Number("sound_speed_band", "%", 0, 10, "how far the sound speed may be off", 0.0),
+    ),
     outputs=(
         Output("nominal", "m", "least depth with a firm digit, below the face"),
         Output("pessimistic", "m", "over a soft bottom, with a long ring"),
@@ -241,6 +249,7 @@ def shallowest_depth(
     salinity_psu: Values,
     bandwidth_khz: Values = 0.0,
     least_depth_m: Values = 0.0,
+    sound_speed_band_pct: Values = 0.0,
 ) -> DepthBand:
     r"""Least depth with a firm digit: pulse, ring-down and recovery, or the display's least depth.
 
@@ -256,6 +265,8 @@ def shallowest_depth(
         Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
     least_depth_m : float or array
         Least depth that the display shows, below the face [m].
+    sound_speed_band_pct : float or array
+        How far the sound speed may be off where one number stands for several waters [%].
 
     Returns
     -------
@@ -265,7 +276,8 @@ def shallowest_depth(
     Notes
     -----
     The near field is no limit: a depth reads well inside it. Add the immersion of the face for depth
-    below the surface. Ring-down and recovery are taken as known to half.
+    below the surface. Ring-down and recovery are taken as known to half; the doubt about the sound speed
+    widens both ends.
 
     Examples
     --------
@@ -285,9 +297,9 @@ def shallowest_depth(
             bandwidth_khz=bandwidth_khz,
             quality_factor=quality_factor * share,
             receiver_recovery_ms=receiver_recovery_ms * share,
-            sound_speed_mps=speed,
+            sound_speed_mps=speed * (1 + side * np.asarray(sound_speed_band_pct) / 100),
         )
-        for share in (1.0, 1 + _RINGING_BAND, 1 - _RINGING_BAND)
+        for side, share in ((0, 1.0), (1, 1 + _RINGING_BAND), (-1, 1 - _RINGING_BAND))
     ]
     nominal, pessimistic, optimistic = (np.maximum(zone, least_depth_m) for zone in zones)
     limit = np.where(np.asarray(least_depth_m) > zones[0], "display range", "dead zone")

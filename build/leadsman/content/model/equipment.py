@@ -186,8 +186,8 @@ class Boat(Record):
     display: Id
     transducer: Id
     element_tilt_deg: Angle = 0.0
-    fairing_block: bool = False
-    """Whether a fairing block takes the slope of the hull out of a through-hull face."""
+    face_levelled: bool = False
+    """Whether a fairing block, a tank or a bed takes the slope of the hull out of the face."""
     waters: list[Id] = Field(min_length=1)
     supply: Supply
 
