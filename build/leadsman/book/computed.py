@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -20,7 +20,7 @@ from leadsman.book.inputs import (
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Assumption, Rounding, Shown, Value
-from leadsman.content.model.table import Axis, Cell, Table
+from leadsman.content.model.table import Axis, Cell, CellEnd, Table
 from leadsman.errors import LeadsmanError
 from leadsman.units import (
     NARROW_NO_BREAK_SPACE,
@@ -283,7 +283,9 @@ def _formula(name: str) -> Formula:
 def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, part: str) -> dict[str, Any]:
     texts: dict[str, str] = {}
     for name, value in given.items():
-        if isinstance(value, dict):
+        if isinstance(value, dict) and set(value) == {"value"}:
+            texts[name] = _declared_text(str(value["value"]), catalogue, part)
+        elif isinstance(value, dict):
             assumption = catalogue.records["assumptions"].get(str(value.get("assumption")))
             if assumption is None or len(value) != 1:
                 raise TableError(part, f"'{name}' names no assumption",
@@ -295,6 +297,14 @@ def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, par
         return _read(formula, texts)
     except LeadsmanError as error:
         raise TableError(part, str(error)) from None
+
+
+def _declared_text(name: str, catalogue: Catalogue, part: str) -> str:
+    """A declared value as the formula reads it, so that sentence and table have one limit."""
+    value = catalogue.values.get(name)
+    if value is None or value.declared is None:
+        raise TableError(part, f"'{name}' is no declared value", catalogue.near("values", name))
+    return value.declared
 
 
 def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
@@ -310,7 +320,10 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
     if axis.each is not None:
         try:
-            found = list(axis_records(axis.each, axis.only, axis.season, catalogue))
+            names_hull = any(item.argument == "laminate_mm" for item in formula.inputs)
+            found = list(
+                axis_records(axis.each, axis.only, axis.season, catalogue, units, names_hull=names_hull)
+            )
         except LeadsmanError as error:
             raise TableError(part, str(error), "check 'only'") from None
         if not found:
@@ -362,7 +375,18 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
         raise TableError(
             "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"
         )
-    return show(exact, output.unit, printed_as(cell, units))
+    first = show(exact, output.unit, printed_as(cell, units))
+    if cell.to is None:
+        return first
+    other = _output(formula, cell.to.output, "cells")
+    return _as_range(first, show(_pick(formula, result, other), other.unit, printed_as(cell.to, units)))
+
+
+def _as_range(first: Number, last: Number) -> Number:
+    """The two ends in one text with the unit once; the numbers behind it stay those of the first."""
+    if first.text == last.text:
+        return first
+    return replace(first, text=f"{first.text.split(NARROW_NO_BREAK_SPACE)[0]} to {last.text}")
 
 
 def unit_systems(record: Table | Value) -> tuple[str, ...]:
@@ -375,7 +399,7 @@ def unit_systems(record: Table | Value) -> tuple[str, ...]:
     return UNIT_SYSTEMS if in_fathoms else UNIT_SYSTEMS[:2]
 
 
-def printed_as(printed: Cell | Value, units: str) -> Shown:
+def printed_as(printed: Cell | CellEnd | Value, units: str) -> Shown:
     """How a number is printed in a system of units; the safe side stays the same."""
     metric, us = printed.show, printed.show_us
     assert metric is not None
