@@ -187,7 +187,7 @@ def _bands(source_v: Values, nominal_v: Values, unit_power_w: Values, lead: tupl
         return plug_voltage_constant_power(
             source_v=source_v, power_w=unit_power_w, length_m=length_m, conductor=conductor, construction=construction,
             temperature_c=copper_c, contact_ohm=contact_ohm,
-        ).voltage  # type: ignore[no-any-return]  # fmt: skip
+        ).voltage  # fmt: skip
 
     warm = left_at(warm_c)
     convicted = least_at_plug(low_limit_v, low_limit_margin_v, nominal_v, working_drop_pct)
