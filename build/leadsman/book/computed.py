@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from leadsman.arguments import find_input, read_arguments
@@ -50,8 +51,18 @@ _SIZES = {"AWG", "mm2"}
 
 
 def ask_today(formula: Formula, arguments: Mapping[str, Any]) -> Any:
-    """The result of the formula as it stands now."""
-    return formula(**arguments)
+    """The result of the formula as it stands now; it is computed once for the same numbers."""
+    asked = tuple(sorted(arguments.items()))
+    try:
+        return _computed_once(formula, asked)
+    except TypeError:
+        # A list or an array among the arguments has no hash.
+        return formula(**arguments)
+
+
+@lru_cache(maxsize=20_000)
+def _computed_once(formula: Formula, asked: tuple[tuple[str, Any], ...]) -> Any:
+    return formula(**dict(asked))
 
 
 class TableError(LeadsmanError):

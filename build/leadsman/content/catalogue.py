@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -157,12 +158,18 @@ class Catalogue:
             return f"{len(known)} are known, none like it"
         return f"known: {', '.join(sorted(known)) or 'none yet'}"
 
-    def prose(self) -> Iterator[tuple[str, str, Location, Prose]]:
+    def prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
         """Every piece of prose in every record: kind, id, place, text."""
-        for kind, records in self.records.items():
-            for record_id, record in records.items():
-                for location, text in prose_of(record):
-                    yield kind, record_id, location, text
+        return self._prose
+
+    @cached_property
+    def _prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
+        return tuple(
+            (kind, record_id, location, text)
+            for kind, records in self.records.items()
+            for record_id, record in records.items()
+            for location, text in prose_of(record)
+        )
 
 
 def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:

@@ -72,12 +72,17 @@ def vocabulary(context: Context) -> Iterator[Problem]:
         for term in context.catalogue.records["glossary"].values()
         for word in term.never
     ]
+    any_of_them = re.compile(
+        "|".join(pattern.pattern for pattern, _, _ in forbidden) or "(?!)", re.IGNORECASE
+    )
     for kind, name, location, text in context.catalogue.prose():
         if kind in ("glossary", "sources", "retired", "dealer") or (
             kind == "families" and "messages" in location
         ):
             continue
         plain = prose.replace(text, lambda reference: "·" * 3)
+        if not any_of_them.search(plain):
+            continue
         for pattern, word, term in forbidden:
             if pattern.search(plain):
                 yield context.catalogue.problem(kind, name, location, f"'{word}' is not the handbook's word",
