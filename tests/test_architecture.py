@@ -12,7 +12,7 @@ import pytest
 ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     "errors": (set(), set()),
     "compute": (set(), {"numpy", "scipy"}),
-    "units": ({"errors"}, {"numpy", "pint"}),
+    "units": ({"compute", "errors"}, {"numpy"}),
     "paths": ({"errors"}, set()),
     "arguments": ({"compute", "errors", "units"}, {"numpy"}),
     "calculation": ({"arguments", "compute", "errors", "units"}, {"numpy"}),

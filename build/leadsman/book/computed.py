@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from leadsman.arguments import find_input, read_arguments
+from leadsman.arguments import read_arguments, read_input
 from leadsman.book.inputs import (
     AxisItem,
     axis_records,
@@ -342,7 +342,7 @@ def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, par
         else:
             texts[name] = str(value).lower() if isinstance(value, bool) else str(value)
     try:
-        return _read(formula, texts)
+        return read_arguments(formula, texts, partial=True)
     except LeadsmanError as error:
         raise TableError(part, str(error)) from None
 
@@ -367,16 +367,6 @@ def _referred(name: str, reference: Mapping[str, Any], catalogue: Catalogue, par
     raise TableError(part, f"'{name}' names no assumption", "write '{assumption: id}', or '{value: id}' with its 'end' of a range")  # fmt: skip
 
 
-def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
-    """The given inputs alone, read as the formula declares them."""
-    arguments: dict[str, Any] = {}
-    for name, text in texts.items():
-        item = find_input(formula, name)
-        one = Formula(formula.name, formula.title, (item,), formula.outputs, "", (), "", formula.function)
-        arguments |= read_arguments(one, {name: text})
-    return arguments
-
-
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
     if axis.each is not None:
         try:
@@ -395,10 +385,10 @@ def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: 
     items = []
     for value in values:
         try:
-            arguments = _read(formula, {str(axis.input): str(value)})
+            argument, read = read_input(formula, str(axis.input), str(value))
         except LeadsmanError as error:
             raise TableError(part, str(error)) from None
-        items.append(AxisItem(_axis_label(str(value)), arguments))
+        items.append(AxisItem(_axis_label(str(value)), {argument: read}))
     return items
 
 
