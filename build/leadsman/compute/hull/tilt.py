@@ -311,15 +311,19 @@ def mounting_class(
     ----------
     Common practice, no source.
     """
-    athwart, fore_aft, wide, long = np.broadcast_arrays(
-        np.abs(athwart_deg), np.abs(fore_aft_deg), athwart_beamwidth_deg, fore_aft_beamwidth_deg
+    athwart, fore_aft, wide, long, limit = np.broadcast_arrays(
+        np.abs(athwart_deg),
+        np.abs(fore_aft_deg),
+        athwart_beamwidth_deg,
+        fore_aft_beamwidth_deg,
+        fore_aft_limit_deg,
     )
     parts = (athwart / wide) ** 2, (fore_aft / long) ** 2
     share = np.sqrt(parts[0] + parts[1])
     both = _rank(share, (1 / 4, 1 / 3, 1 / 2))
     of_athwart = _rank(athwart, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(wide)))
     of_fore_aft = _rank(fore_aft, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(long)))
-    flow = fore_aft > np.asarray(fore_aft_limit_deg) + 1e-9
+    flow = fore_aft > limit + 1e-9
     rank = np.maximum.reduce([both, of_athwart, of_fore_aft, np.where(flow, len(CLASSES) - 1, 0)])
     # The axis whose own cap decides, else the one that costs more.
     capped = np.maximum(of_athwart, of_fore_aft) > both
