@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
+
+#: A message repeats at most so many letters of a file.
+MOST_QUOTED = 60
+#: Categories of signs that are not seen, or that change how their neighbours are seen.
+_UNSEEN = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
 
 
 class LeadsmanError(Exception):
@@ -46,9 +52,34 @@ class ContentError(LeadsmanError):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+def visible(text: str) -> str:
+    """The text with each control, hidden, private or unassigned sign written out.
+
+    Examples
+    --------
+    >>> visible("volts\\u202e\\x1b[31m")
+    'volts<U+202E><U+001B>[31m'
+    """
+    return "".join(f"<U+{ord(sign):04X}>" if unicodedata.category(sign) in _UNSEEN else sign for sign in text)
+
+
+def quoted(given: object, most: int = MOST_QUOTED) -> str:
+    """Something out of a file as a message may repeat it: at most sixty letters, hidden signs made visible.
+
+    Examples
+    --------
+    >>> quoted("a" * 70) == "a" * 60 + "..."
+    True
+    """
+    text = str(given) if not isinstance(given, int) or abs(given) < 10**most else "a number of many digits"
+    return visible(text[:most]) + ("..." if len(text) > most else "")
+
+
 def shown_path(path: Path) -> str:
     """A path as a writer would type it: relative to the working folder where it lies below it."""
     try:
-        return str(path.resolve().relative_to(Path.cwd().resolve()))
-    except ValueError:
-        return str(path)
+        # The folder's links are followed, the file's own is not: it may lead out of what the writer can see.
+        place = path.parent.resolve() / path.name
+        return visible(str(place.relative_to(Path.cwd().resolve())))
+    except (ValueError, OSError, RuntimeError):
+        return visible(str(path))

@@ -31,8 +31,9 @@ from leadsman.content.model.reference import (
     Value,
 )
 from leadsman.content.model.table import Table
-from leadsman.content.source import Document, Location, read
+from leadsman.content.source import Document, Location, parse, read
 from leadsman.errors import Problem, UsageError, shown_path
+from leadsman.files import walk
 
 #: Folders of one record a file; the file's name is the record's id.
 FOLDERS: dict[str, type[Record]] = {
@@ -66,6 +67,10 @@ LISTS: dict[str, type[Record]] = {
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
 NOTES = {"CONVENTIONS.md"}
+#: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
+PRINTED_NUMBERS = "printed-numbers.json"
+#: So many files a folder of content may hold, so many folders deep.
+MOST_FILES, DEEPEST = 5000, 4
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
@@ -181,31 +186,65 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
 
 
 def load(folder: Path) -> Catalogue:
-    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``."""
+    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``.
+
+    Only regular files are read, and no link is followed: what else lies in the folder is a problem.
+    """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
-    catalogue = Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
-    for path in sorted(folder.rglob("*")):
-        if path.is_dir() or (path.name in NOTES and path.parent == folder):
-            continue
-        _load_file(catalogue, path, path.relative_to(folder).parts)
-    for name in (*LISTS, *SINGLES):
-        if not (folder / f"{name}.yaml").is_file():
-            catalogue.problems.append(
-                Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
-            )
+    catalogue = _empty(folder)
+    for path, why in walk(folder, MOST_FILES, DEEPEST):
+        if why:
+            hint = "put the file itself into the folder" if path != folder else "split the content"
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
+        elif (parts := _begin(catalogue, path)) is not None:
+            _take(catalogue, parts, read(path))
+    _require(catalogue, {path.name for path in folder.iterdir()})
     return catalogue
 
 
-def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None:
+def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
+    """The same from files in memory, by their path below ``folder``, where messages say that they lie."""
+    catalogue = _empty(folder)
+    for name in sorted(files):
+        if (parts := _begin(catalogue, folder / name)) is not None:
+            _take(catalogue, parts, parse(files[name], folder / name))
+    _require(catalogue, {name.partition("/")[0] for name in files})
+    return catalogue
+
+
+def _empty(folder: Path) -> Catalogue:
+    return Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+
+
+def _require(catalogue: Catalogue, there: set[str]) -> None:
+    for name in (f"{name}.yaml" for name in (*LISTS, *SINGLES)):
+        path = catalogue.folder / name
+        if name not in there:
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, "is missing", "add the file"))
+        elif path.is_dir() and not path.is_symlink():
+            catalogue.problems.append(
+                Problem(shown_path(path), 1, 1, "is a folder", "put a file in its place")
+            )
+
+
+def _begin(catalogue: Catalogue, path: Path) -> tuple[str, ...] | None:
+    """The place of a file in the folder; None when it is for people or does not belong there."""
+    parts = path.relative_to(catalogue.folder).parts
+    if len(parts) == 1 and (path.name in NOTES or path.name == PRINTED_NUMBERS):
+        return None
     top, stem = parts[0], path.stem
     in_folder = len(parts) > 1 and top in FOLDERS and len(parts) <= (3 if top == "faults" else 2)
     at_top = len(parts) == 1 and (stem in LISTS or stem in SINGLES)
-    if path.suffix != ".yaml" or not (in_folder or at_top):
-        hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
-        catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
-        return
-    document = read(path)
+    if path.suffix == ".yaml" and (in_folder or at_top):
+        return parts
+    hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
+    catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
+    return None
+
+
+def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> None:
+    top, stem, in_folder = parts[0], document.path.stem, len(parts) > 1
     catalogue.problems += document.problems
     if document.problems and document.data is None:
         return

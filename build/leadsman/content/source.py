@@ -16,6 +16,7 @@ from typing import Any
 import yaml
 
 from leadsman.errors import Problem, shown_path
+from leadsman.files import Refused, read_regular
 
 Location = tuple[str | int, ...]
 
@@ -83,10 +84,12 @@ def field_name(location: Location) -> str:
 def read(path: Path) -> Document:
     """Read one file; problems are collected in the document, never raised."""
     try:
-        raw = path.read_bytes()
-    except OSError as error:
+        raw = read_regular(path, MAX_BYTES)
+    except Refused as refused:
         document = Document(path)
-        document.problems.append(Problem(shown_path(path), 1, 1, f"cannot be read ({error.strerror})"))
+        document.problems.append(
+            Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there")
+        )
         return document
     return parse(raw, path)
 
