@@ -15,11 +15,12 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     "units": ({"errors"}, {"numpy", "pint"}),
     "paths": ({"errors"}, set()),
     "files": ({"errors"}, set()),
+    "letters": (set(), {"fontTools"}),
     "arguments": ({"compute", "errors", "units"}, {"numpy"}),
     "calculation": ({"arguments", "compute", "errors", "units"}, {"numpy"}),
     "evidence": ({"compute", "errors"}, {"yaml"}),
     "content": (
-        {"arguments", "calculation", "compute", "errors", "evidence", "files", "units"},
+        {"arguments", "calculation", "compute", "errors", "evidence", "files", "letters", "units"},
         {"markdown", "numpy", "pydantic", "pydantic_core", "yaml"},
     ),
     "book": (

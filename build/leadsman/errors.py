@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,6 +38,11 @@ class Problem:
     rule: str = "content"
     severity: str = "error"
 
+    def __post_init__(self) -> None:
+        # The last wall: whatever a rule repeats of a file is short and can be seen.
+        object.__setattr__(self, "what", _told(self.what))
+        object.__setattr__(self, "hint", _told(self.hint))
+
     def __str__(self) -> str:
         field = f"{self.field}: " if self.field else ""
         word = "" if self.severity == "error" else f"{self.severity}: "
@@ -50,6 +56,20 @@ class ContentError(LeadsmanError):
     def __init__(self, problems: list[Problem]) -> None:
         self.problems = sorted(set(problems))
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+#: What stands between quotation marks; an apostrophe inside a word opens none.
+_QUOTATION = re.compile(rf"(?<!\w)(['\"])(.{{{MOST_QUOTED + 1},}}?)\1(?!\w)", re.DOTALL)
+#: Whatever stands between other marks: a reference, a tag, an address.
+_LONG_RUN = re.compile(rf"[^\s'\"]{{{MOST_QUOTED + 1},}}")
+#: No message is longer, whatever it lists.
+_LONGEST = 2000
+
+
+def _told(text: str) -> str:
+    shortened = _QUOTATION.sub(lambda match: f"{match[1]}{quoted(match[2])}{match[1]}", text)
+    shortened = _LONG_RUN.sub(lambda match: quoted(match[0]), shortened)
+    return visible(shortened[:_LONGEST])
 
 
 def visible(text: str) -> str:

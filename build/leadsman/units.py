@@ -118,13 +118,16 @@ PAIRS: dict[str, str] = {
 #: Kinds of quantity that are written as a plain number.
 _UNITLESS = ("ratio", "salinity", "information")
 
+#: Nobody writes more, and no unit of the table needs more.
+_MOST_DIGITS, _LEAST, _GREATEST = 40, 1e-15, 1e15
+
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
 _FEET_AND_INCHES = re.compile(
     r"\s*(\d+)\s*(?:ft|foot|feet|'|′)\s*(\d+(?:\.\d+)?)\s*(?:in|inch|inches|\"|''|′′)\s*"
 )
 _GAUGE = re.compile(
-    r"\s*(?:(?:AWG\s*|\#\s*)(\d/0|0{2,4}|\d+)|(\d/0|0{2,4}|\d+)\s*(?:AWG|ga|gauge))\s*", re.IGNORECASE
+    r"\s*(?:(?:AWG\s*|\#\s*)(\d/0|0{2,4}|\d{1,3})|(\d/0|0{2,4}|\d{1,3})\s*(?:AWG|ga|gauge))\s*", re.IGNORECASE
 )
 
 
@@ -175,7 +178,7 @@ def _read(text: str, typed: str) -> Quantity:
     typed = typed.strip()
     if gauge := _GAUGE.fullmatch(text):
         return Quantity(_gauge_number(gauge[1] or gauge[2]), "AWG")
-    if mixed := _FEET_AND_INCHES.fullmatch(text):
+    if (mixed := _FEET_AND_INCHES.fullmatch(text)) and len(text) <= _MOST_DIGITS:
         return Quantity(float(Decimal(mixed[1]) + Decimal(mixed[2]) / 12), "ft")
     match = _QUANTITY.fullmatch(text)
     if match is None or match[2][:1] in tuple("0123456789.,"):
@@ -185,10 +188,18 @@ def _read(text: str, typed: str) -> Quantity:
             else "write a number and a unit, as in 4 A"
         )
         raise UnitError(f"{typed!r} is no quantity; {advice}")
-    value = float(match[1])
-    if not math.isfinite(value):
+    return Quantity(_ordinary(match[1], typed), symbol(match[2]))
+
+
+def _ordinary(digits: str, typed: str) -> float:
+    """A number that somebody may have measured; thousands of digits are none, and neither is what rounds to nothing."""
+    if len(digits) > _MOST_DIGITS:
+        raise UnitError("a number of so many digits is no ordinary number")
+    value = float(digits)
+    nothing = digits.lower().partition("e")[0].strip("+-0.") == ""
+    if not (nothing or _LEAST <= abs(value) <= _GREATEST):
         raise UnitError(f"{typed!r} is no ordinary number")
-    return Quantity(value, symbol(match[2]))
+    return value
 
 
 def _gauge_number(text: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -32,7 +33,7 @@ from leadsman.content.model.reference import (
 )
 from leadsman.content.model.table import Table
 from leadsman.content.source import Document, Location, parse, read
-from leadsman.errors import Problem, UsageError, shown_path
+from leadsman.errors import Problem, UsageError, quoted, shown_path
 from leadsman.files import walk
 
 #: Folders of one record a file; the file's name is the record's id.
@@ -251,8 +252,8 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
     if in_folder:
         record_id = document.data.get("id") if isinstance(document.data, dict) else None
         if record_id is not None and record_id != stem:
-            catalogue.problems.append(document.problem(("id",), f"'{record_id}' is not the file's name",
-                                                       f"write 'id: {stem}' or rename the file"))  # fmt: skip
+            catalogue.problems.append(document.problem(("id",), f"'{quoted(record_id)}' is not the file's name",
+                                                       f"write 'id: {quoted(stem)}' or rename the file"))  # fmt: skip
         _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
         fault = catalogue.faults.get(stem) if top == "faults" else None
         if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
@@ -266,6 +267,16 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
         )
     else:
         for record_id, data in document.data.items():
+            if not _ID.fullmatch(record_id) or len(record_id) > _LONGEST_ID:
+                catalogue.problems.append(
+                    document.problem(
+                        (record_id,),
+                        f"'{quoted(record_id)}' has the wrong form",
+                        _FORMS["^[a-z][a-"],
+                        key=True,
+                    )
+                )
+                continue
             _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
 
 
@@ -302,7 +313,7 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         return document.problem(place, "is an unknown key", hint, key=True)
     if kind == "missing":
         return document.problem(place, "is missing", "add it", key=True)
-    shown = repr(item["input"]) if isinstance(item["input"], str | int | float | bool) else "this"
+    shown = _shown(item["input"])
     if kind in _WANTED:
         what = "nothing stands here" if item["input"] is None else f"{shown} is not {_WANTED[kind]}"
         hint = (
@@ -324,6 +335,14 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
     return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")
 
 
+def _shown(given: Any) -> str:
+    if isinstance(given, str):
+        return repr(quoted(given))
+    return quoted(given) if isinstance(given, int | float) else "this"
+
+
+#: The form of an id, wherever one is written.
+_ID, _LONGEST_ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*"), 60
 _FORMS = {
     "^[a-z][a-": "use small letters, digits and single hyphens, such as dead-unit",
     "^[0-9]{4}": "write the date as '2026-11-25'",

@@ -109,6 +109,7 @@ def check(catalogue: Catalogue) -> Verdict:
         messages,
         order,
         owner,
+        printing,
         structure,
         trade,
     )
