@@ -16,6 +16,7 @@ from leadsman.content.model.base import Prose, Record
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
+from leadsman.content.model.phrases import Phrases
 from leadsman.content.model.reference import (
     Access,
     Area,
@@ -49,6 +50,7 @@ FOLDERS: dict[str, type[Record]] = {
     "tables": Table,
     "topics": Topic,
     "editions": Edition,
+    "phrases": Phrases,
 }
 #: Files that hold a mapping of id to record.
 LISTS: dict[str, type[Record]] = {
@@ -140,6 +142,11 @@ class Catalogue:
     @property
     def cautions(self) -> dict[str, Caution]:
         return self.records["cautions"]
+
+    def phrases(self, language: str = "en") -> Phrases:
+        """The words of the frame in a language; a rule reports an edition whose language has none."""
+        found: Phrases = self.records["phrases"][language.partition("-")[0]]
+        return found
 
     @property
     def hazards(self) -> dict[str, Hazard]:
