@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from leadsman.content.model.base import Prose, Record
+from leadsman.content.model.drill import DrillPlan
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
@@ -45,6 +46,7 @@ FOLDERS: dict[str, type[Record]] = {
     "tables": Table,
     "topics": Topic,
     "editions": Edition,
+    "drills": DrillPlan,
 }
 #: Files that hold a mapping of id to record.
 LISTS: dict[str, type[Record]] = {
