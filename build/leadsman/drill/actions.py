@@ -17,13 +17,14 @@ _GATES = ("gate-foot", "gate-top", "gate-second")
 #: Faults that an action puts right.
 CURES: dict[str, tuple[str, ...]] = {
     "reseat-transducer-plug": (
+        "plug-not-offered",
         "plug-half-home", "pins-wet", "pins-dirty", "plug-loose", "element-pin-bad", "element-pin-open", "mating",
         "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start", "gone-frozen",
-        "adapter-dirty", "plug-wet-drops",
+        "adapter-dirty", "plug-wet-drops", "pins-leak-warm",
     ),
     "reseat-power-plug": ("plug-not-home", "cradle-sags"),
     "sounder-settings": (
-        "transmit-off", "quiet-mode", "page-elsewhere", "source-wrong", "source-dead", "simulator-on", *_RANGE,
+        "simulator-blank", "stopped-frozen", "transmit-off", "quiet-mode", "page-elsewhere", "source-wrong", "source-dead", "simulator-on", *_RANGE,
         *_GATES, *_GAIN, "ping-early", "ahead-settings", "page-of-other",
     ),
     "gain-and-filter": (*_GAIN, *_RANGE, "filter-strong", "surface-filter"),
@@ -36,9 +37,9 @@ CURES: dict[str, tuple[str, ...]] = {
     "pace-and-filter": ("run-filter", "filter-strong", *_GAIN, *_RANGE, "pace-slow"),
     "pace-fastest": ("pace-slow", *_GAIN, *_RANGE),
     "pace-slower": ("ping-before",),
-    "choose-source": ("source-wrong", "source-dead", "page-elsewhere", "page-of-other"),
-    "set-source-and-type": ("source-wrong", "source-dead", "page-elsewhere", "type-wrong", "type-by-hand"),
-    "type-automatic": ("type-by-hand", "type-wrong"),
+    "choose-source": ("type-mute", "source-wrong", "source-dead", "page-elsewhere", "page-of-other"),
+    "set-source-and-type": ("type-mute", "type-wrong-silent", "type-no-pulse", "source-wrong", "source-dead", "page-elsewhere", "type-wrong", "type-by-hand"),
+    "type-automatic": ("type-by-hand", "type-wrong", "type-wrong-silent", "type-no-pulse", "type-one-band", "type-doubles", "type-temperature"),
     "leave-simulator": ("simulator-on",),
     "leave-all-simulators": ("simulator-on", "other-simulates"),
     "live-picture": ("paused", "zoomed"),
@@ -60,12 +61,14 @@ CURES: dict[str, tuple[str, ...]] = {
     "set-bus-source": ("bus-source",),
     "send-bus-depth": ("bus-not-sent",),
     "reseat-bus": ("bus-plug",),
+    "reseat-network": ("box-unplugged",),
     "set-serial": ("sentence-off", "serial-rate"),
     "set-band": ("band-stopped",),
     "brighten": ("dark", "show-card", "card-bad"),
     "shade": ("sun-heat", "no-air", "unit-heat-drops"),
     "switch-feed-on": ("feed-off",),
     "part-network": ("names-clash",),
+    "part-transducer": ("line-short",),
     "stop-second": ("same-band", "own-second", "cables-coupled"),
     "zero-offset": ("offset-lost", "offset-sign", "level-unlike", "offset-twice"),
     "release-sounder": ("held-by-other",),
@@ -98,9 +101,11 @@ def renew(state: State, sound: State, components: Iterable[str]) -> None:
 
 def _move_to_clear(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """To clear water of two to thirty metres over a firm bottom, engine off."""
+    poor = bool(state.flags & set(_PLACE)) or not 2.0 <= state.depth_m <= 30.0
     clear(state, sound, _PLACE)
     state.water_db = 0.0
-    state.depth_m = min(max(float(rng.uniform(3.0, 15.0)), sound.depth_m * 0.3), 0.5 * reach(sound, fitted), 30.0)
+    if poor:
+        state.depth_m = min(float(rng.uniform(3.0, 15.0)), 0.5 * reach(sound, fitted))
 
 
 def _other_band(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
@@ -117,11 +122,17 @@ def _quiet(state: State, sound: State, fitted: Installation, rng: np.random.Gene
 
 def _sound_supply(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """A fused battery on a short, fat lead at the unit: nothing of the boat's feed remains."""
+    kept = state.flags & {"wake-unfed"}
     renew(state, sound, ("battery", "supply-cable", "joints", "cradle"))
+    state.flags |= kept
     state.battery_v, state.battery_ohm = 12.75 * fitted.times, 0.02
     state.positive_ohm = state.negative_ohm = 0.008
     state.holder_ohm = state.joint_ohm = state.plug_ohm = 0.004
     clear(state, sound, ["always-on-noise"])
+
+
+def _feed_wake(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
+    clear(state, sound, ["wake-unfed"])
 
 
 def _engine_off(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:

@@ -138,4 +138,4 @@ class Case:
     def _mated(parts: list[str]) -> list[str]:
         if "display" in parts or "module" in parts:
             return ["reseat-power-plug", "reseat-transducer-plug"]
-        return ["reseat-transducer-plug"] if {"plug", "cable", "element"} & set(parts) else []
+        return ["reseat-transducer-plug"] if {"plug", "cable", "element", "adapter"} & set(parts) else []

@@ -97,6 +97,17 @@ def _other_band(rng: np.random.Generator, state: State, fitted: Installation) ->
     return (state.band + 1) % len(fitted.pulses)
 
 
+def _between_bands(rng: np.random.Generator, state: State, fitted: Installation) -> float:
+    """Water that one band reads and the one just chosen does not: too deep for it, or within its ringing."""
+    from leadsman.drill.view import blind, reach
+
+    bad, good = state.band, (state.band + 1) % len(fitted.pulses)
+    low, high = reach(state, fitted, bad), reach(state, fitted, good)
+    if low < high:
+        return float(rng.uniform(min(1.1 * low, high), 0.95 * high))
+    return float(rng.uniform(1.05 * blind(state, fitted, good), max(0.95 * blind(state, fitted, bad), 1.06 * blind(state, fitted, good))))
+
+
 def _twice(rng: np.random.Generator, state: State, fitted: Installation) -> float:
     return fitted.boat.face_immersion_m * float(rng.choice((1.0, -1.0)))
 
@@ -129,7 +140,8 @@ FAULTS: dict[str, Fault] = {
     "lithium-charger-wrong": Fault("battery", {"battery_v": always(3.0)}, ("all-dead",), ("lithium",)),
     "lithium-heavy-load": Fault("battery", {"battery_v": always(3.0)}, ("all-dead",), ("lithium",)),
     "lithium-cold": Fault("battery", {"battery_v": always(3.0)}, ("all-dead",), ("lithium",)),
-    "lithium-failed": Fault("battery", {"battery_v": always(2.0)}, ("all-dead",), ("lithium",)),
+    "lithium-failed": Fault("battery", {"battery_v": always(2.0)}, ("all-dead", "swollen"), ("lithium",)),
+    "lithium-dead-cell": Fault("battery", {"battery_v": always(2.0)}, ("all-dead",), ("lithium",)),
     "crank-battery-weak": Fault("battery", {"battery_ohm": between(0.038, 0.06)}, ("crank-restart", "shared-with-starter"), ("lead",)),
     "regulator-failed": Fault("battery", {"alternator_v": _nominal(1.32, 1.5)}, ("high-engine",)),
     "charger-too-high": Fault("battery", {"charger_v": _nominal(1.3, 1.45)}, ("high-charger",)),
@@ -206,7 +218,7 @@ FAULTS: dict[str, Fault] = {
     "filter-strong": Fault("settings", {"gain_db": _loss(2, 10)}, ("filter-strong",)),
     "surface-filter": Fault("settings", {"gain_db": _loss(2, 10)}, ("surface-filter",)),
     "colours-pale": Fault("settings", {"gain_db": _loss(2, 10)}, ("colours-pale",)),
-    "band-unsuited": Fault("settings", {"band": _other_band}, ("band-unsuited",), ("two-bands",)),
+    "band-unsuited": Fault("settings", {"band": _other_band, "depth_m": _between_bands}, ("band-unsuited",), ("two-bands",)),
     "band-stopped": Fault("settings", {}, ("one-band-dead", "band-stopped"), ("two-bands",)),
     "paused": Fault("settings", {}, ("paused",)),
     "zoomed": Fault("settings", {}, ("zoomed",)),
@@ -260,7 +272,7 @@ FAULTS: dict[str, Fault] = {
     # --- module
     "box-dead": Fault("module", {}, ("input-dead", "box"), ("network",)),
     "box-transmitter": Fault("module", {}, ("no-pulse", "box"), ("network",)),
-    "box-unpowered": Fault("module", {}, ("no-sounder-page", "box-dark"), ("network",)),
+    "box-unpowered": Fault("joints", {}, ("no-sounder-page", "box-dark"), ("network",)),
     "box-unplugged": Fault("module", {}, ("no-sounder-page", "network-plug-loose"), ("network",)),
     "box-failed": Fault("module", {}, ("no-sounder-page", "box"), ("network",)),
     "box-socket": Fault("module", {}, ("drops", "socket-bad", "box"), ("network",)),
@@ -462,6 +474,32 @@ FAULTS: dict[str, Fault] = {
     "bed-rings": Fault("mounting", {"ring_db": between(45, 120)}, ("band-heavy", "bed-bad", "bed-void", "insert-out")),
     "face-weak": Fault("mounting", {"face_db": _loss(-3, 12)}, ("face-fouled", "weak-echoes")),
     "void-rings": Fault("mounting", {"laminate_db": always(60.0), "ring_db": between(30, 60)}, ("bed-bad", "bed-void"), ("in-hull",)),
+    # --- the same parts with another face
+    "type-mute": Fault("settings", {}, ("sensor-missing", "type-differs", "source-wrong")),
+    "socket-mute": Fault("display", {}, ("sensor-missing", "socket-bad")),
+    "box-mute": Fault("module", {}, ("sensor-missing", "socket-bad", "box"), ("network",)),
+    "sounder-gone": Fault("display", {}, ("no-sounder-page", "display-gone")),
+    "band-beyond": Fault("water", {}, ("one-band-dead", "band-out-of-reach", "no-fault"), ("two-bands",)),
+    "type-one-band": Fault("settings", {}, ("one-band-dead", "type-differs"), ("two-bands",)),
+    "identity-deaf": Fault("plug", {"identification_factor": between(1.4, 4.0)}, ("deaf", "identity-bad")),
+    "face-unseen": Fault("mounting", {"face_db": _loss(3, 20)}, ("hidden-from-view",)),
+    "joint-starves": Fault("joints", {"joint_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
+    "lead-starves": Fault("supply-cable", {"positive_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
+    "battery-starves": Fault("battery", {"battery_ohm": _sagging_battery(0.05, 0.3)}, ("starves:deaf",)),
+    "adapter-falls-back": Fault("adapter", {"line_db": between(12, 25)}, ("type-differs", "falls-back", "adapter-wrong"), ("adapter",)),
+    "socket-misreads": Fault("display", {}, ("type-message", "socket-bad")),
+    "box-misreads": Fault("module", {}, ("type-message", "socket-bad", "box"), ("network",)),
+    "type-wrong-silent": Fault("settings", {}, ("deaf", "type-differs")),
+    "type-no-pulse": Fault("settings", {}, ("no-pulse", "type-differs")),
+    "type-doubles": Fault("settings", {"factor": always(2.0)}, ("type-differs",)),
+    "type-temperature": Fault("settings", {}, ("temperature-wrong", "type-differs")),
+    "pins-leak-warm": Fault("plug", {"thermistor_parallel_ohm": spread(1500, 15e3)}, ("pins-bad",)),
+    "reversed-blows": Fault("supply-cable", {}, ("blows-at-once", "reversed-polarity")),
+    "line-short-blows": Fault("cable", {"insulation_ohm": spread(5, 500), "unit_w": lambda r, s, f: s.unit_w * float(r.uniform(1.6, 2.4))}, ("blows-later",)),
+    "stopped-frozen": Fault("settings", {}, ("frozen", "transmit-off", "message-stopped")),
+    "simulator-blank": Fault("settings", {}, ("deaf", "simulates")),
+    "band-jumps": Fault("settings", {"band": _other_band}, ("jumps", "band-unsuited"), ("two-bands",)),
+    "plug-not-offered": Fault("plug", {}, ("no-sounder-page",)),
 }  # fmt: skip
 
 #: What a starved sounder does, by family and chance: the same low volts have many faces.

@@ -170,6 +170,8 @@ class Technician:
         before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in e}
         for action in (*drilled.do, *drilled.trying):
             case.do(action)
+        if "sound-supply" in drilled.trying and any("wake wire" in str(step) for step in check.body.how):
+            case.do("feed-wake")
         answer = normal
         for name, expression in drilled.answers.items():
             holds = before[name] if name in before else case.holds(expression, check)
