@@ -104,8 +104,9 @@ def _between_bands(rng: np.random.Generator, state: State, fitted: Installation)
     bad, good = state.band, (state.band + 1) % len(fitted.pulses)
     low, high = reach(state, fitted, bad), reach(state, fitted, good)
     if low < high:
-        return float(rng.uniform(min(1.1 * low, high), 0.95 * high))
-    return float(rng.uniform(1.05 * blind(state, fitted, good), max(0.95 * blind(state, fitted, bad), 1.06 * blind(state, fitted, good))))
+        return low + (high - low) * float(rng.uniform(0.3, 0.9))
+    near, far = blind(state, fitted, good), blind(state, fitted, bad)
+    return near + (far - near) * float(rng.uniform(0.2, 0.8))
 
 
 def _twice(rng: np.random.Generator, state: State, fitted: Installation) -> float:
