@@ -19,7 +19,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "reseat-transducer-plug": (
         "plug-not-offered",
         "plug-half-home", "pins-wet", "pins-dirty", "plug-loose", "element-pin-bad", "element-pin-open", "mating",
-        "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start", "gone-frozen",
+        "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start",
         "adapter-dirty", "plug-wet-drops", "pins-leak-warm",
     ),
     "reseat-power-plug": ("plug-not-home", "cradle-sags"),

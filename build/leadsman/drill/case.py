@@ -89,9 +89,7 @@ class Case:
         """One fact: computed, a fault that the eye finds, or a sign."""
         if name in FACTS:
             return FACTS[name](self, check)
-        if name in FAULTS:
-            return name in self.state.flags
-        return name in self.view.tags()
+        return name in self.state.flags or name in self.view.tags()
 
     def complaint(self) -> bool:
         """Whether the owner's complaint still stands."""

@@ -233,7 +233,7 @@ FAULTS: dict[str, Fault] = {
     "gate-second": Fault("settings", {"factor": always(2.0)}, ("first-bottom-hidden",)),
     "water-kind-wrong": Fault("settings", {"factor": lambda r, s, f: float(r.choice((0.965, 1.035)))}, ("kind-wrong",)),
     "datum-misread": Fault("settings", {}, ("chart-differs", "datum-unlike")),
-    "sounder-wrong": Fault("settings", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * float(r.uniform(0.8, 2.0))}, ("chart-differs", "line-differs")),
+    "sounder-wrong": Fault("settings", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * float(r.uniform(0.8, 2.0))}, ("chart-differs", "line-differs", "off-by-other")),
     "run-filter": Fault("settings", {}, ("lost-under-way", "cured-by-pace")),
     "pace-slow": Fault("settings", {}, ("fish-flat", "smeared", "cured-by-pace")),
     "one-side-off": Fault("settings", {}, ("side-dark", "side-off"), ("side",)),
@@ -322,7 +322,7 @@ FAULTS: dict[str, Fault] = {
     "wheel-pin": Fault("plug", {}, ("speed-wrong", "speed-zero-or-jumps", "no-pulses", "pins-bad")),
     "sockets-exchanged": Fault("plug", {}, ("other-shown", "sockets-exchanged"), ("network",)),
     "no-transducer-start": Fault("plug", {}, ("simulates", "starts-simulating", "sensor-missing-message")),
-    "gone-frozen": Fault("plug", {}, ("frozen", "message-gone")),
+    "gone-frozen": Fault("plug", {}, ("frozen", "message-gone", "drops", "goes-at-plug")),
     # --- cable
     "cable-cut": Fault("cable", {"pair_open": always("cable"), "thermistor_series_ohm": always(INFINITE)}, ("sensor-missing", "cable-damaged")),
     "line-open": Fault("cable", {"pair_open": always("cable")}, ("no-band", "line-open")),
@@ -471,8 +471,8 @@ FAULTS: dict[str, Fault] = {
     "gain-shows-noise": Fault("settings", {}, ("streaks", "gain-high", "gain-by-hand")),
     "gain-heavy": Fault("settings", {}, ("band-heavy", "gain-high", "gain-by-hand")),
     "gain-jumps": Fault("settings", {}, ("jumps", "gain-high", "gain-by-hand")),
-    "face-rings": Fault("mounting", {"ring_db": between(45, 120)}, ("band-heavy", "face-fouled")),
-    "bed-rings": Fault("mounting", {"ring_db": between(45, 120)}, ("band-heavy", "bed-bad", "bed-void", "insert-out")),
+    "face-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "face-fouled")),
+    "bed-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "bed-bad", "bed-void", "insert-out")),
     "face-weak": Fault("mounting", {"face_db": _loss(-3, 12)}, ("face-fouled", "weak-echoes")),
     "void-rings": Fault("mounting", {"laminate_db": always(60.0), "ring_db": between(30, 60)}, ("bed-bad", "bed-void"), ("in-hull",)),
     # --- the same parts with another face

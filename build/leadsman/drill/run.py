@@ -164,6 +164,7 @@ class Drill:
             sailing="sailing" in plan.scene,
         )
         fitted = choose(self.catalogue, wanted, rng, history)
+        needs = (*needs, *plan.scene)
         if "adapter" in needs or "second" in needs:
             from dataclasses import replace
 
