@@ -20,7 +20,7 @@ CURES: dict[str, tuple[str, ...]] = {
         "plug-not-offered",
         "plug-half-home", "pins-wet", "pins-dirty", "plug-loose", "element-pin-bad", "element-pin-open", "mating",
         "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start",
-        "adapter-dirty", "plug-wet-drops", "pins-leak-warm",
+        "plug-wet-drops", "pins-leak-warm",
     ),
     "reseat-power-plug": ("plug-not-home", "cradle-sags"),
     "sounder-settings": (
@@ -70,7 +70,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "part-network": ("names-clash",),
     "part-transducer": ("line-short",),
     "stop-second": ("same-band", "own-second", "cables-coupled"),
-    "zero-offset": ("offset-lost", "offset-sign", "level-unlike", "offset-twice"),
+    "zero-offset": ("chart-offset-lost", "chart-offset-sign", "offset-lost", "offset-sign", "level-unlike", "offset-twice"),
     "release-sounder": ("held-by-other",),
     "push-bracket-down": ("bracket-kicked",),
 }  # fmt: skip

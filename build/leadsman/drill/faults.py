@@ -233,7 +233,8 @@ FAULTS: dict[str, Fault] = {
     "gate-second": Fault("settings", {"factor": always(2.0)}, ("first-bottom-hidden",)),
     "water-kind-wrong": Fault("settings", {"factor": lambda r, s, f: float(r.choice((0.965, 1.035)))}, ("kind-wrong",)),
     "datum-misread": Fault("settings", {}, ("chart-differs", "datum-unlike")),
-    "sounder-wrong": Fault("settings", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * float(r.uniform(0.8, 2.0))}, ("chart-differs", "line-differs", "off-by-other")),
+    "chart-offset-lost": Fault("settings", {"offset_m": _twice}, ("chart-differs", "line-differs", "off-by-height")),
+    "chart-offset-sign": Fault("settings", {"offset_m": lambda r, s, f: 2 * _twice(r, s, f)}, ("chart-differs", "line-differs", "off-by-twice")),
     "run-filter": Fault("settings", {}, ("lost-under-way", "cured-by-pace")),
     "pace-slow": Fault("settings", {}, ("fish-flat", "smeared", "cured-by-pace")),
     "one-side-off": Fault("settings", {}, ("side-dark", "side-off"), ("side",)),
@@ -472,7 +473,7 @@ FAULTS: dict[str, Fault] = {
     "gain-heavy": Fault("settings", {}, ("band-heavy", "gain-high", "gain-by-hand")),
     "gain-jumps": Fault("settings", {}, ("jumps", "gain-high", "gain-by-hand")),
     "face-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "face-fouled")),
-    "bed-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "bed-bad", "bed-void", "insert-out")),
+    "bed-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "bed-bad", "bed-void", "insert-out"), ("bed",)),
     "face-weak": Fault("mounting", {"face_db": _loss(-3, 12)}, ("face-fouled", "weak-echoes")),
     "void-rings": Fault("mounting", {"laminate_db": always(60.0), "ring_db": between(30, 60)}, ("bed-bad", "bed-void"), ("in-hull",)),
     # --- the same parts with another face
@@ -523,7 +524,7 @@ def inject(name: str, state: State, fitted: Installation, rng: np.random.Generat
 def suits(name: str, fitted: Installation) -> bool:
     """Whether this boat can have the fault at all."""
     has = {
-        "in-hull": fitted.in_hull, "through-hull": fitted.through_hull,
+        "bed": fitted.in_hull or fitted.through_hull, "in-hull": fitted.in_hull, "through-hull": fitted.through_hull,
         "transom": fitted.transducer.housing == "transom", "lithium": fitted.lithium, "lead": not fitted.lithium,
         "adapter": fitted.has_adapter, "second": fitted.second_sounder,
         "network": "network" in fitted.family.capabilities, "side": "side" in fitted.family.capabilities,

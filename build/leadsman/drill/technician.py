@@ -21,6 +21,7 @@ MOST_STEPS = 90
 MOST_VISITS = 3
 #: Components of which a wrong remedy is no renewed part.
 SOFT = {"settings", "water"}
+_TRANSDUCER = {"plug", "cable", "element"}
 
 
 @dataclass
@@ -228,14 +229,18 @@ class Technician:
         had = case.complaint()
         walk.minutes += finding.minutes if right else 0.0
         clear(case.state, case.sound, list(named))
+        renewed = set(components)
+        if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
+            # Plug, cable and element are one part: who renews the transducer renews them all.
+            renewed |= _TRANSDUCER if components & _TRANSDUCER else set()
         if not case.insists:
-            renew(case.state, case.sound, components - {"water"})
+            renew(case.state, case.sound, renewed - {"water"})
         clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
         done.clear()
         gone = not case.complaint()
         self._write(walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}")
         where = f"{decision.entry.code}/{finding.id}"
-        truth = true_component in components or walk.cause in finding.causes or right
+        truth = true_component in renewed or walk.cause in finding.causes or right
         if gone or (right and not had) or (true_component == "water" and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:
