@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from leadsman.content.model.base import Prose, Record
+from leadsman.content.model.drill import DrillPlan
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
@@ -51,6 +52,7 @@ FOLDERS: dict[str, type[Record]] = {
     "topics": Topic,
     "editions": Edition,
     "phrases": Phrases,
+    "drills": DrillPlan,
 }
 #: Files that hold a mapping of id to record.
 LISTS: dict[str, type[Record]] = {
