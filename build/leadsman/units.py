@@ -35,6 +35,9 @@ class UnitError(LeadsmanError):
 #: Kinds of quantity that are written as a plain number.
 _UNITLESS = ("ratio", "salinity", "information")
 
+#: Nobody writes more, and no unit of the table needs more.
+_MOST_DIGITS, _LEAST, _GREATEST = 40, 1e-15, 1e15
+
 _DECIMAL = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 #: A ruler's number: 1/2, 2 1/2 or 2-1/2.
 _FRACTION = r"(?:(?P<whole>\d+)[\s-]+)?(?P<over>\d+)\s*/\s*(?P<under>\d+)"
@@ -45,7 +48,7 @@ _FEET_AND_INCHES = re.compile(
     rf"\s*(?P<feet>\d+)\s*(?:ft\.?|foot|feet|')\s*(?:{_FRACTION}|(?P<number>\d+(?:\.\d+)?))\s*(?:in\.?|inch|inches|\"|'')?\s*"
 )
 _GAUGE = re.compile(
-    r"\s*(?:(?:AWG\s*|\#\s*)(\d/0|0{2,4}|\d+)|(\d/0|0{2,4}|\d+)\s*\(?(?:AWG|ga\.?|gauge)\)?|([1-4]/0))\s*",
+    r"\s*(?:(?:AWG\s*|\#\s*)(\d/0|0{2,4}|\d{1,3})|(\d/0|0{2,4}|\d{1,3})\s*\(?(?:AWG|ga\.?|gauge)\)?|([1-4]/0))\s*",
     re.IGNORECASE,
 )
 #: One number that a comma makes hard to read: 3,5 or 1,200.5 or 1.234,5.
@@ -137,7 +140,7 @@ def _read(text: str, typed: str, kind: str) -> Quantity:
         advice = comma_advice(text) or "write a number and a unit, as in 4 A"
         raise UnitError(f"{typed!r} is no quantity; {advice}")
     value = _number(match, typed)
-    if isinstance(value, float) and not math.isfinite(value):
+    if value and not _LEAST <= float(value) <= _GREATEST:
         raise UnitError(f"{typed!r} is no ordinary number")
     unit = _MULTIPLES.get((kind, match["unit"])) or symbol(match["unit"])
     return Quantity(float(-value if match["sign"] == "-" else value), unit)
@@ -145,8 +148,13 @@ def _read(text: str, typed: str, kind: str) -> Quantity:
 
 def _number(match: re.Match[str], typed: str) -> float | Fraction:
     """The number of a match: as a decimal, or exactly where it is written as a fraction."""
+    if len(match[0]) > _MOST_DIGITS + 20:
+        raise UnitError("a number of so many digits is no ordinary number")
     if match["number"] is not None:
-        return float(match["number"])
+        value = float(match["number"])
+        if not value and match["number"].lower().partition("e")[0].strip("0."):
+            raise UnitError(f"{typed!r} is no ordinary number")
+        return value
     over, under = int(match["over"]), int(match["under"])
     if not 0 < over < under:
         raise UnitError(f"{typed!r} is no quantity; write a fraction as in 2 1/2 in")

@@ -27,6 +27,7 @@ from leadsman.errors import LeadsmanError
 from leadsman.units import (
     NARROW_NO_BREAK_SPACE,
     PAIRS,
+    Quantity,
     UnitError,
     convert,
     parse,
@@ -46,6 +47,8 @@ _US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
 TWO_BLOCKS = "24\u00a0V\u00a0feed"
 #: Units that stay as they are on a boat in either system.
 _KEPT = {"m/s", "kn"}
+#: Units of the US system alone: what is declared is declared in metric ones.
+_US_ONLY = {"ft", "in", "fathom", "degF", "AWG"}
 #: A conductor of one series is none of the other.
 _SIZES = {"AWG", "mm2"}
 
@@ -262,11 +265,24 @@ def _short(value: float) -> Decimal:
 
 def _declared(value: Value, units: str) -> Number:
     """A declared number, or a range such as "13.6 to 14.6 V", in the units of the edition."""
-    text = value.us if units != "metric" and value.us is not None else str(value.declared)
+    part, text = (
+        ("us", value.us) if units != "metric" and value.us is not None else ("declared", str(value.declared))
+    )
     low, _, high = text.rpartition(" to ")
-    last = parse(high)
-    # A plain number has the unit "1", which is not written.
-    quantities = [parse(low if last.unit == "1" else f"{low} {last.unit}"), last] if low else [last]
+    try:
+        last = parse(high)
+        # A plain number has the unit "1", which is not written.
+        least = [parse(low)] if low else []
+    except UnitError as error:
+        raise TableError(part, str(error)) from None
+    if least and least[0].unit != "1":
+        raise TableError(part, "gives a unit in the middle", "write the unit once, as in '13.6 to 14.6 V'")
+    if least and least[0].value >= last.value:
+        raise TableError(part, "runs from the greater to the lesser", "write the lesser number first")
+    if part == "declared" and last.unit in _US_ONLY:
+        raise TableError(part, f"is given in {last.unit}",
+                         f"write it in {PAIRS[last.unit]}; a US edition converts it, or prints what 'us' says")  # fmt: skip
+    quantities = [Quantity(found.value, last.unit) for found in least] + [last]
     unit = last.unit
     if units != "metric" and value.us is None and unit in PAIRS and unit not in _KEPT:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
@@ -460,6 +476,12 @@ def printed_as(printed: Cell | CellEnd | Value, units: str) -> Shown:
         return metric
     if us is not None:
         return us
+    if unit in _US_ONLY:
+        raise TableError(
+            "show",
+            f"prints {unit} in a metric edition",
+            f"give it in {PAIRS[unit]}, and {unit} under 'show_us'",
+        )
     # A larger gauge is a thinner conductor: up in mm2 is down in AWG.
     side = _OPPOSITE[metric.round] if "AWG" in (unit, PAIRS[unit]) else metric.round
     return Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=side)

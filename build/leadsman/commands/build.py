@@ -7,12 +7,15 @@ import os
 import sys
 import time
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_units, completed_by, ids_of
 from leadsman.commands.terminal import say, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
+
+if TYPE_CHECKING:
+    from leadsman.content.catalogue import Catalogue
 
 #: What is done about a finished file that breaks a rule of the printed page which must be kept.
 SURVEY = "refuse"
@@ -47,6 +50,11 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="mark what changed since this git revision, and list the cards to replace",
     )
     parser.add_argument(
+        "--release",
+        action="store_true",
+        help="also write what the formulas gave beside the content, so that a later --since knows the numbers of this edition",
+    )
+    parser.add_argument(
         "--survey",
         choices=("refuse", "tell", "off"),
         default=SURVEY,
@@ -71,6 +79,8 @@ def run(arguments: argparse.Namespace) -> int:
             print(problem, file=sys.stderr)
         print(f"nothing was made: {len(verdict.errors)} problems in {folder}", file=sys.stderr)
         return 1
+    if arguments.release and arguments.editions:
+        raise UsageError("--release is for all editions at once; leave the names away")
     for name in arguments.editions:
         if name not in catalogue.editions:
             raise UsageError(f"'{name}' is no edition; {catalogue.near('editions', name)}")
@@ -97,6 +107,18 @@ def run(arguments: argparse.Namespace) -> int:
         )
     for item in made:
         print(f"{item.path}: {item.what}")
+    if arguments.release:
+        print(f"{_keep_numbers(catalogue)}: the numbers of this edition; commit it with the content")
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
     return 0
+
+
+def _keep_numbers(catalogue: Catalogue) -> Path:
+    from leadsman.book.printed_numbers import printed_numbers
+    from leadsman.content.catalogue import PRINTED_NUMBERS
+    from leadsman.press.atomic import write_bytes
+
+    path = catalogue.folder / PRINTED_NUMBERS
+    write_bytes(path, printed_numbers(catalogue))
+    return path

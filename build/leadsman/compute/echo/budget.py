@@ -223,7 +223,10 @@ def _beam(record: Mapping[str, Any]) -> tuple[Any, Any]:
     angle = transducer.equivalent_beam_angle(beamwidth_deg=along)
     if np.all(is_round):
         return index, angle
-    fan: dict[str, Any] = {"beamwidth_along_deg": along, "beamwidth_across_deg": np.where(is_round, along, across)}
+    fan: dict[str, Any] = {
+        "beamwidth_along_deg": along,
+        "beamwidth_across_deg": np.where(is_round, along, across),
+    }
     return (
         np.where(is_round, index, transducer.directivity_index_fan(**fan)),
         np.where(is_round, angle, transducer.equivalent_beam_angle_fan(**fan)),
