@@ -91,7 +91,7 @@ def test_describes_every_formula(leadsman: Any, name: str) -> None:
         if isinstance(item, Number):
             unit = "" if item.unit in ("", "1") else f" {item.unit}"
             assert f"{item.low:g} to {item.high:g}{unit}" in text
-    for words in (entry.method, entry.accuracy, *(SOURCES[key] for key in entry.sources)):
+    for words in (entry.method, entry.accuracy, *entry.references.values()):
         assert " ".join(words.split()) in text
 
 

@@ -17,7 +17,10 @@ from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Series, 
 _SHARE = Series("share", "1", 0, 1, "likelihood that each check finds the fault")
 _TIME = Series("time", "min", 0, 1000, "time of each check")
 _MODEL = Choice(
-    "model", tuple(model.value for model in Model), "model of the causes", Model.SINGLE_FAULT.value
+    "model",
+    tuple(model.value for model in Model),
+    "single fault, where what is missing from 1 is found by no check and pays for all; the same, but the last cause left is not checked; or independent faults",
+    Model.SINGLE_FAULT.value,
 )
 
 
@@ -34,23 +37,16 @@ def _check_set(share: Values, time_min: Values, model: str) -> CheckSet:
     inputs=(_SHARE, _TIME, _MODEL),
     outputs=(Output("time", "min", "expected time of the checks in the order given"),),
     method="Each check's time by the chance that it is needed",
-    sources=("smith-1956", "mitten-1960"),
+    sources=(
+        "smith-1956, single fault, as a weighted sum of completion times",
+        "mitten-1960, independent faults",
+    ),
     accuracy="exact; likelihoods and times from experience bear a factor of 1.5",
 )
 def expected_time(*, share: Values, time_min: Values, model: str = Model.SINGLE_FAULT.value) -> float:
     r"""Expected time to isolate a fault with checks made in the order given, under a named model.
 
     .. math:: E = \sum_k c_k\Bigl(1 - \sum_{j<k} p_j\Bigr) \quad or \quad \sum_k c_k\prod_{j<k}(1-q_j)
-
-    Parameters
-    ----------
-    share : list of float
-        Likelihood that each check finds the fault, in the order of the checks.
-    time_min : list of float
-        Time of each check [min].
-    model : str
-        ``single fault`` (what is missing from 1 is found by no check and pays for all of them), ``single
-        fault with elimination`` (the last cause left is not checked), or ``independent faults``.
 
     Returns
     -------
@@ -66,10 +62,6 @@ def expected_time(*, share: Values, time_min: Values, model: str = Model.SINGLE_
     --------
     >>> expected_time(share=[0.2, 0.8], time_min=[2, 3])
     4.4
-
-    References
-    ----------
-    Smith 1956 (single fault, as a weighted sum of completion times); Mitten 1960 (independent faults).
     """
     checks = _check_set(share, time_min, model)
     return expected_minutes(checks, checks.names)
@@ -89,15 +81,6 @@ def least_time(*, share: Values, time_min: Values, model: str = Model.SINGLE_FAU
 
     .. math:: V(S) = \min_j\ c_j P(S) + V(S \cup j)
 
-    Parameters
-    ----------
-    share : list of float
-        Likelihood that each check finds the fault.
-    time_min : list of float
-        Time of each check [min].
-    model : str
-        As in ``diagnosis.expected_time``.
-
     Returns
     -------
     float
@@ -112,10 +95,6 @@ def least_time(*, share: Values, time_min: Values, model: str = Model.SINGLE_FAU
     --------
     >>> least_time(share=[0.2, 0.8], time_min=[2, 3])
     3.4
-
-    References
-    ----------
-    Held and Karp 1962.
     """
     checks = _check_set(share, time_min, model)
     if len(checks.checks) > EXACT_LIMIT:
@@ -129,18 +108,13 @@ def least_time(*, share: Values, time_min: Values, model: str = Model.SINGLE_FAU
     inputs=(Series("marginal", "1", 0, 1, "probability of each fault by itself"),),
     outputs=(Output("likelihood", "1", "likelihood of each fault, given that there is exactly one"),),
     method="Odds of each fault, scaled to add up to 1",
-    sources=("de-kleer-williams-1987",),
+    sources=("de-kleer-williams-1987, independent priors; Bayes' rule",),
     accuracy="exact for independent faults",
 )
 def single_fault_likelihood(*, marginal: Values) -> Values:
     r"""Likelihood of each cause given that exactly one of several independent faults is present.
 
     .. math:: p_i \propto q_i / (1 - q_i)
-
-    Parameters
-    ----------
-    marginal : list of float
-        Probability of each fault by itself.
 
     Returns
     -------
@@ -155,10 +129,6 @@ def single_fault_likelihood(*, marginal: Values) -> Values:
     --------
     >>> single_fault_likelihood(marginal=[0.5, 0.4, 0.05]).round(3).tolist()
     [0.582, 0.388, 0.031]
-
-    References
-    ----------
-    de Kleer and Williams 1987 (independent priors); Bayes' rule.
     """
     chances = np.asarray(marginal, dtype=float)
     certain = chances == 1.0
@@ -172,9 +142,9 @@ def single_fault_likelihood(*, marginal: Values) -> Values:
     "diagnosis.replace_threshold",
     title="When to replace without looking",
     inputs=(
-        Number("inspect", "min", 0, 1000, "time to inspect the part"),
+        Number("inspect", "min", 0, 1000, "time to inspect the part, which is then replaced only if faulty"),
         Number("replace", "min", 0.1, 1000, "time to replace it, with its price put into time"),
-        Number("verify", "min", 0, 1000, "time to prove the repair"),
+        Number("verify", "min", 0, 1000, "time to prove that a part replaced outright was the fault"),
     ),
     outputs=(Output("chance", "1", "chance of being faulty above which replacing is quicker"),),
     method="Expected time of both ways set equal",
@@ -185,15 +155,6 @@ def replace_threshold(*, inspect_min: Values, replace_min: Values, verify_min: V
     r"""Chance of being faulty above which replacing a part outright is quicker than inspecting it first.
 
     .. math:: P = \frac{r + v - c}{r}
-
-    Parameters
-    ----------
-    inspect_min : float or array
-        Time to inspect the part, after which it is replaced only if faulty [min].
-    replace_min : float or array
-        Time to replace it [min].
-    verify_min : float or array
-        Time to prove that a part replaced outright was the fault [min].
 
     Returns
     -------
@@ -208,9 +169,5 @@ def replace_threshold(*, inspect_min: Values, replace_min: Values, verify_min: V
     --------
     >>> replace_threshold(inspect_min=3, replace_min=8, verify_min=1)
     0.75
-
-    References
-    ----------
-    Common practice, no source; the algebra is in the formula.
     """
     return (replace_min + verify_min - np.asarray(inspect_min)) / replace_min

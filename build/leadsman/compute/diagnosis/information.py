@@ -58,18 +58,13 @@ def _failing(involved: Values, detection: Values, false_alarm: Values) -> Array:
     inputs=(Series("weight", "1", 0, 1e9, "likelihood or count of each cause"),),
     outputs=(Output("entropy", "bit", "uncertainty"),),
     method="Entropy of the weights scaled to add up to 1",
-    sources=("shannon-1948",),
+    sources=("shannon-1948, section 6",),
     accuracy="exact",
 )
 def entropy(*, weight: Values) -> Values:
     r"""Uncertainty over a list of causes, in bits.
 
     .. math:: H = -\sum_i p_i\log_2 p_i
-
-    Parameters
-    ----------
-    weight : list of float
-        Likelihoods or counts; only their ratios matter.
 
     Returns
     -------
@@ -84,10 +79,6 @@ def entropy(*, weight: Values) -> Values:
     --------
     >>> entropy(weight=[0.5, 0.25, 0.125, 0.125])
     1.75
-
-    References
-    ----------
-    Shannon 1948, section 6.
     """
     chances = scaled(weight)
     return np.asarray(_information(chances).sum())
@@ -96,21 +87,20 @@ def entropy(*, weight: Values) -> Values:
 @formula(
     "diagnosis.perfect_test_information",
     title="Information of a perfect test",
-    inputs=(Number("fails", "1", 0, 1, "chance that the test fails"),),
+    inputs=(
+        Number(
+            "fails", "1", 0, 1, "chance that the test fails: the likelihood of the suspects that it involves"
+        ),
+    ),
     outputs=(Output("information", "bit", "expected information"),),
     method="Entropy of the outcome",
-    sources=("shannon-1948",),
+    sources=("shannon-1948, section 6",),
     accuracy="exact",
 )
 def perfect_test_information(*, fails: Values) -> Values:
     r"""Expected information of a test that never lies, from its chance of failing.
 
     .. math:: I = -f\log_2 f - (1-f)\log_2(1-f)
-
-    Parameters
-    ----------
-    fails : float or array
-        Chance that the test fails: the likelihood of the suspects that it involves.
 
     Returns
     -------
@@ -126,10 +116,6 @@ def perfect_test_information(*, fails: Values) -> Values:
     --------
     >>> perfect_test_information(fails=0.25)
     0.811
-
-    References
-    ----------
-    Shannon 1948, section 6.
     """
     return _binary(fails)
 
@@ -140,7 +126,7 @@ def perfect_test_information(*, fails: Values) -> Values:
     inputs=(_LIKELIHOOD, _INVOLVED, _DETECTION, _FALSE_ALARM),
     outputs=(Output("information", "bit", "expected information"),),
     method="Mutual information of cause and outcome",
-    sources=("shannon-1948",),
+    sources=("shannon-1948, section 12", "cover-thomas-1991, section 2.4"),
     accuracy="exact for errors that are independent of one another",
 )
 def noisy_test_information(
@@ -149,17 +135,6 @@ def noisy_test_information(
     r"""Expected information of a test that misses or gives false alarms.
 
     .. math:: I = h\Bigl(\sum_i p_i f_i\Bigr) - \sum_i p_i h(f_i)
-
-    Parameters
-    ----------
-    likelihood : list of float
-        Likelihood of each cause.
-    involved : list of float
-        1 for each cause that the test involves, else 0.
-    detection : float or array
-        Chance that the test fails when it involves the cause.
-    false_alarm : float or array
-        Chance that it fails when it does not.
 
     Returns
     -------
@@ -174,10 +149,6 @@ def noisy_test_information(
     --------
     >>> noisy_test_information(likelihood=[0.5, 0.5], involved=[1, 0], detection=0.9, false_alarm=0.1)
     0.531
-
-    References
-    ----------
-    Shannon 1948, section 12; Cover and Thomas 1991, section 2.4.
     """
     same_length(likelihood, involved, "likelihood and involved")
     p, fails = scaled(likelihood), _failing(involved, detection, false_alarm)
@@ -196,7 +167,7 @@ def noisy_test_information(
     ),
     outputs=(Output("likelihood", "1", "likelihood of each cause after the test"),),
     method="Bayes' rule",
-    sources=("cover-thomas-1991",),
+    sources=("cover-thomas-1991, chapter 2 (conditional probability)",),
     accuracy="exact for errors that are independent of one another; a wrong set-up repeats itself",
 )
 def posterior(
@@ -211,19 +182,6 @@ def posterior(
 
     .. math:: p_i' \propto p_i f_i \quad (fail), \qquad p_i(1 - f_i) \quad (pass)
 
-    Parameters
-    ----------
-    likelihood : list of float
-        Likelihood of each cause before.
-    involved : list of float
-        1 for each cause that the test involves, else 0.
-    outcome : str
-        What the test showed; ``cannot tell`` changes nothing.
-    detection : float or array
-        Chance that the test fails when it involves the cause.
-    false_alarm : float or array
-        Chance that it fails when it does not.
-
     Returns
     -------
     array
@@ -237,10 +195,6 @@ def posterior(
     --------
     >>> posterior(likelihood=[0.6, 0.4], involved=[1, 0], outcome="pass", detection=0.9).round(3).tolist()
     [0.13, 0.87]
-
-    References
-    ----------
-    Cover and Thomas 1991, chapter 2 (conditional probability).
     """
     same_length(likelihood, involved, "likelihood and involved")
     p, fails = scaled(likelihood), _failing(involved, detection, false_alarm)
@@ -254,25 +208,20 @@ def posterior(
     "diagnosis.information_gain",
     title="Information of a question with several answers",
     inputs=(
-        Series("first", "1", 0, 1e9, "cases of the first kind under each answer"),
+        Series(
+            "first", "1", 0, 1e9, "cases of the first kind (the fault was the supply, say) under each answer"
+        ),
         Series("second", "1", 0, 1e9, "cases of the second kind under each answer"),
     ),
     outputs=(Output("gain", "bit", "expected information"),),
     method="Entropy before less mean entropy after",
-    sources=("quinlan-1986",),
+    sources=("quinlan-1986, section 4",),
     accuracy="exact for the counts given",
 )
 def information_gain(*, first: Values, second: Values) -> Values:
     r"""Expected information of a question with any number of answers, from counts of two kinds of cases.
 
     .. math:: G = h\Bigl(\frac{A}{A+B}\Bigr) - \sum_k\frac{a_k+b_k}{A+B}\,h\Bigl(\frac{a_k}{a_k+b_k}\Bigr)
-
-    Parameters
-    ----------
-    first : list of float
-        Cases of the first kind (the fault was the supply, say) under each answer.
-    second : list of float
-        Cases of the second kind under each answer.
 
     Returns
     -------
@@ -287,10 +236,6 @@ def information_gain(*, first: Values, second: Values) -> Values:
     --------
     >>> information_gain(first=[4, 3, 2], second=[0, 2, 3])
     0.2467
-
-    References
-    ----------
-    Quinlan 1986, section 4.
     """
     same_length(first, second, "first and second")
     a, b = np.asarray(first, dtype=float), np.asarray(second, dtype=float)
@@ -305,21 +250,16 @@ def information_gain(*, first: Values, second: Values) -> Values:
 @formula(
     "diagnosis.huffman_bound",
     title="Fewest tests that could tell the causes apart",
-    inputs=(Series("weight", "1", 0, 1e9, "likelihood or count of each cause"),),
+    inputs=(Series("weight", "1", 0, 1e9, "likelihood or count of each cause, or of each ambiguity group"),),
     outputs=(Output("tests", "1", "weight times number of tests, summed"),),
     method="Huffman's construction: the two least weights are joined until one is left",
-    sources=("huffman-1952", "pattipati-alexandridis-1990"),
+    sources=("huffman-1952", "pattipati-alexandridis-1990, as a bound on test sequences"),
     accuracy="exact",
 )
 def huffman_bound(*, weight: Values) -> float:
     r"""Least expected number of tests if a test existed for every split of the causes: a lower bound.
 
     .. math:: B = \sum_i w_i l_i, \quad l \text{ the code lengths of Huffman's code}
-
-    Parameters
-    ----------
-    weight : list of float
-        Likelihoods or counts of the causes, or of the ambiguity groups.
 
     Returns
     -------
@@ -334,10 +274,6 @@ def huffman_bound(*, weight: Values) -> float:
     --------
     >>> huffman_bound(weight=[45, 13, 12, 16, 9, 5])
     224.0
-
-    References
-    ----------
-    Huffman 1952; Pattipati and Alexandridis 1990 (as a bound on test sequences).
     """
     heap = np.asarray(weight, dtype=float).tolist()
     heapq.heapify(heap)

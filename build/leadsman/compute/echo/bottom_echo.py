@@ -33,7 +33,7 @@ _LIMIT = Choice(
     ),
     outputs=ECHO,
     method="Mirror image below a smooth flat bottom",
-    sources=("urick-1983", "lurton-2010"),
+    sources=("urick-1983, chapter 5", "lurton-2010, chapter 3"),
     accuracy="upper bound: no real bottom is a mirror at sounder frequencies",
 )
 def bottom_echo_specular(
@@ -42,17 +42,6 @@ def bottom_echo_specular(
     r"""Echo level of a smooth flat bottom, the mirror image at twice the range: the upper bound.
 
     .. math:: EL = SL - 20\log_{10}(2R) - 2\alpha R - BL
-
-    Parameters
-    ----------
-    source_level_db : float or array
-        Source level re 1 uPa at 1 m [dB].
-    range_m : float or array
-        Range [m].
-    absorption_db_per_km : float or array
-        Absorption, one way [dB/km].
-    reflection_loss_db : float or array
-        Bottom reflection loss [dB].
 
     Returns
     -------
@@ -67,10 +56,6 @@ def bottom_echo_specular(
     --------
     >>> bottom_echo_specular(source_level_db=200, range_m=50, absorption_db_per_km=90, reflection_loss_db=12)
     139.0
-
-    References
-    ----------
-    Urick 1983, chapter 5; Lurton 2010, chapter 3.
     """
     image = transmission_loss(range_m=2 * range_m, absorption_db_per_km=absorption_db_per_km)
     return source_level_db - image - reflection_loss_db
@@ -90,7 +75,7 @@ def bottom_echo_specular(
     ),
     outputs=(Output("area", "m2", "area"),),
     method="The smaller of the beam's footprint and the patch under the pulse, sounder looking straight down",
-    sources=("lurton-2010", "urick-1983"),
+    sources=("lurton-2010, chapter 3", "urick-1983, chapter 8"),
     accuracy="10 %; the pulse form wants a range of many pulse lengths",
 )
 def bottom_area(
@@ -105,19 +90,6 @@ def bottom_area(
 
     .. math:: A = \min(\psi R^2,\ \pi R c \tau)
 
-    Parameters
-    ----------
-    range_m : float or array
-        Range [m].
-    beam_sr : float or array
-        Equivalent two-way beam angle [sr].
-    pulse_ms : float or array
-        Pulse length; after compression, one over the bandwidth [ms].
-    sound_speed_mps : float or array
-        Sound speed [m/s].
-    limit : str
-        Which area [-].
-
     Returns
     -------
     float or array
@@ -131,10 +103,6 @@ def bottom_area(
     --------
     >>> bottom_area(range_m=100, beam_sr=0.0345, pulse_ms=1)
     345.0
-
-    References
-    ----------
-    Lurton 2010, chapter 3; Urick 1983, chapter 8.
     """
     beam = beam_sr * np.asarray(range_m) ** 2
     pulse = np.pi * np.asarray(range_m) * sound_speed_mps * pulse_ms / 1000
@@ -148,22 +116,13 @@ def bottom_area(
     inputs=(_BEAM, PULSE, _SOUND_SPEED),
     outputs=(Output("range", "m", "range at which both areas are equal"),),
     method="Footprint of the beam equal to the patch under the pulse",
-    sources=("lurton-2010",),
+    sources=("lurton-2010, chapter 3",),
     accuracy="10 %",
 )
 def beam_pulse_switch(*, beam_sr: Values, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> Values:
     r"""Range beyond which the pulse, not the beam, limits the bottom that sends back.
 
     .. math:: R = \pi c\tau/\psi
-
-    Parameters
-    ----------
-    beam_sr : float or array
-        Equivalent two-way beam angle [sr].
-    pulse_ms : float or array
-        Pulse length [ms].
-    sound_speed_mps : float or array
-        Sound speed [m/s].
 
     Returns
     -------
@@ -178,10 +137,6 @@ def beam_pulse_switch(*, beam_sr: Values, pulse_ms: Values, sound_speed_mps: Val
     --------
     >>> beam_pulse_switch(beam_sr=0.0345, pulse_ms=1)
     136.6
-
-    References
-    ----------
-    Lurton 2010, chapter 3.
     """
     return np.pi * sound_speed_mps * pulse_ms / 1000 / beam_sr
 
@@ -203,7 +158,7 @@ def beam_pulse_switch(*, beam_sr: Values, pulse_ms: Values, sound_speed_mps: Val
     ),
     outputs=ECHO,
     method="Scattering by the smaller of the beam's footprint and the patch under the pulse",
-    sources=("lurton-2010", "urick-1983"),
+    sources=("lurton-2010, chapter 3", "urick-1983, chapter 8"),
     accuracy="5 dB, of which most is the bottom's strength",
 )
 def bottom_echo_rough(
@@ -221,25 +176,6 @@ def bottom_echo_rough(
 
     .. math:: EL = SL - 40\log_{10} R - 2\alpha R + S_b + 10\log_{10}\min(\psi R^2, \pi R c\tau)
 
-    Parameters
-    ----------
-    source_level_db : float or array
-        Source level re 1 uPa at 1 m [dB].
-    range_m : float or array
-        Range [m].
-    absorption_db_per_km : float or array
-        Absorption, one way [dB/km].
-    bottom_strength_db : float or array
-        Backscattering strength re 1 m2/m2 [dB].
-    beam_sr : float or array
-        Equivalent two-way beam angle [sr].
-    pulse_ms : float or array
-        Pulse length [ms].
-    sound_speed_mps : float or array
-        Sound speed [m/s].
-    limit : str
-        Which area [-].
-
     Returns
     -------
     float or array
@@ -254,10 +190,6 @@ def bottom_echo_rough(
     >>> bottom_echo_rough(source_level_db=220, range_m=200, absorption_db_per_km=15.3919,
     ...                   bottom_strength_db=-25, beam_sr=0.5, pulse_ms=1)
     126.5
-
-    References
-    ----------
-    Lurton 2010, chapter 3; Urick 1983, chapter 8.
     """
     area = bottom_area(
         range_m=range_m, beam_sr=beam_sr, pulse_ms=pulse_ms, sound_speed_mps=sound_speed_mps, limit=limit

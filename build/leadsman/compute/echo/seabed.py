@@ -58,7 +58,7 @@ _LOBE_DEG = 8.0
     ),
     outputs=(Output("coefficient", "1", "pressure reflected over pressure incident"),),
     method="Impedance step at normal incidence, without loss",
-    sources=("medwin-clay-1998",),
+    sources=("medwin-clay-1998, section 2.6",),
     accuracy="exact for a flat step between two lossless fluids",
 )
 def reflection_coefficient(
@@ -71,13 +71,6 @@ def reflection_coefficient(
     r"""Pressure reflection coefficient of a flat bottom at normal incidence, from the two impedances.
 
     .. math:: R = \frac{\rho_2 c_2 - \rho_1 c_1}{\rho_2 c_2 + \rho_1 c_1}
-
-    Parameters
-    ----------
-    water_density_kg_per_m3, water_sound_speed_mps : float or array
-        Density [kg/m3] and sound speed [m/s] of the water.
-    bottom_density_kg_per_m3, bottom_sound_speed_mps : float or array
-        Density [kg/m3] and sound speed [m/s] of the bottom.
 
     Returns
     -------
@@ -93,10 +86,6 @@ def reflection_coefficient(
     >>> reflection_coefficient(water_density_kg_per_m3=1000, water_sound_speed_mps=1500,
     ...                        bottom_density_kg_per_m3=1900, bottom_sound_speed_mps=1650)
     0.353
-
-    References
-    ----------
-    Medwin and Clay 1998, section 2.6.
     """
     water = water_density_kg_per_m3 * water_sound_speed_mps
     bottom = bottom_density_kg_per_m3 * bottom_sound_speed_mps
@@ -114,7 +103,7 @@ def reflection_coefficient(
     ),
     outputs=(Output("loss", "dB", "bottom reflection loss"),),
     method="Rayleigh reflection off a lossy fluid half-space",
-    sources=("apl-uw-tr-9407",),
+    sources=("apl-uw-tr-9407, section IV, equations 6 to 9",),
     accuracy="0.01 dB of the formula; some 3 dB of a real bottom, which is neither flat nor a fluid",
 )
 def reflection_loss(
@@ -129,15 +118,6 @@ def reflection_loss(
     .. math:: BL = -20\log_{10}\left|\frac{y-1}{y+1}\right|,\quad
         y = \frac{\rho\sin\theta}{\sqrt{\kappa^2-\cos^2\theta}},\quad \kappa = \frac{1+i\delta}{\nu}
 
-    Parameters
-    ----------
-    density_ratio, sound_speed_ratio : float or array
-        Density and sound speed of the bottom over those of the water [-].
-    loss_parameter : float or array
-        Loss parameter; 0 for a lossless bottom [-].
-    grazing_deg : float or array
-        Grazing angle [deg].
-
     Returns
     -------
     float or array
@@ -151,10 +131,6 @@ def reflection_loss(
     --------
     >>> reflection_loss(density_ratio=1.451, sound_speed_ratio=1.1073, loss_parameter=0.01602)
     12.66
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, section IV, equations 6 to 9.
     """
     angle = np.radians(grazing_deg)
     wave_number = (1 + 1j * np.asarray(loss_parameter)) / sound_speed_ratio
@@ -175,18 +151,13 @@ def reflection_loss(
     ),
     outputs=(Output("grazing", "deg", "grazing angle below which all sound is reflected"),),
     method="Snell's law",
-    sources=("medwin-clay-1998",),
+    sources=("medwin-clay-1998, section 2.6",),
     accuracy="exact for a lossless bottom",
 )
 def critical_angle(*, water_sound_speed_mps: Values, bottom_sound_speed_mps: Values) -> Values:
     r"""Grazing angle below which a lossless bottom reflects all sound, by Snell's law.
 
     .. math:: \theta_c = \arccos(c_1/c_2)
-
-    Parameters
-    ----------
-    water_sound_speed_mps, bottom_sound_speed_mps : float or array
-        Sound speeds; the bottom's must be the greater [m/s].
 
     Returns
     -------
@@ -201,10 +172,6 @@ def critical_angle(*, water_sound_speed_mps: Values, bottom_sound_speed_mps: Val
     --------
     >>> critical_angle(water_sound_speed_mps=1500, bottom_sound_speed_mps=1650)
     24.6
-
-    References
-    ----------
-    Medwin and Clay 1998, section 2.6.
     """
     if np.any(np.asarray(bottom_sound_speed_mps) <= water_sound_speed_mps):
         raise NoAnswer("the bottom is no faster than the water: there is no critical angle")
@@ -228,13 +195,6 @@ def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27
 
     .. math:: S_b = \mu + 10\log_{10}\sin^2\theta
 
-    Parameters
-    ----------
-    grazing_deg : float or array
-        Grazing angle [deg].
-    mackenzie_constant_db : float or array
-        Mackenzie's constant [dB].
-
     Returns
     -------
     float or array
@@ -249,10 +209,6 @@ def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27
     --------
     >>> lambert_strength(grazing_deg=20)
     -36.32
-
-    References
-    ----------
-    Mackenzie 1961.
     """
     return mackenzie_constant_db + 20 * np.log10(np.sin(np.radians(grazing_deg)))
 
@@ -275,11 +231,6 @@ def normal_strength(*, sediment: str) -> NormalStrength:
 
     .. math:: S_b = (S_{\text{weakest}} + S_{\text{strongest}})/2
 
-    Parameters
-    ----------
-    sediment : str
-        Rock, gravel, sand or mud [-].
-
     Returns
     -------
     NormalStrength
@@ -294,10 +245,6 @@ def normal_strength(*, sediment: str) -> NormalStrength:
     --------
     >>> normal_strength(sediment="sand").strength
     -16.0
-
-    References
-    ----------
-    General high-frequency seabed backscatter literature, 1994 and after, as registered.
     """
     weakest, strongest = _NORMAL_ENDS_DB[sediment]
     return NormalStrength((weakest + strongest) / 2, weakest, strongest)
@@ -309,18 +256,13 @@ def normal_strength(*, sediment: str) -> NormalStrength:
     inputs=(Number("incidence", "deg", 0, 45, "angle between the sound and the bottom's normal"),),
     outputs=(Output("drop", "dB", "strength lost against normal incidence"),),
     method="Gaussian lobe about the normal on a plateau",
-    sources=("lamarche-2011", "common-practice"),
+    sources=("lamarche-2011, form of the law", "common-practice"),
     accuracy="3 to 10 dB are met at 20 degrees; narrow smooth bottoms lose more",
 )
 def oblique_drop(*, incidence_deg: Values) -> Values:
     r"""Backscattering strength lost when sound meets the bottom off its normal: a Gaussian lobe on a plateau.
 
     .. math:: D = D_\infty\left(1 - e^{-\theta^2/2\sigma^2}\right)
-
-    Parameters
-    ----------
-    incidence_deg : float or array
-        Angle from the bottom's normal [deg].
 
     Returns
     -------
@@ -336,9 +278,5 @@ def oblique_drop(*, incidence_deg: Values) -> Values:
     --------
     >>> oblique_drop(incidence_deg=20)
     4.78
-
-    References
-    ----------
-    Lamarche et al. 2011 for the form.
     """
     return _OBLIQUE_DROP_DB * -np.expm1(-((np.asarray(incidence_deg) / _LOBE_DEG) ** 2) / 2)

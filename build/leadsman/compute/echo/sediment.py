@@ -67,18 +67,13 @@ def _by_grain_size(mean_grain_size: Values, edges: list[float], laws: list[list[
     inputs=(_GRAIN_SIZE,),
     outputs=(Output("density_ratio", "1", "density of the sediment over that of the water"),),
     method="Regression on mean grain size of the APL-UW handbook, TR 9407",
-    sources=("apl-uw-tr-9407",),
+    sources=("apl-uw-tr-9407, section IV, equation 2 and Table 2",),
     accuracy="reproduces the handbook's Table 2 to its last digit",
 )
 def density_ratio(*, mean_grain_size: Values) -> Values:
     r"""Density of a sediment over that of water, by the grain-size regression of TR 9407.
 
     .. math:: \rho = 0.007797 M^2 - 0.17057 M + 2.3139 \quad (-1 \le M < 1), \text{ and two more branches}
-
-    Parameters
-    ----------
-    mean_grain_size : float or array
-        Mean grain size in phi units: -log2 of the diameter in millimetres [-].
 
     Returns
     -------
@@ -93,10 +88,6 @@ def density_ratio(*, mean_grain_size: Values) -> Values:
     --------
     >>> density_ratio(mean_grain_size=1.5)
     1.845
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, section IV, equation 2 and Table 2.
     """
     laws = [
         [0.007797, -0.17057, 2.3139],
@@ -113,18 +104,13 @@ def density_ratio(*, mean_grain_size: Values) -> Values:
     inputs=(_GRAIN_SIZE,),
     outputs=(Output("sound_speed_ratio", "1", "sound speed of the sediment over that of the water"),),
     method="Regression on mean grain size of the APL-UW handbook, TR 9407",
-    sources=("apl-uw-tr-9407",),
+    sources=("apl-uw-tr-9407, section IV, equation 3 and Table 2",),
     accuracy="reproduces the handbook's Table 2 to its last digit",
 )
 def sound_speed_ratio(*, mean_grain_size: Values) -> Values:
     r"""Sound speed of a sediment over that of water, by the grain-size regression of TR 9407.
 
     .. math:: \nu = 0.002709 M^2 - 0.056452 M + 1.2778 \quad (-1 \le M < 1), \text{ and two more branches}
-
-    Parameters
-    ----------
-    mean_grain_size : float or array
-        Mean grain size in phi units: -log2 of the diameter in millimetres [-].
 
     Returns
     -------
@@ -139,10 +125,6 @@ def sound_speed_ratio(*, mean_grain_size: Values) -> Values:
     --------
     >>> sound_speed_ratio(mean_grain_size=9)
     0.980
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, section IV, equation 3 and Table 2.
     """
     laws = [
         [0.002709, -0.056452, 1.2778],
@@ -162,20 +144,13 @@ def sound_speed_ratio(*, mean_grain_size: Values) -> Values:
     ),
     outputs=(Output("loss_parameter", "1", "imaginary over real part of the sediment's wave number"),),
     method="Attenuation regression on mean grain size of the APL-UW handbook, TR 9407",
-    sources=("apl-uw-tr-9407",),
+    sources=("apl-uw-tr-9407, section IV, equations 4 and 5 and Table 2",),
     accuracy="reproduces the handbook's Table 2 to 3e-5",
 )
 def loss_parameter(*, mean_grain_size: Values, reference_sound_speed_mps: Values = 1528.0) -> Values:
     r"""Loss parameter of a sediment, from the attenuation regression of TR 9407.
 
     .. math:: \delta = \frac{\alpha_2}{f}\,\frac{\nu c_1 \ln 10}{40\pi}
-
-    Parameters
-    ----------
-    mean_grain_size : float or array
-        Mean grain size in phi units: -log2 of the diameter in millimetres [-].
-    reference_sound_speed_mps : float or array
-        Sound speed of the water for which the table was made [m/s].
 
     Returns
     -------
@@ -190,10 +165,6 @@ def loss_parameter(*, mean_grain_size: Values, reference_sound_speed_mps: Values
     --------
     >>> loss_parameter(mean_grain_size=4.5)
     0.0216
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, section IV, equations 4 and 5 and Table 2.
     """
     laws = [
         [0.4556],
@@ -218,18 +189,13 @@ def loss_parameter(*, mean_grain_size: Values, reference_sound_speed_mps: Values
         Output("loss_parameter", "1", "imaginary over real part of the wave number"),
     ),
     method="Table 2 of the APL-UW handbook, TR 9407, through its grain-size regressions",
-    sources=("apl-uw-tr-9407",),
+    sources=("apl-uw-tr-9407, Table 2, page IV-6",),
     accuracy="the handbook's table to its last digit",
 )
 def sediment(*, sediment: str) -> SedimentProperties:
     r"""Density, sound speed and loss of a named sediment, as tabulated in TR 9407.
 
     .. math:: (\rho, \nu, \delta) = f(M_z)
-
-    Parameters
-    ----------
-    sediment : str
-        Name of the sediment in the handbook's table [-].
 
     Returns
     -------
@@ -244,10 +210,6 @@ def sediment(*, sediment: str) -> SedimentProperties:
     --------
     >>> sediment(sediment="fine sand").density_ratio
     1.451
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, Table 2, page IV-6.
     """
     if sediment in _HARD:
         return _HARD[sediment]

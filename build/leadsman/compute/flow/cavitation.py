@@ -43,7 +43,7 @@ def _excess_over_vapour(
     inputs=(_SPEED, _DEPTH, _TEMPERATURE, _SALINITY, _AIR),
     outputs=(Output("number", "1", "cavitation number"),),
     method="Still pressure less vapour pressure, over the dynamic pressure",
-    sources=("brennen-1995",),
+    sources=("brennen-1995, chapter 1",),
     accuracy="0.1 % for the inputs given",
 )
 def cavitation_number(
@@ -58,19 +58,6 @@ def cavitation_number(
 
     .. math:: \sigma = \frac{p_a + \rho g h - p_v}{\rho U^2/2}
 
-    Parameters
-    ----------
-    speed_mps : float or array
-        Speed of the water past the face [m/s].
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
-
     Returns
     -------
     float or array
@@ -84,10 +71,6 @@ def cavitation_number(
     --------
     >>> cavitation_number(speed_mps=10, depth_m=0.5)
     2.04
-
-    References
-    ----------
-    Brennen 1995, chapter 1.
     """
     excess, rho = _excess_over_vapour(depth_m, temperature_c, salinity_psu, air_pressure_kpa)
     return excess / (0.5 * rho * speed_mps**2)
@@ -99,7 +82,7 @@ def cavitation_number(
     inputs=(_SUCTION, _DEPTH, _TEMPERATURE, _SALINITY, _AIR),
     outputs=(Output("speed", "m/s", "ideal inception speed"),),
     method="Speed at which the cavitation number equals the strongest suction",
-    sources=("brennen-1995",),
+    sources=("brennen-1995, chapter 1", "acosta-2000, section 2.1.1"),
     accuracy="ideal: real inception comes earlier or later by nuclei, roughness and vortices; the suction of a "
     "real face is known to a factor of 2 at best",
 )
@@ -115,19 +98,6 @@ def inception_speed(
 
     .. math:: U = \sqrt{\frac{2(p_a + \rho g h - p_v)}{\rho(-C_{p,min})}}
 
-    Parameters
-    ----------
-    suction : float or array
-        Minus the least pressure coefficient: 0.3 well faired, 1 and more blunt.
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
-
     Returns
     -------
     float or array
@@ -142,10 +112,6 @@ def inception_speed(
     --------
     >>> inception_speed(suction=1, depth_m=0.5)
     14.3
-
-    References
-    ----------
-    Brennen 1995, chapter 1; Acosta 2000, section 2.1.1.
     """
     excess, rho = _excess_over_vapour(depth_m, temperature_c, salinity_psu, air_pressure_kpa)
     return np.sqrt(2.0 * excess / (rho * suction))
@@ -157,20 +123,16 @@ def inception_speed(
     inputs=(_SUCTION, _DEPTH),
     outputs=(Output("speed", "m/s", "least speed at which the pressure falls below the air's"),),
     method="Suction equal to the head of water over the face",
-    sources=("brennen-1995", "acosta-2000"),
+    sources=(
+        "brennen-1995, chapter 1 (pressure coefficient)",
+        "acosta-2000, section 2.1.1 (the distinction)",
+    ),
     accuracy="the least speed possible; air also needs a path down, along a bracket, a step or a vortex",
 )
 def ventilation_speed(*, suction: Values, depth_m: Values) -> Values:
     r"""Least speed at which the pressure on a face falls below that of the air, so that air can be drawn in.
 
     .. math:: U = \sqrt{\frac{2 g h}{-C_{p,min}}}
-
-    Parameters
-    ----------
-    suction : float or array
-        Minus the least pressure coefficient.
-    depth_m : float or array
-        Immersion of the face [m].
 
     Returns
     -------
@@ -186,10 +148,6 @@ def ventilation_speed(*, suction: Values, depth_m: Values) -> Values:
     --------
     >>> ventilation_speed(suction=0.5, depth_m=0.3)
     3.43
-
-    References
-    ----------
-    Brennen 1995, chapter 1 (pressure coefficient); Acosta 2000, section 2.1.1 (the distinction).
     """
     return np.sqrt(2.0 * GRAVITY_MPS2 * np.asarray(depth_m) / suction)
 
@@ -212,7 +170,7 @@ class LossMechanism(NamedTuple):
         Output("vapour_from", "m/s", "speed from which the water could boil"),
     ),
     method="Speed against flow.ventilation_speed and flow.inception_speed",
-    sources=("acosta-2000", "brennen-1995"),
+    sources=("acosta-2000, section 2.1.1", "brennen-1995, chapter 1"),
     accuracy="names what is possible, not what is present; the trials on the water decide",
 )
 def loss_mechanism(
@@ -228,21 +186,6 @@ def loss_mechanism(
 
     .. math:: U \lessgtr \sqrt{2gh/(-C_{p,min})}, \quad U \lessgtr \sqrt{2(p_a+\rho gh-p_v)/(-\rho C_{p,min})}
 
-    Parameters
-    ----------
-    speed_mps : float or array
-        Speed of the water past the face [m/s].
-    suction : float or array
-        Minus the least pressure coefficient.
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
-
     Returns
     -------
     LossMechanism
@@ -257,10 +200,6 @@ def loss_mechanism(
     --------
     >>> loss_mechanism(speed_mps=7.2, suction=0.5, depth_m=0.3)
     LossMechanism(word='drawn air', air_from=3.43, vapour_from=20.1)
-
-    References
-    ----------
-    Acosta 2000, section 2.1.1; Brennen 1995, chapter 1.
     """
     air = ventilation_speed(suction=suction, depth_m=depth_m)
     vapour = inception_speed(
@@ -288,7 +227,9 @@ def loss_mechanism(
     ),
     outputs=(Output("power", "W", "acoustic power, not electrical"),),
     method="Plane-wave power of a peak pressure equal to threshold plus head, over the area of the face",
-    sources=("urick-1983",),
+    sources=(
+        "urick-1983, chapter 4 (cavitation limitations), from memory: 0.3 W/cm2 for a threshold of one atmosphere",
+    ),
     accuracy="a steady tone at low frequency; pulses of a few ms and frequencies above 10 kHz bear several "
     "times as much",
 )
@@ -305,21 +246,6 @@ def acoustic_cavitation_power(
 
     .. math:: W = \gamma A \frac{(p_c + \rho g h)^2}{2\rho c}
 
-    Parameters
-    ----------
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    depth_m : float or array
-        Immersion of the face [m].
-    threshold_bar : float or array
-        Peak pressure at which the water tears at the surface, 1 bar for a long tone [bar].
-    near_field_factor : float or array
-        Allowance for the uneven pressure on a face.
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-
     Returns
     -------
     float or array
@@ -334,10 +260,6 @@ def acoustic_cavitation_power(
     --------
     >>> acoustic_cavitation_power(diameter_mm=100, depth_m=0.5)
     14.0
-
-    References
-    ----------
-    Urick 1983, chapter 4 (cavitation limitations), from memory: 0.3 W/cm2 for a threshold of one atmosphere.
     """
     rho = density(temperature_c=temperature_c, salinity_psu=salinity_psu)
     speed = sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)

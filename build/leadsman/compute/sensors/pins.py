@@ -39,15 +39,6 @@ def element_resistance_verdict(
 
     Untuned: ``R >= 1 Mohm`` is right. Tuned: ``R`` within half and twice the winding is right.
 
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Between the pins of the pair [ohm].
-    tuned : str
-        ``"yes"`` for an element with a built-in transformer or coil.
-    winding_ohm : float or array
-        Winding of a tuned element [ohm].
-
     Returns
     -------
     str or array of str
@@ -65,10 +56,6 @@ def element_resistance_verdict(
     'as it should be: now measure nanofarads'
     >>> element_resistance_verdict(resistance_ohm=4.6, tuned="yes")
     'winding sound'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     resistance, winding = np.broadcast_arrays(resistance_ohm, winding_ohm)
     if tuned == "yes":
@@ -101,13 +88,6 @@ def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
 
     ``>= 10 Mohm`` is good, ``< 1 Mohm`` condemned.
 
-    Parameters
-    ----------
-    insulation_mohm : float or array
-        Each element wire to shield, plug dried [Mohm].
-    test_v : float or array
-        Voltage of the test, never above 50 V [V].
-
     Returns
     -------
     str or array of str
@@ -122,10 +102,6 @@ def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
     --------
     >>> insulation_verdict(insulation_mohm=4.0)
     'damp: dry and repeat'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     insulation, _ = np.broadcast_arrays(insulation_mohm, test_v)
     return np.select(
@@ -155,15 +131,6 @@ def identification_verdict(
 
     Sound within ``R_expected (1 -+ t)``.
 
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Between the identification pins [ohm].
-    expected_ohm : float or array
-        Value from the transducer's pin table [ohm].
-    tolerance_pct : float or array
-        Permitted deviation [%].
-
     Returns
     -------
     str or array of str
@@ -178,10 +145,6 @@ def identification_verdict(
     --------
     >>> identification_verdict(resistance_ohm=8700.0, expected_ohm=10000.0)
     'low: dirt or water in parallel, or another type'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     resistance, expected, tolerance = np.broadcast_arrays(resistance_ohm, expected_ohm, tolerance_pct)
     share = tolerance / 100 + 1e-12
@@ -221,20 +184,13 @@ class TransmitVoltage(NamedTuple):
         Output("peak_to_peak", "V", "Peak to peak of the pulse."),
     ),
     method="V = sqrt(P Z); V_pp = 2 sqrt(2) V",
-    sources=("horowitz-hill-2015",),
+    sources=("horowitz-hill-2015, section 1.2",),
     accuracy="A resistive element at resonance; otherwise the voltage is higher.",
 )
 def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVoltage:
     """Voltage between the element wires during a transmit pulse, from its power and the element's impedance.
 
     ``V = sqrt(P Z)``, ``V_pp = 2 sqrt(2) V``.
-
-    Parameters
-    ----------
-    power_w : float or array
-        RMS power of the pulse [W].
-    impedance_ohm : float or array
-        Impedance of the element at its frequency [ohm].
 
     Returns
     -------
@@ -250,10 +206,6 @@ def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVolta
     --------
     >>> transmit_voltage(power_w=250.0, impedance_ohm=300.0)
     TransmitVoltage(rms=274., peak_to_peak=775.)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2.
     """
     rms = np.sqrt(np.asarray(power_w) * impedance_ohm)
     return TransmitVoltage(rms, 2 * np.sqrt(2) * rms)

@@ -40,22 +40,13 @@ COEFFICIENT_INPUTS = (
     inputs=(TEMPERATURE_INPUT, BETA_INPUT, R25_INPUT),
     outputs=(Output("resistance", "ohm", "Resistance."),),
     method="R = R25 exp(B (1/T - 1/298.15 K))",
-    sources=("becker-1946",),
+    sources=("becker-1946, equation 2",),
     accuracy="0.3 K near 25 degC; 3 % of resistance (0.6 K) at 0 degC where B is stated for 25/50 degC.",
 )
 def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Resistance of a negative-coefficient thermistor at a temperature, by the beta equation.
 
     ``R = R25 exp(B (1/T - 1/298.15))``.
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature of the thermistor [degC].
-    beta_k : float or array
-        Beta of the thermistor [K].
-    r25_ohm : float or array
-        Resistance at 25 degC [ohm].
 
     Returns
     -------
@@ -70,10 +61,6 @@ def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Val
     --------
     >>> thermistor_resistance(temperature_c=10.0, beta_k=3950.0)
     20175.
-
-    References
-    ----------
-    Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725, equation 2.
     """
     kelvin = np.asarray(temperature_c) + ZERO_CELSIUS_K
     result: Values = r25_ohm * np.exp(beta_k * (1 / kelvin - 1 / REFERENCE_K))
@@ -86,22 +73,13 @@ def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Val
     inputs=(RESISTANCE_INPUT, BETA_INPUT, R25_INPUT),
     outputs=(Output("temperature", "degC", "Temperature."),),
     method="1/T = 1/298.15 K + ln(R/R25)/B",
-    sources=("becker-1946",),
+    sources=("becker-1946, equation 2",),
     accuracy="0.3 K near 25 degC, 0.6 K at 0 degC.",
 )
 def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Temperature that a thermistor's resistance means, by inverting the beta equation.
 
     ``1/T = 1/298.15 + ln(R/R25)/B``.
-
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Measured resistance [ohm].
-    beta_k : float or array
-        Beta of the thermistor [K].
-    r25_ohm : float or array
-        Resistance at 25 degC [ohm].
 
     Returns
     -------
@@ -121,10 +99,6 @@ def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: V
     --------
     >>> thermistor_temperature(resistance_ohm=8000.0, beta_k=3380.0)
     30.99
-
-    References
-    ----------
-    Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725, equation 2.
     """
     celsius = _beta_temperature_c(resistance_ohm, beta_k, r25_ohm)
     if not np.all((celsius > -55) & (celsius < 150)):
@@ -173,17 +147,6 @@ def thermistor_verdict(
 
     ``dT = T(R) - T_water``; within 1 K it agrees.
 
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Measured resistance [ohm].
-    water_c : float or array
-        Thermometer in the same water [degC].
-    beta_k : float or array
-        Beta of the thermistor [K].
-    r25_ohm : float or array
-        Resistance at 25 degC [ohm].
-
     Returns
     -------
     ThermistorVerdict
@@ -198,10 +161,6 @@ def thermistor_verdict(
     --------
     >>> thermistor_verdict(resistance_ohm=18900.0, water_c=11.0, beta_k=3950.0)
     ThermistorVerdict(temperature=11.3..., difference=0.3..., verdict='agrees')
-
-    References
-    ----------
-    Becker, J. A., Green, C. B. and Pearson, G. L., Trans. AIEE 65, 1946, 711-725. 1 K: common practice.
     """
     cold = thermistor_resistance(temperature_c=-5.0, beta_k=beta_k, r25_ohm=r25_ohm)
     warm = thermistor_resistance(temperature_c=50.0, beta_k=beta_k, r25_ohm=r25_ohm)
@@ -234,17 +193,6 @@ def steinhart_hart_temperature(
 
     ``1/T = A + B ln R + C (ln R)^3``.
 
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Measured resistance [ohm].
-    coefficient_a : float or array
-        A, in 1/K [1].
-    coefficient_b : float or array
-        B, in 1/K [1].
-    coefficient_c : float or array
-        C, in 1/K [1].
-
     Returns
     -------
     float or array
@@ -260,10 +208,6 @@ def steinhart_hart_temperature(
     >>> steinhart_hart_temperature(resistance_ohm=10000.0, coefficient_a=1.129148e-3, coefficient_b=2.34125e-4,
     ...                            coefficient_c=8.76741e-8)
     25.00
-
-    References
-    ----------
-    Steinhart, J. S. and Hart, S. R., Deep-Sea Research 15, 1968, 497-503.
     """
     log = np.log(np.asarray(resistance_ohm))
     result: Values = 1 / (coefficient_a + coefficient_b * log + coefficient_c * log**3) - ZERO_CELSIUS_K
@@ -286,17 +230,6 @@ def steinhart_hart_resistance(
 
     ``ln R = cbrt(y - x) - cbrt(y + x)``, ``x = (A - 1/T)/(2C)``, ``y = sqrt((B/3C)^3 + x^2)``.
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature of the thermistor [degC].
-    coefficient_a : float or array
-        A, in 1/K [1].
-    coefficient_b : float or array
-        B, in 1/K [1].
-    coefficient_c : float or array
-        C, in 1/K [1].
-
     Returns
     -------
     float or array
@@ -316,10 +249,6 @@ def steinhart_hart_resistance(
     >>> steinhart_hart_resistance(temperature_c=0.0, coefficient_a=1.129148e-3, coefficient_b=2.34125e-4,
     ...                           coefficient_c=8.76741e-8)
     32650.
-
-    References
-    ----------
-    Steinhart, J. S. and Hart, S. R., Deep-Sea Research 15, 1968, 497-503.
     """
     half = (coefficient_a - 1 / (np.asarray(temperature_c) + ZERO_CELSIUS_K)) / (
         2 * np.asarray(coefficient_c)
@@ -364,13 +293,6 @@ def steinhart_hart_coefficients(*, temperature_c: Any, resistance_ohm: Any) -> S
 
     ``1/T_i = A + B ln R_i + C (ln R_i)^3``, ``i = 1..3``.
 
-    Parameters
-    ----------
-    temperature_c : sequence of three floats
-        Temperatures [degC].
-    resistance_ohm : sequence of three floats
-        Resistances at them [ohm].
-
     Returns
     -------
     SteinhartHart
@@ -389,10 +311,6 @@ def steinhart_hart_coefficients(*, temperature_c: Any, resistance_ohm: Any) -> S
     --------
     >>> steinhart_hart_coefficients(temperature_c=[0, 25, 50], resistance_ohm=[32650, 10000, 3603])
     SteinhartHart(coefficient_a=0.001125, coefficient_b=0.0002347, coefficient_c=8.56e-08)
-
-    References
-    ----------
-    Steinhart, J. S. and Hart, S. R., Deep-Sea Research 15, 1968, 497-503.
     """
     if len(temperature_c) != 3 or len(resistance_ohm) != 3:
         raise ComputeError(

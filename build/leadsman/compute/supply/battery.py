@@ -64,15 +64,6 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
 
     Linear between the rows of the table, times the blocks in series.
 
-    Parameters
-    ----------
-    charge_pct : float or array
-        State of charge [%].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
-
     Returns
     -------
     float or array
@@ -88,10 +79,6 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
     12.45
     >>> rest_voltage(charge_pct=100.0, chemistry="flooded", system="24 V")
     25.3
-
-    References
-    ----------
-    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     return np.interp(charge_pct, percent, volts) * BLOCKS[system]
@@ -110,15 +97,6 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     """State of charge that a rest voltage means, by inverting the table where it can be inverted.
 
     Linear between the rows of the table; refused on the plateau of lithium iron phosphate.
-
-    Parameters
-    ----------
-    rest_v : float or array
-        Volts of the battery at rest [V].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
 
     Returns
     -------
@@ -139,10 +117,6 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     --------
     >>> state_of_charge(rest_v=12.24, chemistry="flooded")
     50.0
-
-    References
-    ----------
-    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     block = np.asarray(rest_v) / BLOCKS[system]
@@ -176,13 +150,6 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
 
     ``V = 6 (SG + 0.84)`` per 12 V block.
 
-    Parameters
-    ----------
-    specific_gravity : float or array
-        Specific gravity of the electrolyte [1].
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
-
     Returns
     -------
     float or array
@@ -196,11 +163,6 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
     --------
     >>> rest_voltage_from_gravity(specific_gravity=1.265)
     12.63
-
-    References
-    ----------
-    Rule of electrical engineering courses, common practice; compared with the state-of-charge table of the
-    Battery Council International.
     """
     return 6 * (specific_gravity + 0.84) * BLOCKS[system]
 
@@ -224,17 +186,6 @@ def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: st
 
     Thresholds per 12 V block; see the table in the module.
 
-    Parameters
-    ----------
-    battery_v : float or array
-        Volts at the battery terminals [V].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    state : str
-        ``"rested"``, ``"lights on"`` or ``"engine running"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
-
     Returns
     -------
     str or array of str
@@ -253,10 +204,6 @@ def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: st
     'fit to test with'
     >>> battery_verdict(battery_v=15.3, chemistry="flooded", state="engine running")
     'over-voltage'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     block = np.asarray(battery_v) / BLOCKS[system] + 1e-9
     if state == "engine running":
@@ -334,17 +281,6 @@ def battery_window(
 
     ``low = V_empty - dV - V_low``, ``high = V_high - V_charging``.
 
-    Parameters
-    ----------
-    pack : str
-        Kind of battery, such as ``"LFP 4 cells"``.
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    high_limit_v : float or array
-        Highest supply volts that the unit accepts [V].
-    drop_v : float or array
-        Drop of the lead at the unit's current [V].
-
     Returns
     -------
     WindowFit
@@ -360,10 +296,6 @@ def battery_window(
     --------
     >>> battery_window(pack="lithium-ion 4 cells", low_limit_v=10.0, high_limit_v=16.0)
     WindowFit(low_margin=2.0, high_margin=-0.8, verdict='too high when full or charging')
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     lowest, highest = WINDOW_V[pack]
     low, high = np.broadcast_arrays(
@@ -405,13 +337,6 @@ def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
 
     ``dV = V_upper - V_lower``.
 
-    Parameters
-    ----------
-    upper_v : float or array
-        Block at the positive end, at rest [V].
-    lower_v : float or array
-        Block at the negative end, at rest [V].
-
     Returns
     -------
     BlockBalance
@@ -427,10 +352,6 @@ def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     --------
     >>> block_balance(upper_v=12.7, lower_v=12.2)
     BlockBalance(difference=0.5, verdict='lower block drained: is 12 V tapped from it?')
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     difference = np.asarray(upper_v - lower_v)
     verdict = np.select(

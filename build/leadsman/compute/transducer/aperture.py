@@ -26,7 +26,7 @@ _DIAMETER = Number("diameter", "mm", 4, 1000, "diameter of the radiating face")
     inputs=(FREQUENCY, _DIAMETER, _LEVEL, SOUND_SPEED),
     outputs=_WIDTH,
     method="Piston pattern 2 J1(x)/x solved for the level",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.4", "urick-1983, table 3.2"),
     accuracy="exact for an ideal piston; a real face is some 10 to 20 % wider than its diameter promises",
 )
 def beamwidth_circular(
@@ -35,17 +35,6 @@ def beamwidth_circular(
     r"""Full beam width of a circular face at a stated one-way level, from the piston pattern.
 
     .. math:: \theta = 2\arcsin\frac{x_L\lambda}{\pi D}, \quad 20\log\left|2J_1(x_L)/x_L\right| = -L
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    level_db : float or array
-        One-way level below the axis at which the width is taken; 3 means half power [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -61,10 +50,6 @@ def beamwidth_circular(
     --------
     >>> beamwidth_circular(frequency_khz=200, diameter_mm=50)
     8.852
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4; Urick 1983, table 3.2.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return full_angle(piston_argument(level_db) * wavelength_mm / (np.pi * diameter_mm), _TOO_SMALL)
@@ -81,7 +66,7 @@ def beamwidth_circular(
     ),
     outputs=_WIDTH,
     method="Line pattern sin(u)/u solved for the level",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.3", "urick-1983, table 3.2"),
     accuracy="exact for an ideal face driven evenly",
 )
 def beamwidth_rectangular(
@@ -90,17 +75,6 @@ def beamwidth_rectangular(
     r"""Full beam width of a rectangular face along one side, from the line pattern.
 
     .. math:: \theta = 2\arcsin\frac{u_L\lambda}{\pi\ell}, \quad 20\log\left|\sin(u_L)/u_L\right| = -L
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    side_mm : float or array
-        Length of the side [mm].
-    level_db : float or array
-        One-way level below the axis at which the width is taken; 3 means half power [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -115,10 +89,6 @@ def beamwidth_rectangular(
     --------
     >>> beamwidth_rectangular(frequency_khz=455, side_mm=150)
     1.1156
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.3; Urick 1983, table 3.2.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return full_angle(line_argument(level_db) * wavelength_mm / (np.pi * side_mm), _TOO_SMALL)
@@ -130,7 +100,7 @@ def beamwidth_rectangular(
     inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
     outputs=(Output("diameter", "mm", "diameter of the radiating face"),),
     method="Piston pattern solved for the diameter",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.4",),
     accuracy="exact for an ideal piston",
 )
 def aperture_diameter(
@@ -139,17 +109,6 @@ def aperture_diameter(
     r"""Diameter of the circular face that has a beam width, from the piston pattern.
 
     .. math:: D = \frac{x_L\lambda}{\pi\sin(\theta/2)}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    beamwidth_deg : float or array
-        Full beam width at the level [deg].
-    level_db : float or array
-        One-way level at which the width is stated [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -165,10 +124,6 @@ def aperture_diameter(
     --------
     >>> aperture_diameter(frequency_khz=200, beamwidth_deg=12)
     36.91
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     sine = np.sin(np.radians(beamwidth_deg) / 2)
@@ -182,7 +137,7 @@ def aperture_diameter(
     inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
     outputs=(Output("side", "mm", "length of the side"),),
     method="Line pattern solved for the side",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.3",),
     accuracy="exact for an ideal face driven evenly",
 )
 def aperture_side(
@@ -191,17 +146,6 @@ def aperture_side(
     r"""Side of the rectangular face that has a beam width in its plane, from the line pattern.
 
     .. math:: \ell = \frac{u_L\lambda}{\pi\sin(\theta/2)}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    beamwidth_deg : float or array
-        Full beam width at the level in the plane of the side [deg].
-    level_db : float or array
-        One-way level at which the width is stated [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -216,10 +160,6 @@ def aperture_side(
     --------
     >>> aperture_side(frequency_khz=455, beamwidth_deg=1.1156)
     150.0
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.3.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     result: Values = line_argument(level_db) * wavelength_mm / (np.pi * np.sin(np.radians(beamwidth_deg) / 2))
@@ -236,22 +176,13 @@ def aperture_side(
     ),
     outputs=_WIDTH,
     method="Piston pattern of the face that has the stated width",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.4",),
     accuracy="exact for an ideal piston",
 )
 def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_db: Values = 3.0) -> Values:
     r"""Full beam width at one level from the width stated at another, by the piston pattern.
 
     .. math:: \sin\frac{\theta_2}{2} = \frac{x_{L2}}{x_{L1}}\sin\frac{\theta_1}{2}
-
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width as stated [deg].
-    stated_level_db : float or array
-        One-way level of that statement [dB].
-    level_db : float or array
-        One-way level wanted [dB].
 
     Returns
     -------
@@ -266,10 +197,6 @@ def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_
     --------
     >>> beamwidth_at_level(beamwidth_deg=20, stated_level_db=10)
     11.80
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     ratio = piston_argument(level_db) / piston_argument(stated_level_db)
     return full_angle(ratio * np.sin(np.radians(beamwidth_deg) / 2), _TOO_SMALL)

@@ -31,7 +31,7 @@ def rectangle_index(length: Values, width: Values) -> Values:
     inputs=(FREQUENCY, Number("diameter", "mm", 4, 1000, "diameter of the radiating face"), SOUND_SPEED),
     outputs=_INDEX,
     method="Exact index of a piston in a rigid baffle",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.6", "urick-1983"),
     accuracy="exact for an ideal piston",
 )
 def directivity_index_circular(
@@ -40,15 +40,6 @@ def directivity_index_circular(
     r"""Directivity index of a circular face from its diameter.
 
     .. math:: DI = 10\log\frac{(ka)^2}{1 - J_1(2ka)/(ka)}, \quad ka = \pi D/\lambda
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -63,10 +54,6 @@ def directivity_index_circular(
     --------
     >>> directivity_index_circular(frequency_khz=50, diameter_mm=50)
     14.32
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.6.
     """
     return piston_index(np.pi * diameter_mm * frequency_khz / sound_speed_mps)
 
@@ -82,7 +69,7 @@ def directivity_index_circular(
     ),
     outputs=_INDEX,
     method="4 pi times the area over the wavelength squared",
-    sources=("urick-1983",),
+    sources=("urick-1983, table 3.2",),
     accuracy="0.5 dB where both sides exceed a wavelength",
 )
 def directivity_index_rectangular(
@@ -91,17 +78,6 @@ def directivity_index_rectangular(
     r"""Directivity index of a rectangular face from its sides.
 
     .. math:: DI = 10\log\frac{4\pi L_xL_y}{\lambda^2}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    length_mm : float or array
-        One side [mm].
-    width_mm : float or array
-        The other side [mm].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -116,10 +92,6 @@ def directivity_index_rectangular(
     --------
     >>> directivity_index_rectangular(frequency_khz=200, length_mm=75, width_mm=15)
     24.0
-
-    References
-    ----------
-    Urick 1983, table 3.2.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return rectangle_index(length_mm / wavelength_mm, width_mm / wavelength_mm)
@@ -131,7 +103,7 @@ def directivity_index_rectangular(
     inputs=(FREQUENCY, Number("length", "mm", 4, 1000, "length of the line"), SOUND_SPEED),
     outputs=_INDEX,
     method="Twice the length over the wavelength",
-    sources=("urick-1983",),
+    sources=("urick-1983, table 3.2",),
     accuracy="0.5 dB for a line longer than its wavelength",
 )
 def directivity_index_line(
@@ -140,15 +112,6 @@ def directivity_index_line(
     r"""Directivity index of a line that is long against the wavelength and narrow across.
 
     .. math:: DI = 10\log\frac{2L}{\lambda}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    length_mm : float or array
-        Length of the line [mm].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -163,10 +126,6 @@ def directivity_index_line(
     --------
     >>> directivity_index_line(frequency_khz=200, length_mm=150)
     16.02
-
-    References
-    ----------
-    Urick 1983, table 3.2.
     """
     lengths = length_mm * frequency_khz / sound_speed_mps
     if np.any(lengths < 0.5):

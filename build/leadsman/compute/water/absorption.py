@@ -27,11 +27,18 @@ def _relaxation(relaxation_khz: Values, frequency_khz: Values) -> Values:
         Number("temperature", "degC", 0, 40, "water temperature"),
         Number("salinity", "PSU", 0, 40, "practical salinity", 0.0),
         Number("depth", "m", 0, 5000, "depth below the surface", 0.0),
-        Number("ph", "1", 6, 9, "acidity, pH", 8.0),
+        Number(
+            "ph",
+            "1",
+            6,
+            9,
+            "acidity, pH; it acts through boric acid only, below some 10 kHz in salt water",
+            8.0,
+        ),
     ),
     outputs=_ABSORPTION,
     method="Boric acid, magnesium sulphate and pure-water terms of Francois and Garrison 1982",
-    sources=("francois-garrison-1982",),
+    sources=("francois-garrison-1982, part II, section IV and table IV",),
     accuracy="5 % in open sea water, stated by the authors; water.absorption_uncertainty gives the band",
 )
 def absorption_francois_garrison(
@@ -45,19 +52,6 @@ def absorption_francois_garrison(
     r"""Absorption of sound in water by Francois and Garrison, one way.
 
     .. math:: \alpha = A_1P_1\frac{f_1f^2}{f_1^2+f^2} + A_2P_2\frac{f_2f^2}{f_2^2+f^2} + A_3P_3f^2
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 leaves the viscous term alone [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    ph : float or array
-        Acidity; it acts through boric acid only, thus below some 10 kHz in salt water [-].
 
     Returns
     -------
@@ -74,10 +68,6 @@ def absorption_francois_garrison(
     --------
     >>> absorption_francois_garrison(frequency_khz=100, temperature_c=10, salinity_psu=35)
     33.63
-
-    References
-    ----------
-    Francois and Garrison 1982, part II, section IV and table IV.
     """
     t, s, z, f = temperature_c, salinity_psu, depth_m, frequency_khz
     kelvin = 273 + t
@@ -105,7 +95,7 @@ def absorption_francois_garrison(
     ),
     outputs=_ABSORPTION,
     method="Simplified boric acid, magnesium sulphate and viscous terms of Ainslie and McColm 1998",
-    sources=("ainslie-mccolm-1998",),
+    sources=("ainslie-mccolm-1998, eq. 3-5",),
     accuracy="10 % from Francois and Garrison, stated by the authors",
 )
 def absorption_ainslie_mccolm(
@@ -122,19 +112,6 @@ def absorption_ainslie_mccolm(
               + 0.52\left(1+\frac{T}{43}\right)\frac{S}{35}\frac{f_2f^2}{f_2^2+f^2}e^{-z/6}
               + 0.00049f^2e^{-(T/27+z/17)}
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    ph : float or array
-        Acidity [-].
-
     Returns
     -------
     float or array
@@ -148,10 +125,6 @@ def absorption_ainslie_mccolm(
     --------
     >>> absorption_ainslie_mccolm(frequency_khz=200, temperature_c=10, salinity_psu=35, depth_m=200)
     54.517
-
-    References
-    ----------
-    Ainslie and McColm 1998, eq. 3-5.
     """
     t, z, f = temperature_c, depth_m / 1000, frequency_khz
     f1 = 0.78 * np.sqrt(salinity_psu / 35) * np.exp(t / 26)
@@ -168,11 +141,11 @@ def absorption_ainslie_mccolm(
     inputs=(
         Number("frequency", "kHz", 10, 400, "frequency"),
         Number("temperature", "degC", 0, 30, "water temperature"),
-        Number("depth", "m", 0, 5000, "depth below the surface", 0.0),
+        Number("depth", "m", 0, 5000, "depth below the surface; ten metres count as one atmosphere", 0.0),
     ),
     outputs=_ABSORPTION,
     method="Boric acid, magnesium sulphate and water terms of Fisher and Simmons 1977 at 35 PSU, pH 8",
-    sources=("fisher-simmons-1977",),
+    sources=("fisher-simmons-1977, table IV and the equations of section IV",),
     accuracy="30 % below to 15 % above Francois and Garrison",
 )
 def absorption_fisher_simmons(
@@ -181,15 +154,6 @@ def absorption_fisher_simmons(
     r"""Absorption of sound in standard sea water (35 PSU, pH 8) by Fisher and Simmons, one way.
 
     .. math:: \alpha = A_1\frac{f_1f^2}{f_1^2+f^2} + A_2P_2\frac{f_2f^2}{f_2^2+f^2} + A_3P_3f^2
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    temperature_c : float or array
-        Water temperature [degC].
-    depth_m : float or array
-        Depth below the surface; ten metres count as one atmosphere [m].
 
     Returns
     -------
@@ -204,10 +168,6 @@ def absorption_fisher_simmons(
     --------
     >>> absorption_fisher_simmons(frequency_khz=200, temperature_c=20)
     66.37
-
-    References
-    ----------
-    Fisher and Simmons 1977, table IV and the equations of section IV.
     """
     t, f, atmospheres = temperature_c, frequency_khz * 1e3, depth_m / 10
     kelvin = t + 273.1

@@ -37,7 +37,7 @@ _DEPTH = Number("depth", "m", 0, 5000, "depth below the surface", 0.0)
     ),
     outputs=(Output("sound_speed", "m/s", "speed of sound"),),
     method="UNESCO 1983 equation of Chen and Millero, or the equation chosen",
-    sources=("fofonoff-millard-1983", "chen-millero-1977"),
+    sources=("fofonoff-millard-1983, section 9", "chen-millero-1977", "saunders-1981"),
     accuracy="0.7 m/s from TEOS-10 with the UNESCO equation, 0.3 m/s to 200 m",
 )
 def sound_speed(
@@ -46,17 +46,6 @@ def sound_speed(
     r"""Speed of sound in fresh, brackish or sea water by a published equation.
 
     .. math:: c = c(T, S, p(z))
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    method : str
-        The equation. Only the default covers all waters; the pure-water ones hold at the surface.
 
     Returns
     -------
@@ -72,10 +61,6 @@ def sound_speed(
     --------
     >>> sound_speed(temperature_c=10, salinity_psu=35)
     1489.8
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9; Saunders 1981; the registered equation of the method chosen.
     """
     if method == "chen-millero":
         return _sound_speed.sound_speed_chen_millero(
@@ -117,7 +102,7 @@ def _only(value: Values, allowed: float, quantity: str, unit: str, source: str) 
         _TEMPERATURE,
         _SALINITY,
         _DEPTH,
-        Number("ph", "1", 6, 9, "acidity, pH", 8.0),
+        Number("ph", "1", 6, 9, "acidity, pH; of no account above some 10 kHz", 8.0),
         Choice(
             "method",
             ("francois-garrison", "ainslie-mccolm", "fisher-simmons"),
@@ -127,7 +112,7 @@ def _only(value: Values, allowed: float, quantity: str, unit: str, source: str) 
     ),
     outputs=(Output("absorption", "dB/km", "absorption, one way"),),
     method="Francois and Garrison 1982, or the equation chosen; at salinity 0 the viscous term alone",
-    sources=("francois-garrison-1982",),
+    sources=("francois-garrison-1982, part II",),
     accuracy="water.absorption_uncertainty gives the band to print",
 )
 def absorption(
@@ -142,21 +127,6 @@ def absorption(
     r"""Absorption of sound in water, one way, by a published equation.
 
     .. math:: \alpha = \alpha_{\text{boric}} + \alpha_{\text{MgSO}_4} + \alpha_{\text{water}}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; at 0 only the viscosity of water absorbs [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    ph : float or array
-        Acidity; of no account above some 10 kHz [-].
-    method : str
-        The equation. Ainslie and McColm starts at 5 PSU; Fisher and Simmons holds at 35 PSU and pH 8 only.
 
     Returns
     -------
@@ -173,10 +143,6 @@ def absorption(
     54.45
     >>> absorption(frequency_khz=200, temperature_c=10)
     12.43
-
-    References
-    ----------
-    Francois and Garrison 1982, part II; the registered equation of the method chosen.
     """
     where = {"frequency_khz": frequency_khz, "temperature_c": temperature_c, "depth_m": depth_m}
     if method == "fisher-simmons":
@@ -201,20 +167,13 @@ _FRESH_BAND, _BRACKISH_BAND = 0.05, 0.20
     inputs=(Number("frequency", "kHz", 0.2, 1500, "frequency"), _SALINITY),
     outputs=(Output("uncertainty", "1", "fraction of the absorption, either way"),),
     method="Fresh 5 %; brackish 20 % at least; sea 10 % to 120 kHz, 20 % at 200 kHz, 25 % from 455 kHz",
-    sources=("doonan-2003", "francois-garrison-1982", "venice-1958"),
+    sources=("doonan-2003", "francois-garrison-1982, part II", "venice-1958"),
     accuracy="a judgement from the spread of published measurements",
 )
 def absorption_uncertainty(*, frequency_khz: Values, salinity_psu: Values = 0.0) -> Values:
     r"""Fraction by which the absorption of natural water may differ from the equation, either way.
 
     .. math:: u = u(f, S)
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
 
     Returns
     -------
@@ -234,10 +193,6 @@ def absorption_uncertainty(*, frequency_khz: Values, salinity_psu: Values = 0.0)
     0.20
     >>> absorption_uncertainty(frequency_khz=50)
     0.05
-
-    References
-    ----------
-    Doonan and others 2003; Francois and Garrison 1982, part II; Venice system 1958.
     """
     frequencies, bands = zip(*_SEA_BAND, strict=True)
     sea = np.interp(np.log(frequency_khz), np.log(frequencies), bands)

@@ -32,7 +32,7 @@ def _column_speed(temperature_c: Values, salinity_psu: Values, depth_m: Values) 
     ),
     outputs=(Output("sound_speed", "m/s", "mean speed that gives the true travel time"),),
     method="Depth over travel time (harmonic mean), the speed running straight between the points",
-    sources=("lurton-2010",),
+    sources=("lurton-2010, section 2.5",),
     accuracy="exact for the profile given",
 )
 def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Values:
@@ -40,13 +40,6 @@ def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Val
 
     .. math:: \bar c = \frac{z_n - z_0}{\sum_i \Delta t_i}, \quad
               \Delta t_i = \Delta z_i\frac{\ln(c_{i+1}/c_i)}{c_{i+1} - c_i}
-
-    Parameters
-    ----------
-    depth_m : sequence of float
-        Depths, strictly increasing, two at least [m].
-    sound_speed_mps : sequence of float
-        Speed of sound at each of these depths [m/s].
 
     Returns
     -------
@@ -61,10 +54,6 @@ def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Val
     --------
     >>> mean_sound_speed(depth_m=[0, 10, 30], sound_speed_mps=[1480, 1480, 1460])
     1473.3
-
-    References
-    ----------
-    Lurton 2010, section 2.5.
     """
     if len(depth_m) != len(sound_speed_mps) or len(depth_m) < 2:
         raise NoAnswer("a profile needs two depths or more, and one sound speed for each")
@@ -92,7 +81,7 @@ def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Val
     ),
     outputs=(Output("bias", "%", "shown depth over true depth, less one"),),
     method="Set speed over the UNESCO sound speed at half the depth",
-    sources=("fofonoff-millard-1983",),
+    sources=("fofonoff-millard-1983, section 9",),
     accuracy="0.05 % in water of one temperature; a layered lake is off by its layering",
 )
 def depth_bias(
@@ -105,17 +94,6 @@ def depth_bias(
     r"""Error of the shown depth of a sounder that assumes one sound speed, in percent of the true depth.
 
     .. math:: b = 100\left(\frac{c_{set}}{c} - 1\right)
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    depth_m : float or array
-        True depth of water below the face [m].
-    set_sound_speed_mps : float or array
-        Sound speed that the sounder assumes [m/s].
 
     Returns
     -------
@@ -132,10 +110,6 @@ def depth_bias(
     5.51
     >>> depth_bias(temperature_c=30, salinity_psu=35)
     -2.95
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9.
     """
     return 100 * (set_sound_speed_mps / _column_speed(temperature_c, salinity_psu, depth_m) - 1)
 
@@ -151,7 +125,7 @@ def depth_bias(
     ),
     outputs=(Output("depth", "m", "true depth of water below the face"),),
     method="Shown depth times the UNESCO sound speed at half the depth over the set speed",
-    sources=("fofonoff-millard-1983",),
+    sources=("fofonoff-millard-1983, section 9",),
     accuracy="0.05 % in water of one temperature",
 )
 def true_depth(
@@ -164,17 +138,6 @@ def true_depth(
     r"""True depth below the face from the depth shown by a sounder that assumes one sound speed.
 
     .. math:: d = d_{shown}\frac{c}{c_{set}}
-
-    Parameters
-    ----------
-    shown_depth_m : float or array
-        Depth that the sounder shows, without offset [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    set_sound_speed_mps : float or array
-        Sound speed that the sounder assumes [m/s].
 
     Returns
     -------
@@ -190,10 +153,6 @@ def true_depth(
     --------
     >>> true_depth(shown_depth_m=10, temperature_c=4)
     9.478
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9.
     """
     depth_m = shown_depth_m
     # Each round leaves less than a thirtieth of the error, even in the deepest water.

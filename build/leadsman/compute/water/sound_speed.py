@@ -62,13 +62,19 @@ def pressure_at_depth(depth_m: Values) -> Values:
     "water.sound_speed_chen_millero",
     title="Sound speed, Chen and Millero 1977 (UNESCO 1983)",
     inputs=(
-        Number("temperature", "degC", 0, 40, "temperature, ITS-90"),
+        Number(
+            "temperature",
+            "degC",
+            0,
+            40,
+            "temperature on ITS-90; the equation's own scale is IPTS-68, T68 = 1.00024 T90",
+        ),
         Number("salinity", "PSU", 0, 40, "practical salinity"),
         Number("pressure", "bar", 0, 1000, "gauge pressure", 0.0),
     ),
     outputs=_SPEED,
     method="Polynomial of Chen and Millero 1977 in temperature, salinity and pressure",
-    sources=("fofonoff-millard-1983", "chen-millero-1977"),
+    sources=("fofonoff-millard-1983, section 9", "chen-millero-1977"),
     accuracy="0.61 m/s from TEOS-10 over the whole range to 1000 m, 0.3 m/s to 200 m",
 )
 def sound_speed_chen_millero(
@@ -77,15 +83,6 @@ def sound_speed_chen_millero(
     r"""Speed of sound by the UNESCO 1983 equation of Chen and Millero.
 
     .. math:: c = C_w(T,p) + A(T,p) S + B(T,p) S^{3/2} + D(p) S^2
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature on ITS-90; the equation's own scale is IPTS-68, T68 = 1.00024 T90 [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    pressure_bar : float or array
-        Gauge pressure [bar].
 
     Returns
     -------
@@ -100,10 +97,6 @@ def sound_speed_chen_millero(
     --------
     >>> sound_speed_chen_millero(temperature_c=40 / 1.00024, salinity_psu=40, pressure_bar=1000)
     1731.995
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9; Chen and Millero 1977.
     """
     t68 = temperature_c * IPTS68_PER_ITS90
     s, p = salinity_psu, pressure_bar
@@ -125,7 +118,7 @@ def sound_speed_chen_millero(
     ),
     outputs=_SPEED,
     method="Nine-term equation of Mackenzie 1981",
-    sources=("mackenzie-1981",),
+    sources=("mackenzie-1981, nine-term equation with its check value",),
     accuracy="0.07 m/s standard error stated by the author; 0.4 m/s from TEOS-10 at 25-40 PSU",
 )
 def sound_speed_mackenzie(*, temperature_c: Values, salinity_psu: Values, depth_m: Values = 0.0) -> Values:
@@ -133,15 +126,6 @@ def sound_speed_mackenzie(*, temperature_c: Values, salinity_psu: Values, depth_
 
     .. math:: c = 1448.96 + 4.591T - 0.05304T^2 + 2.374\cdot10^{-4}T^3 + 1.340(S-35) + 0.0163D
               + 1.675\cdot10^{-7}D^2 - 0.01025T(S-35) - 7.139\cdot10^{-13}TD^3
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
 
     Returns
     -------
@@ -156,10 +140,6 @@ def sound_speed_mackenzie(*, temperature_c: Values, salinity_psu: Values, depth_
     --------
     >>> sound_speed_mackenzie(temperature_c=25, salinity_psu=35, depth_m=1000)
     1550.744
-
-    References
-    ----------
-    Mackenzie 1981, nine-term equation with its check value.
     """
     t, s35, d = temperature_c, salinity_psu - 35, depth_m
     return (
@@ -181,7 +161,7 @@ def sound_speed_mackenzie(*, temperature_c: Values, salinity_psu: Values, depth_
     ),
     outputs=_SPEED,
     method="Fourteen-term equation of Leroy, Robinson and Goldsmith 2008",
-    sources=("leroy-2008",),
+    sources=("leroy-2008, eq. 2",),
     accuracy="0.2 m/s in waters that occur, stated by the authors; 0.5 m/s from TEOS-10 to 200 m",
 )
 def sound_speed_leroy(
@@ -192,17 +172,6 @@ def sound_speed_leroy(
     .. math:: c = 1402.5 + 5T - 0.0544T^2 + 2.1\cdot10^{-4}T^3 + 1.33S - 0.0123ST + 8.7\cdot10^{-5}ST^2
               + 0.0156Z + 2.55\cdot10^{-7}Z^2 - 7.3\cdot10^{-12}Z^3 + 1.2\cdot10^{-6}Z(\varphi-45)
               - 9.5\cdot10^{-13}TZ^3 + 3\cdot10^{-7}T^2Z + 1.43\cdot10^{-5}SZ
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    latitude_deg : float or array
-        Latitude, north or south [deg].
 
     Returns
     -------
@@ -217,10 +186,6 @@ def sound_speed_leroy(
     --------
     >>> sound_speed_leroy(temperature_c=20, salinity_psu=30, depth_m=10, latitude_deg=0)
     1516.14
-
-    References
-    ----------
-    Leroy, Robinson and Goldsmith 2008, eq. 2.
     """
     t, s, z = temperature_c, salinity_psu, depth_m
     return (
@@ -252,15 +217,6 @@ def sound_speed_medwin(*, temperature_c: Values, salinity_psu: Values, depth_m: 
 
     .. math:: c = 1449.2 + 4.6T - 0.055T^2 + 0.00029T^3 + (1.34 - 0.010T)(S-35) + 0.016z
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-
     Returns
     -------
     float or array
@@ -274,10 +230,6 @@ def sound_speed_medwin(*, temperature_c: Values, salinity_psu: Values, depth_m: 
     --------
     >>> sound_speed_medwin(temperature_c=10, salinity_psu=35)
     1489.99
-
-    References
-    ----------
-    Medwin 1975.
     """
     t = temperature_c
     return (
@@ -306,15 +258,6 @@ def sound_speed_coppens(*, temperature_c: Values, salinity_psu: Values, depth_m:
     .. math:: c = 1449.05 + 45.7t - 5.21t^2 + 0.23t^3 + (1.333 - 0.126t + 0.009t^2)(S-35)
               + (16.23 + 0.253t)D + (0.213 - 0.1t)D^2 + [0.016 + 0.0002(S-35)](S-35)tD
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-
     Returns
     -------
     float or array
@@ -328,10 +271,6 @@ def sound_speed_coppens(*, temperature_c: Values, salinity_psu: Values, depth_m:
     --------
     >>> sound_speed_coppens(temperature_c=10, salinity_psu=35)
     1489.77
-
-    References
-    ----------
-    Coppens 1981.
     """
     t, s35, d = temperature_c / 10, salinity_psu - 35, depth_m / 1000
     return (
@@ -357,11 +296,6 @@ def sound_speed_pure(*, temperature_c: Values) -> Values:
 
     .. math:: c = \sum_{i=0}^{5} a_i T^i
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature on ITS-90 [degC].
-
     Returns
     -------
     float or array
@@ -375,10 +309,6 @@ def sound_speed_pure(*, temperature_c: Values) -> Values:
     --------
     >>> sound_speed_pure(temperature_c=20)
     1482.38
-
-    References
-    ----------
-    Marczak 1997.
     """
     return polynomial(_MARCZAK, temperature_c)
 
@@ -397,11 +327,6 @@ def sound_speed_bilaniuk_wong(*, temperature_c: Values) -> Values:
 
     .. math:: c = \sum_{i=0}^{5} a_i T^i
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature on ITS-90 [degC].
-
     Returns
     -------
     float or array
@@ -415,10 +340,6 @@ def sound_speed_bilaniuk_wong(*, temperature_c: Values) -> Values:
     --------
     >>> sound_speed_bilaniuk_wong(temperature_c=15)
     1465.943
-
-    References
-    ----------
-    Bilaniuk and Wong 1993, with the erratum of 1996.
     """
     return polynomial(_BILANIUK_WONG, temperature_c)
 
@@ -426,21 +347,18 @@ def sound_speed_bilaniuk_wong(*, temperature_c: Values) -> Values:
 @formula(
     "water.sound_speed_del_grosso_mader",
     title="Sound speed of pure water, Del Grosso and Mader 1972",
-    inputs=(Number("temperature", "degC", 0, 95, "temperature, ITS-90"),),
+    inputs=(
+        Number("temperature", "degC", 0, 95, "temperature on ITS-90, converted to the equation's IPTS-68"),
+    ),
     outputs=_SPEED,
     method="Fifth-degree polynomial of Del Grosso and Mader, the pure-water term of UNESCO 1983",
-    sources=("del-grosso-mader-1972", "fofonoff-millard-1983"),
+    sources=("del-grosso-mader-1972", "fofonoff-millard-1983, section 9"),
     accuracy="0.015 m/s stated by the authors",
 )
 def sound_speed_del_grosso_mader(*, temperature_c: Values) -> Values:
     r"""Speed of sound in pure water at one atmosphere by Del Grosso and Mader's polynomial.
 
     .. math:: c = \sum_{i=0}^{5} a_i T_{68}^i
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature on ITS-90, converted to the equation's IPTS-68 [degC].
 
     Returns
     -------
@@ -455,9 +373,5 @@ def sound_speed_del_grosso_mader(*, temperature_c: Values) -> Values:
     --------
     >>> sound_speed_del_grosso_mader(temperature_c=25 / 1.00024)
     1496.688
-
-    References
-    ----------
-    Del Grosso and Mader 1972; Fofonoff and Millard 1983, section 9.
     """
     return polynomial(_CW[0], temperature_c * IPTS68_PER_ITS90)
