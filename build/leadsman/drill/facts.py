@@ -163,7 +163,11 @@ def _with_speed(case: Case, check: ResolvedCheck | None) -> bool:
     if case.view.power() != "runs" or case.view.no_depth():
         return False
     noisy = margin(state, case.fitted) - state.rev_noise_db <= 0
-    return noisy or state.onset_kn < case.fitted.boat.cruise_kn or bool({"lost-under-way", "lost-with-revs"} & tags)
+    return (
+        noisy
+        or state.onset_kn < case.fitted.boat.cruise_kn
+        or bool({"lost-under-way", "lost-with-revs"} & tags)
+    )
 
 
 @fact("lost-with-revs-at-rest")
@@ -174,9 +178,7 @@ def _revs(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("lost-above-speed")
 def _above(case: Case, check: ResolvedCheck | None) -> bool:
     state = case.state
-    return state.onset_kn < case.fitted.boat.cruise_kn or bool(
-        {"run-filter", "tilt-at-cruise"} & state.flags
-    )
+    return state.onset_kn < case.fitted.boat.cruise_kn or bool({"run-filter", "tilt-at-cruise"} & state.flags)
 
 
 # --- supply
@@ -296,7 +298,7 @@ def _warm(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("fuse-drop-high")
 def _fuse_drop(case: Case, check: ResolvedCheck | None) -> bool:
     """Volts across the fuse itself at full load against the question's limit; a cold fuse by its rating, warm by half more."""
-    limits = [n for n in _limits(case, check, 1)]
+    limits = list(_limits(case, check, 1))
     state, rating = case.state, case.fitted.boat.supply.fuse_a
     cold = 0.0892 / rating  # a blade fuse drops about 89 mV at its rating (drill reference: 5 A, 17.85 mohm)
     current = state.unit_w / max(volts(state, case.fitted, "transmit")["unit"], 0.8 * state.battery_v)
@@ -473,7 +475,9 @@ def _pins_thermistor(case: Case, check: ResolvedCheck | None) -> bool:
     reading = case.meter.ohm(true * part) if math.isfinite(true) else math.inf
     if not math.isfinite(reading):
         return True
-    case.notes.append(f"thermistor {reading / 1000:.2f} kohm in water of {case.state.sea.temperature_c:.0f} C")
+    case.notes.append(
+        f"thermistor {reading / 1000:.2f} kohm in water of {case.state.sea.temperature_c:.0f} C"
+    )
     return not _thermistor_fits(case, pin, reading)
 
 
@@ -508,11 +512,15 @@ def _reached(case: Case, check: ResolvedCheck | None) -> bool:
 def _less(case: Case, check: ResolvedCheck | None) -> bool:
     """Under the face there is no more than the printed figure for a soft bottom on this band."""
     state, fitted = case.state, case.fitted
-    name = next((t for t in case.card.tables(*_texts(check)) if t.startswith("shallowest")), "shallowest-depth")
+    name = next(
+        (t for t in case.card.tables(*_texts(check)) if t.startswith("shallowest")), "shallowest-depth"
+    )
     table = case.card.table(name)
     band = fitted.band_ids[state.band]
     if table is not None:
-        column = max(range(len(table.table.cells)), key=lambda i: table.table.cells[i].output == "pessimistic")
+        column = max(
+            range(len(table.table.cells)), key=lambda i: table.table.cells[i].output == "pessimistic"
+        )
         for row, cells in zip(table.rows, table.cells, strict=True):
             printed = cells[column].printed
             if row.record_id.endswith(f"/{band}") and printed is not None:
@@ -583,7 +591,7 @@ def _off(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("sound-speed-bias")
 def _bias(case: Case, check: ResolvedCheck | None) -> bool:
     """The error that the table gives for this water explains the error that was found."""
-    shallow, deep, _, line = _errors(case)
+    _shallow, deep, _, line = _errors(case)
     true = sonar.sound_speed(case.state.sea)
     expected = 1500.0 / true - 1.0
     limits = _limits(case, check, 1)

@@ -121,7 +121,12 @@ class Technician:
         else:
             answer = self._answer(walk, case, decision, check)
             again = False
-            after = (check.observation, frozenset(case.state.flags), case.state.band, frozenset(check.outcomes))
+            after = (
+                check.observation,
+                frozenset(case.state.flags),
+                case.state.band,
+                frozenset(check.outcomes),
+            )
             done[key] = done[after] = answer
         if answer not in check.outcomes:
             answer = CANNOT if CANNOT in check.outcomes else next(iter(check.outcomes))
@@ -238,7 +243,9 @@ class Technician:
         clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
         done.clear()
         gone = not case.complaint()
-        self._write(walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}")
+        self._write(
+            walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
+        )
         where = f"{decision.entry.code}/{finding.id}"
         truth = true_component in renewed or walk.cause in finding.causes or right
         if gone or (right and not had) or (true_component == "water" and truth):
@@ -257,4 +264,3 @@ class Technician:
     def _write(self, walk: Walk, line: str) -> None:
         if self.writes:
             walk.diary.append(line)
-
