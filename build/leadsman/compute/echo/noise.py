@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 _FREQUENCY = Number("frequency", "kHz", 1, 1500, "frequency")
@@ -110,41 +109,6 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
         50 + 7.5 * np.sqrt(wind_mps) + 20 * np.log10(frequency_khz) - 40 * np.log10(frequency_khz + 0.4)
     )
     return result
-
-
-@formula(
-    "echo.noise_wind_rule_of_fives",
-    title="Wind noise, rule of fives",
-    inputs=(
-        Number("frequency", "kHz", 0.5, 500, "frequency; the rule itself stops at 5 kHz"),
-        Number("wind", "kn", 2.5, 40, "wind speed"),
-    ),
-    outputs=_LEVEL,
-    method="Rule of fives: 5 dB per octave down in frequency, 5 dB per doubling of the wind",
-    sources=("wenz-1962", "carey-evans-2011"),
-    accuracy="strictly 0.5 to 5 kHz; an extrapolation above",
-)
-def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
-    r"""Noise of the wind by the rule of fives, a second opinion to ``echo.noise_wind``.
-
-    .. math:: N = 51.02 - \frac{50}{3}\left(\log_{10} f - \log_{10}\frac{U}{5}\right)
-
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
-    Notes
-    -----
-    Stated for 0.5 to 5 kHz. The two wind models differ by some 3 to 8 dB at sounder frequencies: that
-    spread is real.
-
-    Examples
-    --------
-    >>> wind_rule_of_fives(frequency_khz=20, wind_kn=10)
-    34.35
-    """
-    return 51.02 - 50 / 3 * (np.log10(frequency_khz) - np.log10(wind_kn / 5))
 
 
 @formula(
@@ -331,50 +295,3 @@ def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
     70.0
     """
     return spectrum_level_db + 10 * np.log10(bandwidth_hz)
-
-
-@formula(
-    "echo.noise_crossover",
-    title="Frequency at which thermal noise passes the wind's",
-    inputs=(
-        Number("wind", "m/s", 0, 15, "wind speed; the rule of fives starts at 2.5 kn, 1.3 m/s"),
-        Choice("method", ("coates", "rule-of-fives"), "wind model", "coates"),
-    ),
-    outputs=(Output("frequency", "kHz", "frequency above which thermal noise is the louder"),),
-    method="Root of wind noise less thermal noise",
-    sources=("coates-1990", "wenz-1962", "mellen-1952"),
-    accuracy="the two wind models differ by a quarter",
-)
-def crossover(*, wind_mps: Values, method: str = "coates") -> Values:
-    r"""Frequency above which thermal noise is louder than the wind's, by root finding.
-
-    .. math:: N_{\text{wind}}(f, w) = N_{\text{thermal}}(f)
-
-    Returns
-    -------
-    float or array
-        Frequency [kHz].
-
-    Notes
-    -----
-    Above it a rising wind does not raise the noise (though waves and bubbles still spoil the echo).
-
-    Examples
-    --------
-    >>> crossover(wind_mps=5)
-    110.3
-    """
-    speed = np.asarray(wind_mps, dtype=float)
-    if method == "rule-of-fives":
-        # 51.02 - (50/3)(lg f - lg(U/5)) = -15 + 20 lg f, solved for f; U in knots.
-        knots = speed * 3600 / 1852
-        wind_rule_of_fives(frequency_khz=1.0, wind_kn=knots)
-        return 10 ** ((66.02 + 50 / 3 * np.log10(knots / 5)) / (20 + 50 / 3))
-
-    def excess(log_frequency: Any, speed_mps: Any) -> Any:
-        frequency = 10**log_frequency
-        return wind(frequency_khz=frequency, wind_mps=speed_mps) - thermal(frequency_khz=frequency)
-
-    root = find_root(excess, (np.full(speed.shape, 0.5), np.full(speed.shape, 3.0)), args=(speed,))
-    crossing: Values = 10**root.x
-    return crossing

@@ -11,15 +11,12 @@ from typing import NamedTuple
 import numpy as np
 
 from leadsman.compute.echo import sediment as _sediment
-from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 density_ratio = _sediment.density_ratio
 sound_speed_ratio = _sediment.sound_speed_ratio
 loss_parameter = _sediment.loss_parameter
 sediment = _sediment.sediment
-
-_DENSITY_RATIO = Number("density_ratio", "1", 0.5, 5, "density of the bottom over that of the water")
-_SPEED_RATIO = Number("sound_speed_ratio", "1", 0.5, 5, "sound speed of the bottom over that of the water")
 
 
 class NormalStrength(NamedTuple):
@@ -45,172 +42,6 @@ BOTTOMS = tuple(_NORMAL_ENDS_DB)
 #: the form is that of Lamarche et al. 2011, the two numbers are common practice (see oblique_drop).
 _OBLIQUE_DROP_DB = 5.0
 _LOBE_DEG = 8.0
-
-
-@formula(
-    "echo.bottom_reflection_coefficient",
-    title="Reflection coefficient at normal incidence",
-    inputs=(
-        Number("water_density", "kg/m3", 900, 1100, "density of the water"),
-        Number("water_sound_speed", "m/s", 1300, 1700, "sound speed of the water"),
-        Number("bottom_density", "kg/m3", 500, 5000, "density of the bottom"),
-        Number("bottom_sound_speed", "m/s", 300, 7000, "sound speed of the bottom"),
-    ),
-    outputs=(Output("coefficient", "1", "pressure reflected over pressure incident"),),
-    method="Impedance step at normal incidence, without loss",
-    sources=("medwin-clay-1998, section 2.6",),
-    accuracy="exact for a flat step between two lossless fluids",
-)
-def reflection_coefficient(
-    *,
-    water_density_kg_per_m3: Values,
-    water_sound_speed_mps: Values,
-    bottom_density_kg_per_m3: Values,
-    bottom_sound_speed_mps: Values,
-) -> Values:
-    r"""Pressure reflection coefficient of a flat bottom at normal incidence, from the two impedances.
-
-    .. math:: R = \frac{\rho_2 c_2 - \rho_1 c_1}{\rho_2 c_2 + \rho_1 c_1}
-
-    Returns
-    -------
-    float or array
-        Reflection coefficient, negative off a softer bottom [-].
-
-    Notes
-    -----
-    Valid for two fluids; shear in rock changes it little at normal incidence.
-
-    Examples
-    --------
-    >>> reflection_coefficient(water_density_kg_per_m3=1000, water_sound_speed_mps=1500,
-    ...                        bottom_density_kg_per_m3=1900, bottom_sound_speed_mps=1650)
-    0.353
-    """
-    water = water_density_kg_per_m3 * water_sound_speed_mps
-    bottom = bottom_density_kg_per_m3 * bottom_sound_speed_mps
-    return (bottom - water) / (bottom + water)
-
-
-@formula(
-    "echo.bottom_reflection_loss",
-    title="Bottom reflection loss",
-    inputs=(
-        _DENSITY_RATIO,
-        _SPEED_RATIO,
-        Number("loss_parameter", "1", 0, 0.2, "loss parameter of the bottom", 0.0),
-        Number("grazing", "deg", 0.1, 90, "grazing angle; 90 is normal incidence", 90.0),
-    ),
-    outputs=(Output("loss", "dB", "bottom reflection loss"),),
-    method="Rayleigh reflection off a lossy fluid half-space",
-    sources=("apl-uw-tr-9407, section IV, equations 6 to 9",),
-    accuracy="0.01 dB of the formula; some 3 dB of a real bottom, which is neither flat nor a fluid",
-)
-def reflection_loss(
-    *,
-    density_ratio: Values,
-    sound_speed_ratio: Values,
-    loss_parameter: Values = 0.0,
-    grazing_deg: Values = 90.0,
-) -> Values:
-    r"""Loss in reflection from a flat bottom, by the lossy Rayleigh coefficient.
-
-    .. math:: BL = -20\log_{10}\left|\frac{y-1}{y+1}\right|,\quad
-        y = \frac{\rho\sin\theta}{\sqrt{\kappa^2-\cos^2\theta}},\quad \kappa = \frac{1+i\delta}{\nu}
-
-    Returns
-    -------
-    float or array
-        Bottom reflection loss [dB].
-
-    Notes
-    -----
-    It does not depend on frequency and knows no roughness: it ranks bottoms, hard to soft.
-
-    Examples
-    --------
-    >>> reflection_loss(density_ratio=1.451, sound_speed_ratio=1.1073, loss_parameter=0.01602)
-    12.66
-    """
-    angle = np.radians(grazing_deg)
-    wave_number = (1 + 1j * np.asarray(loss_parameter)) / sound_speed_ratio
-    admittance = density_ratio * np.sin(angle) / np.sqrt(wave_number**2 - np.cos(angle) ** 2)
-    magnitude = np.abs((admittance - 1) / (admittance + 1))
-    if np.any(magnitude < 1e-9):
-        raise NoAnswer("the bottom has the same impedance as the water: there is no reflection at all")
-    result: Values = -20 * np.log10(magnitude)
-    return result
-
-
-@formula(
-    "echo.bottom_critical_angle",
-    title="Critical grazing angle",
-    inputs=(
-        Number("water_sound_speed", "m/s", 1300, 1700, "sound speed of the water"),
-        Number("bottom_sound_speed", "m/s", 300, 7000, "sound speed of the bottom"),
-    ),
-    outputs=(Output("grazing", "deg", "grazing angle below which all sound is reflected"),),
-    method="Snell's law",
-    sources=("medwin-clay-1998, section 2.6",),
-    accuracy="exact for a lossless bottom",
-)
-def critical_angle(*, water_sound_speed_mps: Values, bottom_sound_speed_mps: Values) -> Values:
-    r"""Grazing angle below which a lossless bottom reflects all sound, by Snell's law.
-
-    .. math:: \theta_c = \arccos(c_1/c_2)
-
-    Returns
-    -------
-    float or array
-        Critical grazing angle [deg].
-
-    Notes
-    -----
-    It matters for side-looking pictures, never for a sounder that looks down.
-
-    Examples
-    --------
-    >>> critical_angle(water_sound_speed_mps=1500, bottom_sound_speed_mps=1650)
-    24.6
-    """
-    if np.any(np.asarray(bottom_sound_speed_mps) <= water_sound_speed_mps):
-        raise NoAnswer("the bottom is no faster than the water: there is no critical angle")
-    return np.degrees(np.arccos(water_sound_speed_mps / np.asarray(bottom_sound_speed_mps)))
-
-
-@formula(
-    "echo.bottom_strength_lambert",
-    title="Bottom backscattering strength by Lambert's law",
-    inputs=(
-        Number("grazing", "deg", 0.1, 90, "grazing angle"),
-        Number("mackenzie_constant", "dB", -45, -10, "strength that normal incidence would have", -27.0),
-    ),
-    outputs=(Output("strength", "dB", "backscattering strength re 1 m2 per m2"),),
-    method="Lambert's law with Mackenzie's constant",
-    sources=("mackenzie-1961",),
-    accuracy="-25 to -35 dB are met on loose sediments; below 45 degrees of grazing only",
-)
-def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27.0) -> Values:
-    r"""Backscattering strength of a rough bottom at low grazing angle, by Lambert's law.
-
-    .. math:: S_b = \mu + 10\log_{10}\sin^2\theta
-
-    Returns
-    -------
-    float or array
-        Backscattering strength re 1 m2/m2 [dB].
-
-    Notes
-    -----
-    Meant for grazing angles below 45 degrees (side-looking). Near normal incidence it is arithmetic, no
-    physics: use ``echo.bottom_strength``.
-
-    Examples
-    --------
-    >>> lambert_strength(grazing_deg=20)
-    -36.32
-    """
-    return mackenzie_constant_db + 20 * np.log10(np.sin(np.radians(grazing_deg)))
 
 
 @formula(

@@ -14,7 +14,6 @@ import numpy as np
 
 from leadsman.compute.hull.geometry import Words
 from leadsman.compute.registry import Number, Output, Values, formula
-from leadsman.compute.water.by_water import sound_speed
 from leadsman.compute.water.properties import density, vapour_pressure
 
 #: Standard acceleration of gravity, exact by definition (ISO 80000-3:2006).
@@ -212,57 +211,3 @@ def loss_mechanism(
     speed, air, vapour = np.broadcast_arrays(speed_mps, air, vapour)
     drawn = np.where(speed < vapour, "drawn air", "air and cavitation")
     return LossMechanism(np.where(speed < air, "carried air", drawn), air, vapour)
-
-
-@formula(
-    "flow.acoustic_cavitation_power",
-    title="Acoustic power at which a face could tear the water",
-    inputs=(
-        Number("diameter", "mm", 4, 1000, "diameter of the radiating face"),
-        _DEPTH,
-        Number("threshold", "bar", 0.5, 20, "peak pressure at which water tears at the surface", 1.0),
-        Number("near_field_factor", "1", 0.2, 1, "allowance for the uneven pressure on a face", 0.5),
-        _TEMPERATURE,
-        _SALINITY,
-    ),
-    outputs=(Output("power", "W", "acoustic power, not electrical"),),
-    method="Plane-wave power of a peak pressure equal to threshold plus head, over the area of the face",
-    sources=(
-        "urick-1983, chapter 4 (cavitation limitations), from memory: 0.3 W/cm2 for a threshold of one atmosphere",
-    ),
-    accuracy="a steady tone at low frequency; pulses of a few ms and frequencies above 10 kHz bear several "
-    "times as much",
-)
-def acoustic_cavitation_power(
-    *,
-    diameter_mm: Values,
-    depth_m: Values,
-    threshold_bar: Values = 1.0,
-    near_field_factor: Values = 0.5,
-    temperature_c: Values = 15.0,
-    salinity_psu: Values = 35.0,
-) -> Values:
-    r"""Acoustic power at which the sound itself could make bubbles at the face, for a steady tone.
-
-    .. math:: W = \gamma A \frac{(p_c + \rho g h)^2}{2\rho c}
-
-    Returns
-    -------
-    float or array
-        Acoustic power [W].
-
-    Notes
-    -----
-    It matters for a high-power, low-band, shallow face; it shows as an echo that does not grow with the
-    power. To pass it is no fault by itself, since short pulses raise the threshold.
-
-    Examples
-    --------
-    >>> acoustic_cavitation_power(diameter_mm=100, depth_m=0.5)
-    14.0
-    """
-    rho = density(temperature_c=temperature_c, salinity_psu=salinity_psu)
-    speed = sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
-    area = np.pi * (diameter_mm / 2000.0) ** 2
-    peak = 1e5 * threshold_bar + rho * GRAVITY_MPS2 * depth_m
-    return near_field_factor * area * peak**2 / (2.0 * rho * speed)

@@ -186,69 +186,6 @@ def total_tilt(*, athwart_deg: Values, fore_aft_deg: Values) -> Values:
     return _combined(athwart_deg, fore_aft_deg)
 
 
-@formula(
-    "hull.slant_factor",
-    title="Slant range over depth",
-    inputs=(TILT,),
-    outputs=(Output("factor", "1", "range along the tilted axis over the depth"),),
-    method="One over the cosine, level bottom",
-    sources=("nist-functions-2010, section 4.14",),
-    accuracy="exact for a level bottom and a tracker that follows the axis",
-)
-def slant_factor(*, tilt_deg: Values) -> Values:
-    r"""Range along a tilted beam axis divided by the depth of a level bottom.
-
-    .. math:: k = 1/\cos t
-
-    Returns
-    -------
-    float or array
-        Factor, 1 or more.
-
-    Notes
-    -----
-    A display that follows the strongest return reads deep by this factor. The first return is nearly true
-    as long as the bottom straight below lies within the beam: see ``hull.first_echo``.
-
-    Examples
-    --------
-    >>> slant_factor(tilt_deg=10)
-    1.015
-    """
-    return np.asarray(1.0 / np.cos(np.radians(tilt_deg)))
-
-
-@formula(
-    "hull.axis_offset",
-    title="Where a tilted axis meets the bottom",
-    inputs=(_DEPTH, TILT),
-    outputs=(Output("offset", "m", "distance from the point straight below"),),
-    method="Depth times the tangent, level bottom",
-    sources=("nist-functions-2010, section 4.14",),
-    accuracy="exact for a level bottom",
-)
-def axis_offset(*, depth_m: Values, tilt_deg: Values) -> Values:
-    r"""Distance on a level bottom from the point straight below to where the beam axis meets it.
-
-    .. math:: x = D\tan t
-
-    Returns
-    -------
-    float or array
-        Offset [m].
-
-    Notes
-    -----
-    Refraction is left out; on small craft's depths it is far below the error of the tilt.
-
-    Examples
-    --------
-    >>> axis_offset(depth_m=20, tilt_deg=4)
-    1.399
-    """
-    return np.asarray(depth_m * np.tan(np.radians(tilt_deg)))
-
-
 class FirstEcho(NamedTuple):
     """What a tilted beam shows over a level or sloping bottom; errors are positive when it reads deep."""
 

@@ -112,39 +112,6 @@ def _rank(tilt: Values, limits: Sequence[Values]) -> NDArray[np.int_]:
     return np.asarray(sum((np.asarray(tilt) > np.asarray(limit) + 1e-9).astype(int) for limit in limits))
 
 
-@formula(
-    "hull.tilt_class",
-    title="Class of a tilt",
-    inputs=(TILT, BEAMWIDTH),
-    outputs=(Output("word", "", "good, acceptable, only with margin, or no"),),
-    method="The limits of hull.tilt_limits",
-    sources=("common-practice",),
-    accuracy="a tilt within 2 deg of a limit may belong to either class",
-)
-def tilt_class(*, tilt_deg: Values, beamwidth_deg: Values) -> Words:
-    r"""Class of a tilt for a beam width, without regard to the depth.
-
-    .. math:: t \le t_1,\ t_2,\ t_3
-
-    Returns
-    -------
-    str or array
-        ``good``, ``acceptable``, ``only with margin`` or ``no``.
-
-    Notes
-    -----
-    The verdict on a boat is that of ``hull.tilt_verdict``: a tilt of class ``no`` still serves where the
-    water is shallow against the reach.
-
-    Examples
-    --------
-    >>> tilt_class(tilt_deg=3.5, beamwidth_deg=12)
-    'acceptable'
-    """
-    rank = _rank(tilt_deg, tilt_limits(beamwidth_deg=beamwidth_deg)[:3])
-    return np.asarray(np.asarray(CLASSES)[rank])
-
-
 class TiltVerdict(NamedTuple):
     """Whether a tilted face serves at a depth, what the tilt costs, and what is left in hand."""
 

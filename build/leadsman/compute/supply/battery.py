@@ -16,8 +16,6 @@ from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, 
 CHARGE_PCT = (0.0, 25.0, 50.0, 75.0, 100.0)
 #: Rest volts of a flooded 12 V battery at 26.7 degC, by those rows (BCI).
 FLOODED_V = (11.89, 12.06, 12.24, 12.45, 12.65)
-#: Specific gravity by those rows (BCI); 0 % from the same table.
-SPECIFIC_GRAVITY = (1.120, 1.155, 1.190, 1.225, 1.265)
 #: AGM stands above flooded by this much (common practice; published tables spread 12.7 to 13.2 V for full).
 AGM_ABOVE_FLOODED_V = 0.1
 #: State of charge, %, and rest volts of four lithium iron phosphate cells (from memory, +-0.15 V).

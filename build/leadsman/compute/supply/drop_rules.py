@@ -113,35 +113,3 @@ def area_circular_mils(
     """
     drop_v = nominal_v * drop_pct / 100
     return K_CIRCULAR_MIL * current_a * (2 * length_m / FOOT_M) / drop_v * CIRCULAR_MIL_MM2
-
-
-@formula(
-    "supply.allowed_drop",
-    title="Permitted voltage drop",
-    inputs=(NOMINAL_INPUT, DROP_LIMIT_INPUT),
-    outputs=(Output("drop", "V", "Permitted drop."),),
-    method="dV = p V_nominal / 100",
-    sources=("abyc-e11", "iso-10133"),
-    accuracy="Exact.",
-)
-def allowed_drop(*, nominal_v: Values = 12.0, drop_pct: Values = 3.0) -> Values:
-    """Volts of drop that a percentage of the nominal voltage permits.
-
-    ``dV = p V_nominal / 100``.
-
-    Returns
-    -------
-    float or array
-        Permitted drop [V].
-
-    Notes
-    -----
-    3 % for panel feeders, navigation lights, bilge blowers and electronics, 10 % elsewhere. Both are limits
-    of design: a sound long lead can exceed 3 % and still feed a sounder well.
-
-    Examples
-    --------
-    >>> allowed_drop(nominal_v=24.0)
-    0.72
-    """
-    return nominal_v * drop_pct / 100

@@ -6,7 +6,6 @@ import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.transducer.beam import (
-    BEAMWIDTH,
     FREQUENCY,
     SOUND_SPEED,
     full_angle,
@@ -92,78 +91,6 @@ def beamwidth_rectangular(
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return full_angle(line_argument(level_db) * wavelength_mm / (np.pi * side_mm), _TOO_SMALL)
-
-
-@formula(
-    "transducer.aperture_diameter",
-    title="Diameter of a circular face for a beam width",
-    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
-    outputs=(Output("diameter", "mm", "diameter of the radiating face"),),
-    method="Piston pattern solved for the diameter",
-    sources=("kinsler-2000, section 7.4",),
-    accuracy="exact for an ideal piston",
-)
-def aperture_diameter(
-    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
-) -> Values:
-    r"""Diameter of the circular face that has a beam width, from the piston pattern.
-
-    .. math:: D = \frac{x_L\lambda}{\pi\sin(\theta/2)}
-
-    Returns
-    -------
-    float or array
-        Diameter [mm].
-
-    Notes
-    -----
-    Its use is a check of equipment data: a width stated at 10 dB but recorded as 3 dB gives a face that
-    does not fit the housing.
-
-    Examples
-    --------
-    >>> aperture_diameter(frequency_khz=200, beamwidth_deg=12)
-    36.91
-    """
-    wavelength_mm = sound_speed_mps / frequency_khz
-    sine = np.sin(np.radians(beamwidth_deg) / 2)
-    result: Values = piston_argument(level_db) * wavelength_mm / (np.pi * sine)
-    return result
-
-
-@formula(
-    "transducer.aperture_side",
-    title="Side of a rectangular face for a beam width",
-    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
-    outputs=(Output("side", "mm", "length of the side"),),
-    method="Line pattern solved for the side",
-    sources=("kinsler-2000, section 7.3",),
-    accuracy="exact for an ideal face driven evenly",
-)
-def aperture_side(
-    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
-) -> Values:
-    r"""Side of the rectangular face that has a beam width in its plane, from the line pattern.
-
-    .. math:: \ell = \frac{u_L\lambda}{\pi\sin(\theta/2)}
-
-    Returns
-    -------
-    float or array
-        Side [mm].
-
-    Notes
-    -----
-    The inverse of ``transducer.beamwidth_rectangular``.
-
-    Examples
-    --------
-    >>> aperture_side(frequency_khz=455, beamwidth_deg=1.1156)
-    150.0
-    """
-    wavelength_mm = sound_speed_mps / frequency_khz
-    result: Values = line_argument(level_db) * wavelength_mm / (np.pi * np.sin(np.radians(beamwidth_deg) / 2))
-    return result
 
 
 @formula(

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -210,56 +209,4 @@ def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston"
     return two_way_loss(angle_deg=tilt_deg, beamwidth_deg=beamwidth_deg)
 
 
-class SideLobe(NamedTuple):
-    """The first null and the first side lobe beside the main lobe."""
-
-    first_null: float | NDArray[np.float64]
-    angle: float | NDArray[np.float64]
-    level: float | NDArray[np.float64]
-
-
 # Argument and level of the first side lobe: the first zero of J2, and of tan(u) = u.
-_PISTON_SIDE_LOBE = (5.1356223018, -17.5701)
-_LINE_SIDE_LOBE = (4.4934094579, -13.2615)
-
-
-@formula(
-    "transducer.first_side_lobe",
-    title="First side lobe",
-    inputs=(BEAMWIDTH, Choice("shape", ("circular", "rectangular"), "shape of the face", "circular")),
-    outputs=(
-        Output("first_null", "deg", "angle of the first null from the axis"),
-        Output("angle", "deg", "angle of the first side lobe from the axis"),
-        Output("level", "dB", "level of the first side lobe against the axis, one way"),
-    ),
-    method="Extrema of the far-field pattern",
-    sources=("kinsler-2000, sections 7.3 and 7.4",),
-    accuracy="exact for an ideal face; a real one has its side lobe 1 to 5 dB lower",
-)
-def first_side_lobe(*, beamwidth_deg: Values, shape: str = "circular") -> SideLobe:
-    r"""Angle of the first null, and angle and level of the first side lobe, from the half-power width.
-
-    .. math:: \sin\theta_s = \frac{x_s}{1.6163}\sin\frac{\theta_3}{2}
-
-    Returns
-    -------
-    SideLobe
-        First null [deg]; angle [deg] and one-way level [dB] of the first side lobe.
-
-    Notes
-    -----
-    No answer for a beam so wide that its side lobe falls beyond 90 degrees.
-
-    Examples
-    --------
-    >>> first_side_lobe(beamwidth_deg=12)
-    SideLobe(first_null=14.35, angle=19.40, level=-17.57)
-    """
-    circular = shape == "circular"
-    half_power = PISTON_HALF_POWER if circular else LINE_HALF_POWER
-    argument, level = _PISTON_SIDE_LOBE if circular else _LINE_SIDE_LOBE
-    unit = np.sin(np.radians(beamwidth_deg) / 2) / half_power
-    wide = "the beam is so wide that its first side lobe would lie beyond 90 degrees"
-    angle = full_angle(argument * unit, wide) / 2
-    null = full_angle((PISTON_FIRST_NULL if circular else np.pi) * unit, wide) / 2
-    return SideLobe(null, angle, level + 0 * angle)

@@ -7,14 +7,12 @@ import numpy as np
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 from leadsman.compute.transducer.beam import (
     BEAMWIDTH,
-    FREQUENCY,
     LINE_HALF_POWER,
     PISTON_HALF_POWER,
     SOUND_SPEED,
     piston_amplitude,
 )
 from leadsman.compute.transducer.face_directivity import (
-    directivity_index_circular,
     piston_index,
     rectangle_index,
 )
@@ -236,58 +234,3 @@ def source_level(
     acoustic = 10 * np.log10(efficiency * power_w) + 120
     result: Values = 10 * np.log10(density_kg_per_m3 * sound_speed_mps / (4 * np.pi)) + acoustic
     return result + directivity_index_db
-
-
-@formula(
-    "transducer.source_level_from_aperture",
-    title="Source level from the power and the face",
-    inputs=(
-        _POWER,
-        _EFFICIENCY,
-        FREQUENCY,
-        Number("diameter", "mm", 4, 1000, "diameter of the radiating face"),
-        _DENSITY,
-        SOUND_SPEED,
-    ),
-    outputs=(Output("source_level", "dB", "source level re 1 micropascal at 1 m"),),
-    method="Source level with the exact directivity index of the circular face",
-    sources=("urick-1983, sections 3.2 and 4.2", "kinsler-2000"),
-    accuracy="as transducer.source_level",
-)
-def source_level_from_aperture(
-    *,
-    power_w: Values,
-    efficiency: Values,
-    frequency_khz: Values,
-    diameter_mm: Values,
-    density_kg_per_m3: Values = 1025.0,
-    sound_speed_mps: Values = 1500.0,
-) -> Values:
-    r"""Source level of a circular face from its RMS power, efficiency, frequency and diameter.
-
-    .. math:: SL = 10\log\frac{\rho c}{4\pi} + 120 + 10\log(\eta P) + DI(ka)
-
-    Returns
-    -------
-    float or array
-        Source level re 1 micropascal at 1 m [dB].
-
-    Notes
-    -----
-    For a face that is known by its beam width, take ``transducer.directivity_index`` first.
-
-    Examples
-    --------
-    >>> source_level_from_aperture(power_w=500, efficiency=0.5, frequency_khz=200, diameter_mm=50)
-    221.27
-    """
-    index = directivity_index_circular(
-        frequency_khz=frequency_khz, diameter_mm=diameter_mm, sound_speed_mps=sound_speed_mps
-    )
-    return source_level(
-        power_w=power_w,
-        efficiency=efficiency,
-        directivity_index_db=index,
-        density_kg_per_m3=density_kg_per_m3,
-        sound_speed_mps=sound_speed_mps,
-    )

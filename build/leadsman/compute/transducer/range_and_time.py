@@ -12,28 +12,21 @@ import math
 import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
-from leadsman.compute.transducer import aperture, beam, directivity, face_directivity, laminate
+from leadsman.compute.transducer import aperture, beam, directivity, laminate
 from leadsman.compute.transducer import footprint as _footprint
 from leadsman.compute.transducer.beam import FREQUENCY, SOUND_SPEED
 
-aperture_diameter = aperture.aperture_diameter
-aperture_side = aperture.aperture_side
 beam_pattern = beam.beam_pattern
 beamwidth_at_level = aperture.beamwidth_at_level
 beamwidth_circular = aperture.beamwidth_circular
 beamwidth_rectangular = aperture.beamwidth_rectangular
-first_side_lobe = beam.first_side_lobe
 tilt_loss = beam.tilt_loss
 two_way_loss = beam.two_way_loss
 directivity_index = directivity.directivity_index
-directivity_index_circular = face_directivity.directivity_index_circular
 directivity_index_fan = directivity.directivity_index_fan
-directivity_index_line = face_directivity.directivity_index_line
-directivity_index_rectangular = face_directivity.directivity_index_rectangular
 equivalent_beam_angle = directivity.equivalent_beam_angle
 equivalent_beam_angle_fan = directivity.equivalent_beam_angle_fan
 source_level = directivity.source_level
-source_level_from_aperture = directivity.source_level_from_aperture
 footprint = _footprint.footprint
 footprint_on_slope = _footprint.footprint_on_slope
 footprint_usable = _footprint.footprint_usable

@@ -6,9 +6,7 @@ than that, it shows more water than there is: the dangerous direction.
 
 from __future__ import annotations
 
-import numpy as np
-
-from leadsman.compute.registry import NoAnswer, Number, Output, Series, Values, formula
+from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.water.sound_speed import pressure_at_depth, sound_speed_chen_millero
 
 _TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature, even from surface to bottom")
@@ -21,53 +19,6 @@ def _column_speed(temperature_c: Values, salinity_psu: Values, depth_m: Values) 
     return sound_speed_chen_millero(
         temperature_c=temperature_c, salinity_psu=salinity_psu, pressure_bar=pressure_at_depth(depth_m / 2)
     )
-
-
-@formula(
-    "water.mean_sound_speed",
-    title="Mean sound speed over a profile",
-    inputs=(
-        Series("depth", "m", 0, 11000, "depths of the profile, from the top down"),
-        Series("sound_speed", "m/s", 1350, 1700, "speed of sound at each depth"),
-    ),
-    outputs=(Output("sound_speed", "m/s", "mean speed that gives the true travel time"),),
-    method="Depth over travel time (harmonic mean), the speed running straight between the points",
-    sources=("lurton-2010, section 2.5",),
-    accuracy="exact for the profile given",
-)
-def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Values:
-    r"""Harmonic mean of the sound speed over a profile, which is the speed to set in a sounder.
-
-    .. math:: \bar c = \frac{z_n - z_0}{\sum_i \Delta t_i}, \quad
-              \Delta t_i = \Delta z_i\frac{\ln(c_{i+1}/c_i)}{c_{i+1} - c_i}
-
-    Returns
-    -------
-    float
-        Mean speed from the first to the last depth [m/s].
-
-    Notes
-    -----
-    A vertical ray; the refraction of a slanting one is not part of it.
-
-    Examples
-    --------
-    >>> mean_sound_speed(depth_m=[0, 10, 30], sound_speed_mps=[1480, 1480, 1460])
-    1473.3
-    """
-    if len(depth_m) != len(sound_speed_mps) or len(depth_m) < 2:
-        raise NoAnswer("a profile needs two depths or more, and one sound speed for each")
-    steps = np.diff(depth_m)
-    if np.any(steps <= 0):
-        raise NoAnswer("the depths of a profile must increase from one point to the next")
-    upper, lower = sound_speed_mps[:-1], sound_speed_mps[1:]
-    change = (lower - upper) / upper
-    # ln(1 + x)/x tends to 1 where the layer has one speed.
-    even = np.abs(change) < 1e-9
-    safe = np.where(even, 1.0, change)
-    slowness = np.where(even, 1.0, np.log1p(safe) / safe) / upper
-    result: Values = (depth_m[-1] - depth_m[0]) / np.sum(steps * slowness)
-    return result
 
 
 @formula(

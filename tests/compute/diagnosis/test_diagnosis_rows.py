@@ -27,7 +27,7 @@ from leadsman.compute.diagnosis.testability import (
 )
 
 ROWS = yaml.safe_load(
-    (Path(__file__).resolve().parents[1] / "reference" / "structural" / "diagnosis.yaml").read_text()
+    (Path(__file__).resolve().parents[2] / "reference" / "structural" / "diagnosis.yaml").read_text()
 )
 MODELS = {
     "single_fault": Model.SINGLE_FAULT,
