@@ -138,7 +138,11 @@ def test_nothing_that_is_no_number_passes(tmp_path: Path) -> None:
         ),
         ("basis: published", "basis: hearsay", "row s-1: basis must be one of published"),
         ("  why: the constant term of the polynomial\n", "", "row s-1: why is missing"),
-        ('source: "Fofonoff N. and Millard R. 1983. Section 9."', 'source: ""', "row s-1: source must be a text"),
+        (
+            'source: "Fofonoff N. and Millard R. 1983. Section 9."',
+            'source: ""',
+            "row s-1: source must be a text",
+        ),
         ("basis: published", "basis: published\n  colour: red", "row s-1: unknown field colour"),
         (
             "inputs: {temperature_c: 0.0, salinity_psu: 0.0}",

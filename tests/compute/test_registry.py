@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import numpy as np
@@ -180,6 +181,41 @@ def test_docstring_has_every_section_once(name: str) -> None:
     for output in entry.outputs:
         if output.unit not in ("", "1"):
             assert f"[{output.unit}]" in section(docstring, "Returns"), output.name
+
+
+# --- whom a formula serves -----------------------------------------------------------------------
+
+
+def used_within() -> set[str]:
+    """The formulas that are called while another one computes its reference rows."""
+    codes = {inspect.unwrap(entry.function).__code__: name for name, entry in FORMULAS.items()}
+    used: set[str] = set()
+    for row in ROWS:
+
+        def note(frame: FrameType, event: str, _: Any, asked: str = row.formula) -> None:
+            if event == "call" and codes.get(frame.f_code, asked) != asked:
+                used.add(codes[frame.f_code])
+
+        sys.setprofile(note)
+        try:
+            FORMULAS[row.formula](**row.inputs)
+        except ComputeError:
+            pass
+        finally:
+            sys.setprofile(None)
+    return used
+
+
+def test_every_formula_serves_somebody(repository: Path) -> None:
+    """A page, another formula, or the question of a person at the terminal; what serves nobody goes."""
+    package = repository / "build" / "leadsman"
+    files = [*(repository / "content").rglob("*.yaml"), *package.rglob("*.py")]
+    text = "\n".join(path.read_text() for path in files if not path.is_relative_to(package / "compute"))
+    printed = {name for name in FORMULAS if re.search(rf"\b{re.escape(name)}(?![\w.])", text)}
+    asked = {name for name, entry in FORMULAS.items() if entry.serves}
+
+    assert sorted(set(FORMULAS) - printed - used_within() - asked) == []
+    assert [FORMULAS[name].serves for name in asked if not FORMULAS[name].serves.endswith("?")] == []
 
 
 # --- evidence ----------------------------------------------------------------------------------

@@ -142,6 +142,7 @@ def _description(formula: Formula) -> dict[str, Any]:
     return {
         "formula": formula.name,
         "title": formula.title,
+        "serves": formula.serves,
         "inputs": inputs,
         "outputs": [{"name": o.name, "unit": o.unit, "meaning": o.meaning} for o in formula.outputs],
         "method": formula.method,
@@ -156,6 +157,8 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
         print_json(_description(formula))
         return
     say(f"{formula.name}: {formula.title}", style="bold")
+    if formula.serves:
+        say(formula.serves)
     print("\ninputs")
     for item in formula.inputs:
         default = getattr(item, "default", None)

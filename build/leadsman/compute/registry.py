@@ -148,6 +148,8 @@ class Formula:
     references: Mapping[str, str]
     """The full reference of each source by its key, with the place in it that the formula is taken from."""
     accuracy: str
+    serves: str
+    """The question that a person brings to it, for a formula that no page prints and no other formula needs."""
     function: Callable[..., Any] = field(repr=False)
 
     @property
@@ -179,12 +181,14 @@ def formula(
     method: str,
     sources: tuple[str, ...],
     accuracy: str,
+    serves: str = "",
 ) -> Callable[[F], F]:
     """Register the decorated function and guard each call by the declared ranges.
 
     ``sources`` are keys of ``leadsman.compute.sources.SOURCES``, each with the place in it where there is one:
     ``"urick-1983, chapter 2"``. The wrapped function receives floats (all inputs scalar) or broadcast-ready float
     arrays. It names its inputs as arguments, or takes a whole record of them, defaults included, as ``**record``.
+    ``serves`` is the question of a person at the terminal, needed where neither a page nor a formula uses this one.
     Its docstring says what it does, its result, notes and an example; parameters and references come from here.
     """
     assert name not in FORMULAS, f"{name} is registered twice"
@@ -211,7 +215,7 @@ def formula(
             return _plain(function(**checked))
 
         guarded.__doc__ = _documented(inspect.cleandoc(function.__doc__ or ""), inputs, references)
-        FORMULAS[name] = Formula(name, title, inputs, outputs, method, references, accuracy, guarded)
+        FORMULAS[name] = Formula(name, title, inputs, outputs, method, references, accuracy, serves, guarded)
         return guarded  # type: ignore[return-value]
 
     return decorate

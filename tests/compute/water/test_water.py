@@ -187,13 +187,6 @@ def test_fresh_water_is_densest_near_four_degrees() -> None:
     assert t[np.argmax(water.density(temperature_c=t))] == pytest.approx(3.98, abs=0.03)
 
 
-def test_pressure_agrees_with_teos10() -> None:
-    """0.1 % at 45 degrees latitude."""
-    z = np.linspace(1, 5000, 50)
-
-    assert water.pressure(depth_m=z) * 10 == pytest.approx(gsw.p_from_z(-z, 45), rel=1e-3)
-
-
 @pytest.mark.parametrize("temperature_c", [5.0, 15.0, 25.0, 40.0])
 def test_vapour_pressure_agrees_with_the_saturation_line(temperature_c: float) -> None:
     """IAPWS-95 at the same temperature, by solving for the two phases."""

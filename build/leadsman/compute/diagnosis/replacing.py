@@ -23,6 +23,7 @@ from leadsman.compute.registry import Number, Output, Values, formula
     method="Expected time of both ways set equal",
     sources=("common-practice",),
     accuracy="exact for one part; in a row of parts it depends on the place",
+    serves="Is it quicker to replace this part than to look at it first?",
 )
 def replace_threshold(*, inspect_min: Values, replace_min: Values, verify_min: Values) -> Values:
     r"""Chance of being faulty above which replacing a part outright is quicker than inspecting it first.

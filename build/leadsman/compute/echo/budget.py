@@ -275,6 +275,7 @@ def _absorption_db_per_m(record: Mapping[str, Any]) -> Any:
     method="Least squares on the believable depths of practice, sand, boat at rest",
     sources=("common-practice",),
     accuracy="6 dB at rest; set on 42 to 800 kHz, an extrapolation outside",
+    serves="How much does a real installation lose against the textbook?",
 )
 def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> StateLoss:
     r"""Loss of a real installation against the textbook budget, the same at all sounder frequencies.
@@ -310,6 +311,7 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
     accuracy="10 dB on sand, 13 dB on mud: bottom, installed loss and own noise are known no better",
+    serves="How many decibels are in hand at this depth?",
 )
 def signal_excess(*, depth_m: Values, **sounder: Any) -> Values:
     r"""Decibels in hand for a firm depth digit, from the sonar equation with the installed loss.
@@ -352,6 +354,7 @@ def signal_excess(*, depth_m: Values, **sounder: Any) -> Values:
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
     accuracy="10 dB on sand, 13 dB on mud: bottom, installed loss and own noise are known no better",
+    serves="Which term of the bottom echo costs this boat its depth?",
 )
 def budget(*, depth_m: Values, **sounder: Any) -> BudgetTerms:
     r"""Every term of the bottom-echo budget with its sign, to be printed as a sum.

@@ -232,6 +232,7 @@ def interference_march(
     method="Range over the speed of the march",
     sources=("common-practice",),
     accuracy="exact for steady intervals",
+    serves="How fast do another sounder's marks cross the picture?",
 )
 def interference_crossing(
     *,

@@ -1,8 +1,4 @@
-"""What the bottom gives back: reflection loss and backscattering strength.
-
-The properties of the sediments stand in ``leadsman.compute.echo.sediment``; all are registered as ``echo.``
-and can be taken from here.
-"""
+"""What the bottom gives back: its backscattering strength, straight down and aslant."""
 
 from __future__ import annotations
 
@@ -10,13 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from leadsman.compute.echo import sediment as _sediment
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
-
-density_ratio = _sediment.density_ratio
-sound_speed_ratio = _sediment.sound_speed_ratio
-loss_parameter = _sediment.loss_parameter
-sediment = _sediment.sediment
 
 
 class NormalStrength(NamedTuple):

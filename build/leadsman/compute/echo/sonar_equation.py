@@ -83,6 +83,7 @@ def processing_gain(*, pulse_ms: Values, bandwidth_khz: Values = 0.0) -> Values:
     method="Albersheim's equation",
     sources=("albersheim-1981",),
     accuracy="0.3 dB of the exact square-law detector",
+    serves="How far must an echo stand above the noise for a firm digit?",
 )
 def detection_threshold(
     *, detection_probability: Values, false_alarm_probability: Values, pings: Values = 1.0
@@ -136,6 +137,7 @@ def detection_threshold(
     method="Spreading and absorption of the bottom echo, from a known depth",
     sources=("urick-1983, chapter 2", "lurton-2010, chapter 3"),
     accuracy="5 % of the full budget while the spreading law does not change",
+    serves="How deep will it still read after this gain or loss?",
 )
 def reach_after_change(
     *, reach_m: Values, change_db: Values, absorption_db_per_km: Values, spreading: Values = 30.0

@@ -44,6 +44,7 @@ def _excess_over_vapour(
     method="Still pressure less vapour pressure, over the dynamic pressure",
     sources=("brennen-1995, chapter 1",),
     accuracy="0.1 % for the inputs given",
+    serves="How near is the water at the face to tearing?",
 )
 def cavitation_number(
     *,
@@ -171,6 +172,7 @@ class LossMechanism(NamedTuple):
     method="Speed against flow.ventilation_speed and flow.inception_speed",
     sources=("acosta-2000, section 2.1.1", "brennen-1995, chapter 1"),
     accuracy="names what is possible, not what is present; the trials on the water decide",
+    serves="Does the face lose its water by cavitation or by drawn air, and at what speed?",
 )
 def loss_mechanism(
     *,

@@ -255,6 +255,7 @@ BELOW_MM = {"grp": (3.0, 10.0), "aluminium": (10.0, 25.0)}
     method="400 to 750 mm from the propeller, 75 to 150 mm from strakes, 3 to 10 mm (10 to 25) below the bottom",
     sources=("common-practice",),
     accuracy="a start for the trial run, not a limit",
+    serves="Is this place on the transom clear of what disturbs the water?",
 )
 def transom_clearance(
     *, from_propeller_mm: Values, from_strake_mm: Values, below_hull_mm: Values, hull: str = "grp"
@@ -309,6 +310,7 @@ def _distance_rank(
     method="The side on which the blades go down",
     sources=("common-practice",),
     accuracy="a habit for a single propeller; the run decides",
+    serves="On which side of the propeller does the face get clean water?",
 )
 def clean_water_side(*, propeller: str) -> str:
     r"""Side of a single propeller on which a transom mount finds the cleaner water.

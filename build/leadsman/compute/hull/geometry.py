@@ -54,6 +54,7 @@ class Deadrise(NamedTuple):
     method="Arc tangent of rise over run, the run measured level",
     sources=("nist-functions-2010, section 4.23",),
     accuracy="as the rule: 1 mm in 600 mm is 0.08 to 0.1 deg; a boat that is not level adds its list",
+    serves="What is the deadrise, from a level and a rule?",
 )
 def deadrise(*, rise_mm: Values, run_mm: Values, reading_error_mm: Values = 1.0) -> Deadrise:
     r"""Deadrise at a station from the rise of the bottom over a level run, with its tolerance.

@@ -136,6 +136,7 @@ class TiltVerdict(NamedTuple):
     method="Margin less tilt loss: 0 dB suffices for an acceptable tilt, 10 dB is wanted beyond",
     sources=("common-practice", "kinsler-2000, section 7.4 (pattern of a piston)"),
     accuracy="3 dB, for a tilt known to 1 deg",
+    serves="Does this face serve as it stands?",
 )
 def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) -> TiltVerdict:
     r"""Whether a tilted face serves at a boat's working depth, by the margin that is left there.
@@ -200,6 +201,7 @@ class Mounting(NamedTuple):
     method="Loss of the two axes added, mirror-like bottom; the caps of each axis; the limit of the flow",
     sources=("common-practice",),
     accuracy="a tilt within 2 deg of a limit may belong to either class",
+    serves="Is this tilt, on both axes together, good enough?",
 )
 def mounting_class(
     *,

@@ -51,6 +51,7 @@ class ElementCapacitance(NamedTuple):
     method="C_element = C_reading - c l",
     sources=("common-practice", "ieee-176, element far below resonance"),
     accuracy="Half the band of the cable, 0.035 nF for each metre, and the meter's 2 to 5 %.",
+    serves="What does the element read without its cable?",
 )
 def element_capacitance(
     *,
@@ -173,6 +174,7 @@ def cable_break(
     method="Reading against nothing, the cable alone, and expected +- tolerance + cable",
     sources=("common-practice", "ieee-176"),
     accuracy="Parts element from cable where the element exceeds the cable's band; 20 % is common practice.",
+    serves="What do these nanofarads across the element pair mean?",
 )
 def element_verdict(
     *,

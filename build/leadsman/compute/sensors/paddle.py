@@ -57,6 +57,7 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
     method="v = c f / k",
     sources=("common-practice",),
     accuracy="5 to 10 % uncalibrated.",
+    serves="What speed do these pulses mean?",
 )
 def paddle_speed(*, frequency_hz: Values, paddle_hz_per_kn: Values, calibration: Values = 1.0) -> Values:
     """Speed that a display shows for a pulse frequency, by the wheel's pulse rate and the calibration factor.

@@ -31,6 +31,7 @@ HIGHEST_TEST_V = 50.0
     method="Untuned: open is right, below 1 Mohm leaks; tuned: the winding's few ohms are right, open is a break",
     sources=("common-practice",),
     accuracy="Common practice.",
+    serves="What do these ohms across the element pair mean?",
 )
 def element_resistance_verdict(
     *, resistance_ohm: Values, tuned: str = "no", winding_ohm: Values = 5.0
@@ -82,6 +83,7 @@ def element_resistance_verdict(
     method=">= 10 Mohm good, 1 to 10 dry and repeat, < 1 Mohm condemned",
     sources=("common-practice",),
     accuracy="Common practice.",
+    serves="Is this insulation good enough?",
 )
 def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
     """Meaning of the insulation between an element wire and the shield, by the trade's two limits.
@@ -123,6 +125,7 @@ def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
     method="Expected +- tolerance; below, a leak in parallel; above, a contact in series",
     sources=("common-practice",),
     accuracy="Common practice; a resistor's own 1 % and the meter's 1 %.",
+    serves="What do these ohms across the identification pair mean?",
 )
 def identification_verdict(
     *, resistance_ohm: Values, expected_ohm: Values, tolerance_pct: Values = 5.0
@@ -186,6 +189,7 @@ class TransmitVoltage(NamedTuple):
     method="V = sqrt(P Z); V_pp = 2 sqrt(2) V",
     sources=("horowitz-hill-2015, section 1.2",),
     accuracy="A resistive element at resonance; otherwise the voltage is higher.",
+    serves="How many volts stand on the transducer line in transmit?",
 )
 def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVoltage:
     """Voltage between the element wires during a transmit pulse, from its power and the element's impedance.

@@ -154,6 +154,7 @@ def depth_sentence(*, sentence: str, checksum: str = "required") -> DepthReading
     method="MTW: value and unit C",
     sources=("iec-61162-1, MTW",),
     accuracy="0.1 K, the last digit that talkers send.",
+    serves="What does this temperature sentence say?",
 )
 def temperature_sentence(*, sentence: str, checksum: str = "required") -> float:
     """Water temperature from an MTW sentence.
@@ -207,6 +208,7 @@ class SpeedReading(NamedTuple):
     method="VHW: knots, else km/h / 1.852",
     sources=("iec-61162-1, VHW",),
     accuracy="0.1 kn, the last digit that talkers send.",
+    serves="What does this speed sentence say?",
 )
 def speed_sentence(*, sentence: str, checksum: str = "required") -> SpeedReading:
     """Speed through the water from a VHW sentence.
@@ -260,6 +262,7 @@ class DistanceReading(NamedTuple):
     method="VLW: total and trip distance, 1852 m to the nautical mile",
     sources=("iec-61162-1, VLW",),
     accuracy="0.1 nautical mile, the last digit that talkers send.",
+    serves="What does this distance sentence say?",
 )
 def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceReading:
     """Total and trip distance through the water from a VLW sentence.

@@ -70,6 +70,7 @@ def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Val
     method="1/T = 1/298.15 K + ln(R/R25)/B",
     sources=("becker-1946, equation 2",),
     accuracy="0.3 K near 25 degC, 0.6 K at 0 degC.",
+    serves="What temperature do these ohms mean?",
 )
 def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Temperature that a thermistor's resistance means, by inverting the beta equation.
@@ -134,6 +135,7 @@ class ThermistorVerdict(NamedTuple):
     method="Beta equation; agreement within 1 K; open beyond 3 R(-5 degC), shorted below R(50 degC)/3",
     sources=("becker-1946", "common-practice"),
     accuracy="1 K (common practice).",
+    serves="Does the thermistor agree with the water?",
 )
 def thermistor_verdict(
     *, resistance_ohm: Values, water_c: Values, beta_k: Values, r25_ohm: Values = 10000.0

@@ -32,6 +32,7 @@ LOAD_INPUT = Number("current", "A", 0.0, 8.0, "Total current of the nodes.")
     method="I = 0.05 A x units",
     sources=("common-practice",),
     accuracy="Declared maxima, rounded up per node; the true current is less.",
+    serves="What do these units on the network draw?",
 )
 def network_load(*, load_units: Values) -> Values:
     """Greatest current of a network from the load units that its nodes declare.

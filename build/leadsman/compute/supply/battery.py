@@ -90,6 +90,7 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
     method="Inverse of supply.rest_voltage; refused where volts tell nothing",
     sources=("bci-battery-table", "common-practice"),
     accuracy="Lead-acid 10 % at best; LFP only near empty or full.",
+    serves="How full is a battery at rest at these volts?",
 )
 def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> Values:
     """State of charge that a rest voltage means, by inverting the table where it can be inverted.
@@ -142,6 +143,7 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     method="V = 6 (SG + 0.84) per 12 V block",
     sources=("bci-battery-table",),
     accuracy="0.03 V near full, 0.13 V low at empty against the BCI table.",
+    serves="What rest volts go with this hydrometer reading?",
 )
 def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V") -> Values:
     """Rest volts of a flooded battery from its specific gravity, by the rule of SG + 0.84 V per cell.
@@ -178,6 +180,7 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
     method="Thresholds of practice by chemistry and state, per 12 V block",
     sources=("common-practice", "bci-battery-table"),
     accuracy="Thresholds are common practice; 0.1 V.",
+    serves="What does this battery reading mean?",
 )
 def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: str = "12 V") -> Any:
     """Meaning of one reading at the battery terminals, by the thresholds of practice for its state.
@@ -328,6 +331,7 @@ class BlockBalance(NamedTuple):
     method="dV = V_upper - V_lower; equal within 0.2 V",
     sources=("common-practice",),
     accuracy="The 0.2 V (about a quarter of the charge) is common practice.",
+    serves="Are the two blocks of this 24 V battery equal?",
 )
 def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     """Difference of the two 12 V blocks of a 24 V battery, and whether one of them is being tapped or

@@ -246,6 +246,7 @@ class EquivalentGauge(NamedTuple):
     method="Least |ln(A/A_AWG)| over the standard sizes 22 to 4/0",
     sources=("astm-b258",),
     accuracy="Exact by definition of the gauge.",
+    serves="Which American gauge stands beside this metric size?",
 )
 def equivalent_gauge(*, area_mm2: Values) -> EquivalentGauge:
     """AWG size nearest to an area, and the smallest AWG size that may replace it, by comparing areas.

@@ -45,6 +45,7 @@ class CrankingVoltage(NamedTuple):
     method="V_b = V_rest - (I_crank + I_unit) R_i; V_plug = V_b - I_unit R_loop",
     sources=("horowitz-hill-2015", "sae-j537"),
     accuracy="0.5 V; the internal resistance varies with temperature, age and charge.",
+    serves="What is left for the unit while the engine cranks?",
 )
 def cranking_voltage(
     *,
@@ -96,6 +97,7 @@ def cranking_voltage(
     method="R_i = (12.6 V - 7.2 V) / I_cold_cranking",
     sources=("sae-j537, 7.2 V after 30 s at -18 degC",),
     accuracy="Upper bound for a sound battery: at 20 degC about half to two thirds of it.",
+    serves="What may the battery itself have, in ohms?",
 )
 def battery_resistance(*, cold_cranking_a: Values) -> Values:
     """Internal resistance of a 12 V starting battery in the cold, from the definition of its cold-cranking

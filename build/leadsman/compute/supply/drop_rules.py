@@ -25,6 +25,7 @@ METRIC_CONSTANT = 0.0164
     method="dV = 10.75 I L / CM, L out and back in feet, CM in circular mils",
     sources=("abyc-e11, Table IX note",),
     accuracy="The reader's expected number; 3.7 % above solid copper at 20 degC, below tinned cable.",
+    serves="What drop does the US small-craft formula give?",
 )
 def voltage_drop_circular_mils(*, current_a: Values, length_m: Values, conductor: str) -> Values:
     """Drop of a two-conductor lead by the US small-craft formula with K = 10.75.
@@ -57,6 +58,7 @@ def voltage_drop_circular_mils(*, current_a: Values, length_m: Values, conductor
     method="dV = 0.0164 I L / S, L out and back in metres, S in mm2",
     sources=("iso-10133, Annex A",),
     accuracy="4.9 % below pure copper at 20 degC: never the safe value.",
+    serves="What drop does the metric small-craft formula give?",
 )
 def voltage_drop_square_millimetres(*, current_a: Values, length_m: Values, conductor: str) -> Values:
     """Drop of a two-conductor lead by the metric small-craft formula with the constant 0.0164.

@@ -328,6 +328,7 @@ def fuse_drop_limit(
     method="I = V / R_cold of that rating",
     sources=("common-practice", "iso-8820-3"),
     accuracy="15 % up to half the rating; above, the element warms and the true current is up to a third less.",
+    serves="What current do these millivolts across a fuse mean?",
 )
 def fuse_current(*, rating: str, drop_v: Values) -> Values:
     """Current that flows in a branch, read as a drop across its blade fuse without opening the circuit.
@@ -380,6 +381,7 @@ class OpeningTime(NamedTuple):
     method="Operating-time table of blade fuses, type C",
     sources=("iso-8820-3, operating-time ratings of type C (from memory)",),
     accuracy="Windows from memory of the standard; they differ slightly by rating.",
+    serves="How soon does this fuse open?",
 )
 def fuse_opening_time(*, load: str) -> OpeningTime:
     """Time window in which a blade fuse opens at a multiple of its rating, from the standard's table.

@@ -112,6 +112,7 @@ def lamp_test(
     method="R = (V_s - V_plug) / I",
     sources=("horowitz-hill-2015, section 1.2",),
     accuracy="0.02 ohm with a meter of 0.01 V and a load of 1 A or more.",
+    serves="What is the resistance of this lead, from a drop under load?",
 )
 def measured_loop(*, source_v: Values, plug_v: Values, current_a: Values, same_volts_v: Values) -> Values:
     """Loop resistance of a lead from the volts at both ends under a known load, by Ohm's law.
@@ -165,6 +166,7 @@ class LegLimit(NamedTuple):
     method="leg = half the lead's limit; joint = the joint drop at 2 A and more, in proportion below",
     sources=("common-practice",),
     accuracy="Common practice; 0.01 V meter resolution.",
+    serves="How much may one leg and one joint drop?",
 )
 def leg_limit(*, drop_limit_v: Values, current_a: Values, joint_drop_v: Values) -> LegLimit:
     """Greatest drop of one leg of a lead and of one joint, by halving the lead's limit and by the trade's

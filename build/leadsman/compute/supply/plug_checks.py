@@ -193,6 +193,7 @@ class PlugVerdict(NamedTuple):
     method="The bands of supply.plug_bands from the measured battery volts, and where the plug volts lie in them",
     sources=("common-practice", "horowitz-hill-2015, section 1.2", "iec-60228", "nec-table-8"),
     accuracy="Decides to 0.1 V; the thresholds are common practice.",
+    serves="Who is at fault: joint, lead or battery?",
 )
 def plug_verdict(
     *,

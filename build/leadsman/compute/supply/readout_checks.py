@@ -126,6 +126,7 @@ def readout_floor(
     "convicts the feed side; a low reading with little fall is the battery's",
     sources=("common-practice",),
     accuracy="The readout itself may stand 0.2 to 0.7 V low: the change is trusted, the value less.",
+    serves="What do the unit's own volts mean, idle and transmitting?",
 )
 def readout_verdict(
     *, idle_v: Values, loaded_v: Values, change_v: Values, bad_change_v: Values, floor_v: Values

@@ -146,6 +146,7 @@ def voltage_drop(
     method="I = P / V_lowest",
     sources=("horowitz-hill-2015, section 1.2",),
     accuracy="Exact for a load that holds its power; a resistive load draws less.",
+    serves="What does this unit draw at its lowest volts?",
 )
 def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     """Greatest steady current of a load that holds its power, at the lowest voltage that it accepts.
@@ -177,6 +178,7 @@ def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     method="V = V_source - I (2 l R'(T) + R_contact)",
     sources=("iec-60228, Table 3", "nec-table-8, Chapter 9 Table 8 (lay)", "common-practice"),
     accuracy="0.1 V for a sound lead up to 4 A; contacts are an allowance (common practice).",
+    serves="What should the plug read at this current?",
 )
 def plug_voltage(
     *,

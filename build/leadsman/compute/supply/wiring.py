@@ -240,6 +240,7 @@ def _first_that_holds(holds: NDArray[np.bool_], names: list[str], what: str) -> 
     method="First SAE minimum area >= 10.75 I L / dV",
     sources=("abyc-e11, areas from memory", "sae-j1127"),
     accuracy="Reproduces the published 12 V, 3 % table; SAE minima from memory of the standard.",
+    serves="Which conductor do the US small-craft tables ask for?",
 )
 def smallest_conductor_circular_mils(
     *, current_a: Values, length_m: Values, nominal_v: Values = 12.0, drop_pct: Values = 3.0

@@ -105,6 +105,7 @@ def beamwidth_rectangular(
     method="Piston pattern of the face that has the stated width",
     sources=("kinsler-2000, section 7.4",),
     accuracy="exact for an ideal piston",
+    serves="How wide is this beam at another level than its data sheet says?",
 )
 def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_db: Values = 3.0) -> Values:
     r"""Full beam width at one level from the width stated at another, by the piston pattern.

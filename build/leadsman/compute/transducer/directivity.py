@@ -88,6 +88,7 @@ def directivity_index(*, beamwidth_deg: Values) -> Values:
     method="Area of the rectangular face with the two widths, or 4 pi over the product of the widths",
     sources=("urick-1983, table 3.2",),
     accuracy="1 dB; the solid-angle form reads about 1 dB high",
+    serves="What is the directivity of a fan beam?",
 )
 def directivity_index_fan(
     *, beamwidth_along_deg: Values, beamwidth_across_deg: Values, method: str = "rectangular"
@@ -166,6 +167,7 @@ def equivalent_beam_angle(*, beamwidth_deg: Values) -> Values:
     method="Product of the two-way line patterns, small-angle form",
     sources=("simmonds-maclennan-2005, section 2.3",),
     accuracy="5 % where both widths are below 40 degrees; too large in a wider plane",
+    serves="How much water does a fan beam fill?",
 )
 def equivalent_beam_angle_fan(*, beamwidth_along_deg: Values, beamwidth_across_deg: Values) -> Values:
     r"""Equivalent two-way beam angle of a rectangular face, from its two half-power widths.

@@ -64,6 +64,7 @@ def footprint(*, depth_m: Values, beamwidth_deg: Values) -> Values:
     method="Cone in which the two-way piston pattern stays above the level",
     sources=("kinsler-2000, section 7.4", "lurton-2010"),
     accuracy="10 % for a real round transducer",
+    serves="How wide is the print that the display can use?",
 )
 def footprint_usable(*, depth_m: Values, beamwidth_deg: Values, two_way_level_db: Values) -> Values:
     r"""Diameter of the print inside which an echo is weakened by no more than a two-way level.

@@ -146,6 +146,7 @@ _THICKNESS_STEPS = np.linspace(-1, 1, 21)
     method="Greatest loss of the lossy layer over the tolerances of thickness and sound speed",
     sources=("brekhovskikh-godin-1990, section 2.4", "common-practice"),
     accuracy="never below the loss at any thickness and speed within the tolerances; at most 1.5 dB above it",
+    serves="What can a laminate about this thick cost at worst?",
 )
 def laminate_loss_envelope(
     *,
@@ -310,6 +311,7 @@ class CoredHullLoss(NamedTuple):
     method="Mismatch of impedances, boundary by boundary, and the bound at the best of all resonances",
     sources=("brekhovskikh-godin-1990, section 2.4", "common-practice"),
     accuracy="least is a lower bound; real glue lines and cells lose far more",
+    serves="Why does a cored hull not work?",
 )
 def cored_hull_loss(
     *,

@@ -197,6 +197,7 @@ def dead_zone(
     method="Half the length of the pulse in the water",
     sources=("urick-1983, chapter 8",),
     accuracy="exact for a square pulse; a narrow-band element stretches it",
+    serves="How close may two targets stand and still show apart?",
 )
 def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> Values:
     r"""Least distance at which two targets show apart with a plain (CW) pulse.
@@ -231,6 +232,7 @@ def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> V
     method="Half the distance of the compressed pulse, whose length is one over the bandwidth",
     sources=("lurton-2010, section 6.4",),
     accuracy="the ideal; weighting of the sweep against side lobes makes it 1.3 to 1.5 times larger",
+    serves="How close may two targets stand under a chirp and still show apart?",
 )
 def range_resolution_chirp(*, bandwidth_khz: Values, sound_speed_mps: Values = 1500.0) -> Values:
     r"""Least distance at which two targets show apart with a chirp, from its bandwidth.

@@ -9,7 +9,6 @@ from leadsman.compute.water import absorption as _absorption
 from leadsman.compute.water import sound_speed as _sound_speed
 from leadsman.compute.water.properties import density as density
 from leadsman.compute.water.properties import density_at_pressure as density_at_pressure
-from leadsman.compute.water.properties import pressure as pressure
 from leadsman.compute.water.properties import vapour_pressure as vapour_pressure
 from leadsman.compute.water.shown_depth import depth_bias as depth_bias
 from leadsman.compute.water.shown_depth import true_depth as true_depth

@@ -26,37 +26,6 @@ _K_PPS = (-9.9348e-7, 2.0816e-8, 9.1697e-10)
 
 
 @formula(
-    "water.pressure",
-    title="Pressure at a depth",
-    inputs=(Number("depth", "m", 0, 5000, "depth below the surface"),),
-    outputs=(Output("pressure", "bar", "pressure above that of the air"),),
-    method="Saunders' inverse of the UNESCO 1983 depth formula, sea water at 45 degrees latitude",
-    sources=("saunders-1981, eq. 1 and 3",),
-    accuracy="0.2 % in the sea with latitude; 2.5 % too high in fresh water",
-)
-def pressure(*, depth_m: Values) -> Values:
-    r"""Pressure above that of the air at a depth of standard sea water.
-
-    .. math:: p = \frac{1 - C_1 - \sqrt{(1 - C_1)^2 - 4C_2z}}{2C_2}, \quad C_2 = 2.21\cdot10^{-6}
-
-    Returns
-    -------
-    float or array
-        Gauge pressure [bar].
-
-    Notes
-    -----
-    For sound speed and density the difference between fresh and sea water is of no account.
-
-    Examples
-    --------
-    >>> pressure(depth_m=100)
-    10.08
-    """
-    return pressure_at_depth(depth_m)
-
-
-@formula(
     "water.density_at_pressure",
     title="Density of water at a pressure",
     inputs=(_TEMPERATURE, _SALINITY, Number("pressure", "bar", 0, 1000, "gauge pressure", 0.0)),

@@ -78,6 +78,7 @@ def depth_bias(
     method="Shown depth times the UNESCO sound speed at half the depth over the set speed",
     sources=("fofonoff-millard-1983, section 9",),
     accuracy="0.05 % in water of one temperature",
+    serves="How deep is it really, when the display says this?",
 )
 def true_depth(
     *,
