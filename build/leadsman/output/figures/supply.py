@@ -129,11 +129,11 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
     _meter(drawing, "2", (4, 30), (post, positive + 3.5), (post, negative - 3.5))
     _meter(drawing, "3", (46, 6), (post, positive), (plug, positive))
     _meter(drawing, "4", (46, 54), (post, negative), (plug, negative))
-    joint = numbers.value("joint-drop") or ""
+    joint, share = numbers.value("joint-drop") or "", numbers.value("leg-share") or "half"
     rows = [
         "2 less 1: no more",
         "than in the table",
-        "3 and 4: half each",
+        f"3 and 4: {share} each",
         f"joint: {joint} or less" if joint else "then each joint",
     ]
     drawing.lines((29, 27.0), rows, step=4.5)
@@ -141,7 +141,7 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
         "The feed off, the power plug apart, the lamp clipped across its contacts, then the feed on. Meter 1 across the plug's contacts "
         "beside the lamp, meter 2 across the battery posts at the same moment. Meter 2 less meter 1 is the drop. It is no more than the table "
         "of the lamp test gives for the boat. Meter 3 goes with the long lead from battery positive to the plug's positive contact. Meter 4 goes from battery "
-        "negative to its negative contact. Each leg drops half or less. Then walk the worse leg joint by joint, across fuse-holder, "
+        f"negative to its negative contact. Each leg drops {share} of that or less. Then walk the worse leg joint by joint, across holder contacts, "
         f"switch and crimp{f', each {joint} or less' if joint else ''}. Clip the lamp outside engine and fuel spaces."
     )
     yield Figure(
