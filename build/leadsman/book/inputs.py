@@ -88,6 +88,8 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
         inputs |= transducer_inputs(transducer)
     if (family := catalogue.families.get(boat.display)) is not None:
         inputs |= family_inputs(family)
+        # The unit holds its power: on twice the volts it draws half the amperes.
+        inputs["current_a"] = family.current_a * family.rated_v / boat.supply.nominal_v
     return inputs | {
         "deadrise_deg": boat.deadrise_deg,
         "running_trim_deg": boat.running_trim_deg,
