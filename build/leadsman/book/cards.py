@@ -101,7 +101,7 @@ def _by_code(catalogue: Catalogue) -> list[FaultEntry]:
 def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     """The cards of a deck: index, quick find, use and cautions, menus, then one card for each condition."""
     entries = chosen_entries(edition, catalogue)
-    wanted = dict.fromkeys(entry.card_table for entry in entries if entry.card_table)
+    wanted = dict.fromkeys([*(entry.card_table for entry in entries if entry.card_table), *edition.tables])
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in wanted}
     areas = list(catalogue.areas)
     views = [view_entry(Decision(entry, catalogue)) for entry in entries]
@@ -113,6 +113,8 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
         common.append(_swap_card(catalogue, edition.units))
+    if edition.tables:
+        common.append(_table_card([tables[name] for name in edition.tables], catalogue))
     index = _index_card(edition, [*common, *cards], lines, catalogue)
     return Deck(edition, (index, *common, *cards), tables)
 
@@ -227,6 +229,16 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
         for number, (t, lines) in enumerate((t, lines) for t, lines in tables if lines)
     ]
     return Card("swaps", "X", "Swaps, limits, pins", len(catalogue.areas), tuple(blocks))
+
+
+def _table_card(tables: Sequence[ComputedTable], catalogue: Catalogue) -> Card:
+    """Tables that belong to no one condition: limits for a boat that the cards do not name."""
+    blocks = []
+    for table in tables:
+        name = f"any-{table.table.id}"
+        blocks.append(Block(name, "table", table))
+        blocks.append(Block(f"{name}-notes", "table_notes", table, after=name))
+    return Card("any-boat", "L", "Limits for any boat", len(catalogue.areas), tuple(blocks))
 
 
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:
