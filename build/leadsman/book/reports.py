@@ -10,7 +10,6 @@ from leadsman.book.diagnosability import BY_MINUTES, Diagnosability, EntryDiagno
 from leadsman.book.language import FORMULA, LENGTHS, Reading, language
 from leadsman.book.swap_card import Combination, Discriminator, Part, SwapCard, SwapTest, swap_card
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import LABELS
 from leadsman.content.rules import check
 
 Cell = str | int | float | bool
@@ -93,12 +92,13 @@ def _entry_sheet(found: Diagnosability) -> Sheet:
 
 def _history_sheet(found: Diagnosability) -> Sheet:
     rows = tuple(
-        (e.entry, h.history, round(h.written_min, 1), round(h.best_min, 1), round(100 * h.excess))
+        (e.entry, h.history, round(h.written_min, 1), round(h.best_min, 1), round(100 * h.excess), h.waived)
         for e in found.entries
         for h in e.histories
     )
-    return Sheet("histories", "Expected minutes by history", ("entry", "history", "written min", "best min", "longer %"),
-                 rows)  # fmt: skip
+    return Sheet("histories", "Expected minutes by history",
+                 ("entry", "history", "written min", "best min", "longer %", "waived"), rows,
+                 "each history by its own shares, on the way that its answer leads")  # fmt: skip
 
 
 def _group_sheet(found: Diagnosability) -> Sheet:
@@ -179,13 +179,14 @@ def swap_report(catalogue: Catalogue) -> Report:
         Sheet("matrix", "What each test involves", ("component", *(test.check for test in tests)), matrix),
         Sheet("meanings", "What an answer means", ("test", "answer", "decides", "suspects", "cleared"), meanings,
               "one fault at a time"),
-        _combined_sheet(card),
+        _combined_sheet(card, catalogue),
     ))  # fmt: skip
 
 
-def _combined_sheet(card: SwapCard) -> Sheet:
+def _combined_sheet(card: SwapCard, catalogue: Catalogue) -> Sheet:
+    words = catalogue.phrases().answers
     rows = tuple(
-        (*(LABELS[answer] for answer in c.answers), _names(c.suspects), _fallback(c))
+        (*(words[answer] for answer in c.answers), _names(c.suspects), _fallback(c))
         for c in card.combinations
     )
     return Sheet("together", "Swap tests together", (*card.combined, "suspects", "else"), rows)

@@ -125,6 +125,8 @@ class Transducer(Record):
     housing: Literal["transom", "through-hull", "in-hull", "trolling-motor"]
     element_tilts_deg: list[Angle] = [0.0]
     bands: list[Band] = Field(min_length=1)
+    laminate_mm: Positive | None = None
+    """Of an in-hull transducer, the solid laminate for which its depths are stated where no boat is given."""
     mark: Mark
     cable_length_m: Positive
     cable_pf_per_m: Positive
@@ -185,6 +187,8 @@ class Boat(Record):
     display: Id
     transducer: Id
     element_tilt_deg: Angle = 0.0
+    face_levelled: bool = False
+    """Whether a fairing block, a tank or a bed takes the slope of the hull out of the face."""
     waters: list[Id] = Field(min_length=1)
     supply: Supply
 

@@ -18,7 +18,8 @@ from leadsman.output.figures.drawing import (
     spread,
 )
 from leadsman.output.figures.figure import Figure
-from leadsman.output.figures.numbers import Numbers, plain_words, present, quantity, volts
+from leadsman.output.figures.numbers import Numbers, plain_words, quantity, volts
+from leadsman.units import present
 
 #: Where the greatest and the least volts of the ladder stand on the sheet.
 _TOP, _FOOT = 9.0, 52.0
