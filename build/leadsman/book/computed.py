@@ -218,15 +218,17 @@ def _for_each_system(
     return ComputedValue(value, Number(text, exact, first.number.unit), first.provenance)
 
 
-def value_on(value: Value, catalogue: Catalogue, family: str, nominal_v: int) -> Number:
+def value_on(
+    value: Value, catalogue: Catalogue, family: str, nominal_v: int, units: str = "metric"
+) -> Number:
     """The number of a value for one display on one system, as a reader of that boat finds it in print."""
     one = value.model_copy(update={"blocks": False, "each": None})
     if one.computed is not None and value.each is not None:
         one = one.model_copy(update={"computed": one.computed.model_copy(update={"family": family})})
-    first = compute_value(one, catalogue)
+    first = compute_value(one, catalogue, units)
     if nominal_v == ONE_BLOCK_V or not value.blocks:
         return first.number
-    return _on_two_blocks(one, first, catalogue, UNIT_SYSTEMS[0], ask_today)
+    return _on_two_blocks(one, first, catalogue, units, ask_today)
 
 
 def _on_two_blocks(
