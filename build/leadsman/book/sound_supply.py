@@ -248,14 +248,14 @@ class SoundSupply:
             raise NoAnswer(f"{table} has no {output} for {self.boat.id}: {number.text}")
         return number.exact if number.printed is None else number.printed
 
-    def _column(self, table: str, row_id: str, column: str) -> float | None:
+    def _column(self, table: str, row_id: str, rating: str) -> float | None:
+        """What the table prints for a display and a fuse; nothing where that fuse is too small for it."""
         found = self._table(table)
-        rows = [item.record_id for item in found.rows]
-        heads = [head.replace("\u202f", " ") for head in found.column_heads]
-        if row_id not in rows or column not in heads:
-            return None
-        number = found.cells[rows.index(row_id)][heads.index(column)]
-        return float(number.printed) if number.printed is not None else None
+        for row, cells in zip(found.rows, found.cells, strict=True):
+            for column, cell in zip(found.columns, cells, strict=True):
+                if row.record_id == row_id and column.inputs["rating"] == rating:
+                    return None if cell.printed is None else float(cell.printed)
+        raise NoAnswer(f"{table} has no column for {rating}, or no row for {row_id}")
 
     def _any_lead_limit(self, kind: str) -> float | None:
         """The limit that a reader without this boat's own row finds: length and current rounded to the next above."""
