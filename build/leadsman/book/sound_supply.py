@@ -253,7 +253,11 @@ class SoundSupply:
         found = self._table(table)
         for row, cells in zip(found.rows, found.cells, strict=True):
             for column, cell in zip(found.columns, cells, strict=True):
-                if row.record_id == row_id and column.inputs["rating"] == rating:
+                # Either axis may be the fuse's.
+                if (
+                    row_id in (row.record_id, column.record_id)
+                    and {**row.inputs, **column.inputs}["rating"] == rating
+                ):
                     return None if cell.printed is None else float(cell.printed)
         raise NoAnswer(f"{table} has no column for {rating}, or no row for {row_id}")
 

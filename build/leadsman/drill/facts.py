@@ -316,7 +316,8 @@ def _fuse_limit(case: Case, rating: str) -> float | None:
         return None
     for row, cells in zip(table.rows, table.cells, strict=True):
         for column, cell in zip(table.columns, cells, strict=True):
-            if row.record_id == case.fitted.family.id and column.inputs["rating"] == rating:
+            families, inputs = (row.record_id, column.record_id), {**row.inputs, **column.inputs}
+            if case.fitted.family.id in families and inputs["rating"] == rating:
                 return None if cell.printed is None else float(cell.printed)
     return None
 
