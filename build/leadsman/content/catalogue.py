@@ -23,6 +23,7 @@ from leadsman.content.model.reference import (
     Caution,
     Component,
     Evidence,
+    Hazard,
     Retired,
     Source,
     Task,
@@ -57,12 +58,15 @@ LISTS: dict[str, type[Record]] = {
     "components": Component,
     "evidence": Evidence,
     "glossary": Term,
+    "hazards": Hazard,
     "retired": Retired,
     "sources": Source,
     "tasks": Task,
     "tools": Tool,
     "values": Value,
 }
+#: Lists that a folder of content may do without.
+OPTIONAL = {"hazards"}
 #: Files that hold one record.
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
@@ -132,6 +136,10 @@ class Catalogue:
         return self.records["cautions"]
 
     @property
+    def hazards(self) -> dict[str, Hazard]:
+        return self.records["hazards"]
+
+    @property
     def dealer(self) -> Dealer:
         dealer: Dealer = self.records["dealer"]["dealer"]
         return dealer
@@ -197,7 +205,7 @@ def load(folder: Path) -> Catalogue:
             continue
         _load_file(catalogue, path, path.relative_to(folder).parts)
     for name in (*LISTS, *SINGLES):
-        if not (folder / f"{name}.yaml").is_file():
+        if name not in OPTIONAL and not (folder / f"{name}.yaml").is_file():
             catalogue.problems.append(
                 Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
             )

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Id, Label, Minutes, Prose, Record
+from leadsman.content.model.base import Id, Label, Minutes, Prose, Record, Step
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -42,6 +42,35 @@ class Caution(Record):
     """Hazard and avoidance in a line or two, for a card; the handbook prints the whole."""
     general: bool = True
     """Also listed once at the front of the handbook."""
+
+
+class Hazard(Record):
+    """A danger that the caller's first sentence can tell of: what is said and done before any search.
+
+    It bears on each entry that carries one of its ``cautions`` at a check, fix or hand-over, lies in one of its
+    ``areas``, works at one of its ``access`` places, is found by one of its ``signs``, or has one of its ``phrases``
+    in a step or a remedy, capitals apart.
+    """
+
+    title: Label
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+    words: list[Label] = Field(min_length=1)
+    """How a caller tells of it, in the caller's words."""
+    short: Prose
+    """What is seen and the first thing to do, in a line: it stands before step 1."""
+    say: Prose
+    """What to say first on the telephone."""
+    do: list[Step] = Field(min_length=1)
+    """What anybody aboard does, read out step by step."""
+    comes: Prose
+    """Who must come."""
+    until: Prose
+    """What must hold before the search for the fault begins."""
+    cautions: list[Id] = []
+    areas: list[Id] = []
+    access: list[Id] = []
+    signs: list[str] = []
+    phrases: list[Label] = []
 
 
 class Component(Record):

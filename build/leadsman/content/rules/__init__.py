@@ -102,8 +102,10 @@ def check(catalogue: Catalogue) -> Verdict:
     """Run every rule over the catalogue; reading problems come first."""
     from leadsman.content.rules import (  # noqa: F401
         boats,
+        book,
         coverage,
         equipment,
+        hazards,
         language,
         links,
         messages,
