@@ -77,6 +77,7 @@ CASES = [
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
+    case("phrases", "no phrases are there in 'nb'", ("editions/deck.yaml", "document: Q-DECK\n", "document: Q-DECK\nlanguage: nb\n")),
     case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "given: {plug: plug", "given: {plugs: plug")),
     case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
     case("retired", "the id 'low-volts' is retired", ("retired.yaml", "{}", 'low-volts: {was: Low volts, on: "2026-01-01", reason: It was merged.}')),
@@ -141,6 +142,12 @@ CASES = [
     case("boat-supply", "the battery reaches 29.6 V on charge, plain bears 17 V", ("boats/punt.yaml", "nominal_v: 12", "nominal_v: 24")),
     case("boat-supply", "12 V are not above the low limit of plain, 13 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 13.0")),
     case("boat-supply", "a fuse of 5 A does not fit plain", ("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 5.0")),
+    case("boat-supply", "0.03 ohm are less than a fuse of 2 A has by itself, 0.0535 ohm", ("boats/punt.yaml", "contact_ohm: 0.06", "contact_ohm: 0.03")),
+    case("us-limit", "'6 ft' is 1.83 m, on the wrong side of a least, 2 m", ("values.yaml", "declared: 2 m,", "declared: 2 m, us: 6 ft, limit: least,")),
+    case("us-limit", "is a limit by its meaning and does not say which", ("values.yaml", "declared: 2 m,", "declared: 2 m, us: 7 ft,")),
+    case("us-limit", "'14 AWG' is 2.08 mm2, on the wrong side of a least, 2.5 mm2", ("values.yaml", "declared: 2 m,", "declared: 2.5 mm2, us: 14 AWG, limit: least,")),
+    case("us-limit", "'30 ft' is 9.14 m, on the wrong side of a least, 10 m", ("values.yaml", "declared: 2 m,", "declared: 10 m, us: 30 ft, limit: least,")),
+    case("us-limit", "'0.15 in' is 3.81 mm, far from 3 mm", ("values.yaml", "Time to wait, declared: 10 s,", "Start height, declared: 3 mm, us: 0.15 in,")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 

@@ -27,6 +27,7 @@ def family_inputs(family: Family) -> Inputs:
     """A display family: its supply window, current, and the depths that it can show."""
     return {
         "current_a": family.current_a,
+        "unit_power_w": family.current_a * family.rated_v,
         "low_limit_v": family.supply_low_v,
         "supply_low_v": family.supply_low_v,
         "supply_high_v": family.supply_high_v,

@@ -41,7 +41,8 @@ class Family(Record):
     supply_low_v: Positive
     supply_high_v: Positive
     current_a: Positive
-    """Greatest steady current at full brightness with transmit on."""
+    """Greatest steady current at full brightness with transmit on, at ``rated_v``; the unit holds that power."""
+    rated_v: Positive = 12.0
     fuse_a: Positive
     least_depth_m: Positive
     greatest_depth_m: Positive
@@ -161,7 +162,7 @@ class Supply(Record):
     """One-way route length from the battery to the display plug."""
     conductor: str
     contact_ohm: Annotated[float, Field(ge=0, le=1)]
-    """Loop resistance of fuse-holder, switch, joints and plug in sound condition."""
+    """Loop resistance of fuse, fuse-holder, switch, joints and plug in sound condition."""
     fuse_a: Positive
     shared_with: Label | None = None
 
