@@ -470,7 +470,8 @@ def _as_range(first: Number, last: Number) -> Number:
     """The two ends in one text with the unit once; the numbers behind it stay those of the first."""
     if first.text == last.text:
         return first
-    return replace(first, text=f"{first.text.split(NARROW_NO_BREAK_SPACE)[0]} to {last.text}")
+    low = first.text.split(NARROW_NO_BREAK_SPACE)[0]
+    return replace(first, text=f"{low}\N{EN DASH}{last.text}")
 
 
 def unit_systems(record: Table | Value) -> tuple[str, ...]:
