@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from leadsman.content import prose
 from leadsman.content.applicability import families_of
+from leadsman.content.decision import ResolvedCheck
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
@@ -23,6 +25,35 @@ def message_coverage(context: Context) -> Iterator[Problem]:
                 what = "is covered by no entry" if not entries else f"is covered by {', '.join(entries)}"
                 yield catalogue.problem("families", family_id, ("messages", message), f"the message '{message}' {what}",
                                         "name it under 'condition: messages:' of exactly one entry", key=True)  # fmt: skip
+
+
+@rule("message-words", "No answer to a question about messages is worded as a message of a display.")
+def message_words(context: Context) -> Iterator[Problem]:
+    """Who reads "beams held" on the screen must not take an answer HELD that means something else."""
+    messages = [
+        (family_id, str(message.text))
+        for family_id, family in context.catalogue.families.items()
+        for message in family.messages.values()
+    ]
+    for decision in context.decisions.values():
+        for check in decision.checks.values():
+            if not _asks_about_messages(check):
+                continue
+            for answer, outcome in check.outcomes.items():
+                for family_id, text in messages if outcome.label else ():
+                    if f" {_words(str(outcome.label))} " in f" {_words(text)} ":
+                        place = context.check_place(decision, check.id, "outcomes", answer, "label")
+                        yield context.entry_problem(decision, place, f"'{outcome.label}' stands in the message '{text}' of {family_id}",
+                                                    "word the answer by what it means, not as a display says it")  # fmt: skip
+
+
+def _asks_about_messages(check: ResolvedCheck) -> bool:
+    texts = [check.body.do, check.body.see, *check.body.how]
+    return any(r.what == "message-list" for text in texts for r in prose.references(text) if r.kind == "menu")
+
+
+def _words(text: str) -> str:
+    return " ".join(re.findall(r"[a-z0-9']+", text.lower()))
 
 
 @rule(
