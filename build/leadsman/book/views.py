@@ -12,9 +12,10 @@ from string import ascii_uppercase
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
+from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
-from leadsman.content.model.reference import SIGNALS, Access, Caution, Tool
+from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Tool
 
 
 @dataclass(frozen=True)
@@ -114,6 +115,8 @@ class EntryView:
     menu_tasks: tuple[str, ...]
     tools: tuple[str, ...]
     cautions: tuple[tuple[str, Caution], ...]
+    hazards: tuple[tuple[str, Hazard], ...] = ()
+    """What is asked before step 1, since the caller's first words can tell of it."""
 
 
 def view_entry(decision: Decision) -> EntryView:
@@ -138,7 +141,7 @@ def view_entry(decision: Decision) -> EntryView:
     cautions = {name: caution for part in parts for name, caution in part.cautions}
     tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
-                     tuple(tools), tuple(cautions.items()))  # fmt: skip
+                     tuple(tools), tuple(cautions.items()), hazards_of(decision))  # fmt: skip
 
 
 class _Names:

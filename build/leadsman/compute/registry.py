@@ -35,13 +35,16 @@ class ComputeError(ValueError):
 class OutOfRange(ComputeError):
     """A value lies outside the range in which its formula holds (or is no number at all)."""
 
-    def __init__(self, quantity: str, value: object, unit: str, low: float, high: float, source: str) -> None:
+    def __init__(
+        self, quantity: str, value: object, unit: str, low: float, high: float, source: str, own: bool = False
+    ) -> None:
         self.quantity, self.value, self.unit = quantity, value, unit
-        self.low, self.high, self.source = low, high, source
+        self.low, self.high, self.source, self.own = low, high, source, own
+        said = "a limit of this program" if own else source
         shown = f"{value:.6g}" if isinstance(value, float) else str(value)
         unit_text = f" {unit}" if unit not in ("", "1") else ""
         super().__init__(
-            f"{quantity} = {shown}{unit_text} is outside {low:g} to {high:g}{unit_text} ({source})"
+            f"{quantity} = {shown}{unit_text} is outside {low:g} to {high:g}{unit_text} ({said})"
         )
 
 
@@ -59,6 +62,8 @@ class Number:
     high: float
     meaning: str
     default: float | None = None
+    own_range: bool = False
+    """The range is this program's own, for want of a published one: no source is credited with it."""
 
     @property
     def argument(self) -> str:
@@ -220,16 +225,18 @@ def _checked(name: str, item: Input, value: Any, sources: tuple[str, ...]) -> An
         if not isinstance(value, str):
             raise ComputeError(f"{name}: {item.name} must be text")
         return value
+    own = isinstance(item, Number) and item.own_range
     try:
         array = np.asarray(value, dtype=float)
     except (TypeError, ValueError):
-        raise OutOfRange(item.name, value, item.unit, item.low, item.high, sources[0]) from None
+        raise OutOfRange(item.name, value, item.unit, item.low, item.high, sources[0], own) from None
     if isinstance(item, Series) and array.ndim != 1:
         raise ComputeError(f"{name}: {item.name} must be a list of numbers")
     # A NaN fails both comparisons, so it is refused like any value out of range.
     good = (array >= item.low) & (array <= item.high)
     if not np.all(good):
-        raise OutOfRange(item.name, float(array[~good].flat[0]), item.unit, item.low, item.high, sources[0])
+        bad = float(array[~good].flat[0])
+        raise OutOfRange(item.name, bad, item.unit, item.low, item.high, sources[0], own)
     return float(array) if array.ndim == 0 else array
 
 

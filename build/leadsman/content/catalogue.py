@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -22,6 +23,7 @@ from leadsman.content.model.reference import (
     Caution,
     Component,
     Evidence,
+    Hazard,
     Retired,
     Source,
     Task,
@@ -56,12 +58,15 @@ LISTS: dict[str, type[Record]] = {
     "components": Component,
     "evidence": Evidence,
     "glossary": Term,
+    "hazards": Hazard,
     "retired": Retired,
     "sources": Source,
     "tasks": Task,
     "tools": Tool,
     "values": Value,
 }
+#: Lists that a folder of content may do without.
+OPTIONAL = {"hazards"}
 #: Files that hold one record.
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
@@ -131,6 +136,10 @@ class Catalogue:
         return self.records["cautions"]
 
     @property
+    def hazards(self) -> dict[str, Hazard]:
+        return self.records["hazards"]
+
+    @property
     def dealer(self) -> Dealer:
         dealer: Dealer = self.records["dealer"]["dealer"]
         return dealer
@@ -157,12 +166,18 @@ class Catalogue:
             return f"{len(known)} are known, none like it"
         return f"known: {', '.join(sorted(known)) or 'none yet'}"
 
-    def prose(self) -> Iterator[tuple[str, str, Location, Prose]]:
+    def prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
         """Every piece of prose in every record: kind, id, place, text."""
-        for kind, records in self.records.items():
-            for record_id, record in records.items():
-                for location, text in prose_of(record):
-                    yield kind, record_id, location, text
+        return self._prose
+
+    @cached_property
+    def _prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
+        return tuple(
+            (kind, record_id, location, text)
+            for kind, records in self.records.items()
+            for record_id, record in records.items()
+            for location, text in prose_of(record)
+        )
 
 
 def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:
@@ -190,7 +205,7 @@ def load(folder: Path) -> Catalogue:
             continue
         _load_file(catalogue, path, path.relative_to(folder).parts)
     for name in (*LISTS, *SINGLES):
-        if not (folder / f"{name}.yaml").is_file():
+        if name not in OPTIONAL and not (folder / f"{name}.yaml").is_file():
             catalogue.problems.append(
                 Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
             )

@@ -185,7 +185,7 @@ def two_way_loss(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
 
 @formula(
     "transducer.tilt_loss",
-    title="Loss of a tilted face over a level bottom",
+    title="Loss of a tilted face over a level, mirror-like bottom",
     inputs=(
         Number("tilt", "deg", 0, 45, "tilt of the face out of the horizontal"),
         BEAMWIDTH,
