@@ -113,7 +113,7 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
     first = [_first_card(catalogue)] if catalogue.hazards else []
     common = [*first, _find_card(lines, catalogue), _use_card(edition, catalogue)]
-    if tasks := {task for view in views for task in _card_tasks(view)}:
+    if tasks := {task for view in views for task in view.menu_tasks}:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
         common.append(_swap_card(catalogue, edition.units))
@@ -188,13 +188,6 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
         if found:
             blocks.append(Block(f"general-{signal.lower()}", "general", (signal, found)))
     return Card("use", "U", "How to use the deck, and what always holds", len(catalogue.areas), tuple(blocks))
-
-
-def _card_tasks(view: EntryView) -> Iterator[str]:
-    """The menu tasks that a card's steps and fixes name."""
-    texts = [text for step in view.steps for text in (step.check.body.do, step.check.body.see)]
-    texts += [text for fix in view.fixes for text in (*fix.finding.remedy, fix.finding.proof)]
-    yield from (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
 
 
 def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
