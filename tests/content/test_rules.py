@@ -68,6 +68,7 @@ INSULATION = (
 )
 
 CASES = [
+    case("named-setting", "names 'live-picture' and nowhere its menu path", ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"), ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit with the gates clear.")),
     case("message-words", "'LOW' stands in the message 'SUPPLY LOW' of plain", ("tasks.yaml", "record-settings:", "message-list: {name: Read the messages}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  message-list: [LIST key, Said]\n"), ("checks/software-list.yaml", "do: Compare the version with the list.", "do: 'Compare the version with the list, and read {menu: message-list}.'"), (ENTRY, '"no": {then: found-software, shows: [old-software]}', '"no": {then: found-software, shows: [old-software], label: LOW}')),
     case("insulation-limit", "10 Mohm is not the 20 Mohm of the value", ("transducers/round.yaml", SHIELD_PIN, SHIELD_ADDED), ("values.yaml", "wait-time:", INSULATION)),
     case("go-on-at", "'lampe' is no check of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: lampe}"))),

@@ -217,6 +217,8 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
         blocks.append(Block("swap-together", "swap_together", {"tests": tests, "rows": told}))
     if catalogue.families:
         blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
+        # What a version must be to know a transducer: card C11 asks it before any part is condemned.
+        blocks.append(Block("transducer-lists", "transducer_lists", list(catalogue.families.values())))
     # The insulation of every line is the same; it stands once, above the tables.
     found_pins = pin_tables(catalogue, units)
     shield = " or ".join(
