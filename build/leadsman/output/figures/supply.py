@@ -60,10 +60,11 @@ class Ladder:
         bands = numbers.ask("supply.plug_bands", given)
         self.name = str(boat.name)
         self.printed = [cell.text for cell in table.cells[row]]
-        self.source_v = float(given["source_v"])
-        self.current_a = float(given["current_a"])
+        self.source_v = float(given["block_v"]) * float(given["nominal_v"]) / 12.0
         self.low_limit_v = float(given["low_limit_v"])
-        self.plug_v, self.joint_v, self.convicted_v = (float(v) for v in bands)
+        self.plug_v, self.joint_v, self.convicted_v = (float(v) for v in bands[:3])
+        # The unit takes its power whatever the volts are.
+        self.current_a = float(given["unit_power_w"]) / self.plug_v
         self.contacts_v = self.current_a * float(given["contact_ohm"])
         self.copper_v = self.source_v - self.plug_v - self.contacts_v
         size = str(given["conductor"]).replace("mm2", "mm\u00b2")
