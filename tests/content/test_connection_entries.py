@@ -84,7 +84,7 @@ def test_a_message_about_volts_leads_to_the_supply(catalogue: Catalogue, book: B
         w for f in catalogue.families.values() for m in f.messages.values() for w in m.text.lower().split()
     }
     assert "held" in words
-    assert "HELD" not in label("other", other).split()
+    assert "HELD" not in label("other", other, catalogue).split()
 
 
 def test_a_live_temperature_speaks_for_the_thermistor_pair_alone(book: BookWalk) -> None:
@@ -143,7 +143,16 @@ def sound(history: str, cannot: str) -> Callable[[ResolvedCheck], str]:
 
 @pytest.mark.parametrize("history", HISTORIES)
 @pytest.mark.parametrize(
-    "start", ["which-part", "no-sensor", "type-not-recognised", "works-on-another-display"]
+    "start",
+    [
+        "which-part",
+        "no-sensor",
+        "type-not-recognised",
+        "works-on-another-display",
+        "depth-flashes",
+        "depth-lost-under-way",
+        "not-transmitting",
+    ],
 )
 def test_a_sound_installation_ends_in_no_verdict(book: BookWalk, start: str, history: str) -> None:
     """Each check answered as it is with sound parts, and with any one of them not to be made."""
