@@ -113,7 +113,7 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
     first = [_first_card(catalogue)] if catalogue.hazards else []
     common = [*first, _find_card(lines, catalogue), _use_card(edition, catalogue)]
-    if tasks := {task for view in views for task in _card_tasks(view)}:
+    if tasks := {task for view in views for task in view.menu_tasks}:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
         common.append(_swap_card(catalogue, edition.units))
@@ -192,13 +192,6 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
     return Card("use", "U", "How to use the deck, and what always holds", len(catalogue.areas), tuple(blocks))
 
 
-def _card_tasks(view: EntryView) -> Iterator[str]:
-    """The menu tasks that a card's steps and fixes name."""
-    texts = [text for step in view.steps for text in (step.check.body.do, step.check.body.see)]
-    texts += [text for fix in view.fixes for text in (*fix.finding.remedy, fix.finding.proof)]
-    yield from (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
-
-
 def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
     """Each family's own path to the tasks, under the number by which the steps name them."""
     blocks = []
@@ -226,6 +219,8 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
         blocks.append(Block("swap-together", "swap_together", {"tests": tests, "rows": told}))
     if catalogue.families:
         blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
+        # What a version must be to know a transducer: card C11 asks it before any part is condemned.
+        blocks.append(Block("transducer-lists", "transducer_lists", list(catalogue.families.values())))
     # The insulation of every line is the same; it stands once, above the tables.
     found_pins = pin_tables(catalogue, units)
     shield = " or ".join(

@@ -118,6 +118,9 @@ class Task(Record):
     noun: Label | None = None
     """What the menu shows or sets, for lists and for a sentence that has no other word for it: "supply volts"."""
     owner_safe: bool = True
+    words: list[Label] = []
+    """How the prose names the setting. An entry that uses one of these words refers to the task, so that its book
+    prints the path."""
 
 
 class Evidence(Record):
