@@ -155,6 +155,8 @@ class Value(Record):
 
     meaning: Prose
     declared: str | None = None
+    unitless: bool = False
+    """The declared value has no unit and needs none, such as a ratio."""
     us: str | None = None
     """The declared value in US units, where it is not a plain conversion."""
     limit: Literal["least", "greatest"] | None = None

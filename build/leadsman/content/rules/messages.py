@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from leadsman.content import prose
 from leadsman.content.applicability import families_of
+from leadsman.content.codes import free_code
 from leadsman.content.decision import Decision, ResolvedCheck
 from leadsman.content.model.base import Prose
 from leadsman.content.rules import Context, rule
@@ -85,10 +86,14 @@ def codes(context: Context) -> Iterator[Problem]:
     """Printed codes of entries."""
     catalogue = context.catalogue
     seen: dict[str, str] = {}
-    for name, entry in catalogue.faults.items():
+    # The entry that has changes to tell of had the code first.
+    for name, entry in sorted(
+        catalogue.faults.items(), key=lambda item: (-len(item[1].changes), item[1].reviewed, item[0])
+    ):
         if entry.code in seen:
-            yield catalogue.problem("faults", name, ("code",), f"'{entry.code}' is also the code of {seen[entry.code]}", "choose a free number")  # fmt: skip
-        seen[entry.code] = name
+            free = free_code(catalogue, entry.area) if entry.area in catalogue.areas else "a free one"
+            yield catalogue.problem("faults", name, ("code",), f"'{entry.code}' is also the code of {seen[entry.code]}", f"take {free}")  # fmt: skip
+        seen.setdefault(entry.code, name)
         area = catalogue.areas.get(entry.area)
         if area is not None and not entry.code.startswith(area.letter):
             yield catalogue.problem("faults", name, ("code",), f"'{entry.code}' does not begin with the letter of its area", f"write {area.letter}{entry.code[1:]}")  # fmt: skip
