@@ -26,6 +26,7 @@ COMMANDS: tuple[str, ...] = (
     "list",
     "show",
     "walk",
+    "sound",
     "table",
     "calc",
     "report",

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
-from leadsman.book.computed import ComputedTable, ComputedValue, compute_table, compute_value
+from leadsman.book.computed import ComputedTable, compute_table, value_on
 from leadsman.book.inputs import boat_inputs
 from leadsman.compute.registry import ComputeError, formulas
 from leadsman.content.catalogue import Catalogue
@@ -25,31 +25,28 @@ class Card:
 
     catalogue: Catalogue
     units: str = "metric"
-    _values: dict[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
+    _values: dict[tuple[str, str, int], tuple[float, ...]] = field(default_factory=dict)
     _tables: dict[str, ComputedTable | None] = field(default_factory=dict)
     _cells: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
 
-    def value(self, name: str, family: str) -> tuple[float, ...]:
-        """The printed number of a value, or both ends of a range, for one display family."""
-        key = (name, family)
+    def value(self, name: str, family: str, nominal_v: int = 12) -> tuple[float, ...]:
+        """The printed number of a value, or both ends of a range, for one display family on one system."""
+        key = (name, family, nominal_v)
         if key not in self._values:
-            self._values[key] = self._value(name, family)
+            self._values[key] = self._value(name, family, nominal_v)
         return self._values[key]
 
-    def _value(self, name: str, family: str) -> tuple[float, ...]:
+    def _value(self, name: str, family: str, nominal_v: int) -> tuple[float, ...]:
         value = self.catalogue.values.get(name)
         if value is None:
             return ()
-        computed: ComputedValue = compute_value(
-            value, self.catalogue, self.units, family=family if value.each is not None else None
-        )
-        number = computed.number
+        number = value_on(value, self.catalogue, family, nominal_v, self.units)
         found = float(number.printed) if number.printed is not None else number.exact
         return tuple(found) if isinstance(found, list) else (float(found),)
 
-    def limits(self, text: str, family: str) -> list[float]:
+    def limits(self, text: str, family: str, nominal_v: int = 12) -> list[float]:
         """The numbers of a question in their order, the ends of a range one after the other."""
-        return [n for name in _VALUE.findall(str(text)) for n in self.value(name, family)]
+        return [n for name in _VALUE.findall(str(text)) for n in self.value(name, family, nominal_v)]
 
     def tables(self, *texts: str) -> list[str]:
         """The tables that a check refers to."""

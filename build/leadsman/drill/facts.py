@@ -25,9 +25,9 @@ def _see(check: ResolvedCheck | None) -> str:
     return str(check.body.see) if check else ""
 
 
-def _limits(case: Case, check: ResolvedCheck | None, wanted: int) -> list[float]:
+def _limits(case: Case, check: ResolvedCheck | None, wanted: int, nominal_v: int = 12) -> list[float]:
     """The numbers of the question; too few mean that the card gives no limit to read by."""
-    found = case.card.limits(_see(check), case.fitted.family.id)
+    found = case.card.limits(_see(check), case.fitted.family.id, nominal_v)
     return found + [math.nan] * (wanted - len(found))
 
 
@@ -191,7 +191,7 @@ def _bank(case: Case) -> float:
 @fact("own-volts-low")
 def _own_volts(case: Case, check: ResolvedCheck | None) -> bool:
     """The unit's own readout at idle and at full load, against the fall and the floor of the question."""
-    change, floor = _limits(case, check, 2)[:2]
+    change, floor = _limits(case, check, 2, case.fitted.boat.supply.nominal_v)[:2]
     offset = case.state.readout_low_v
     idle = round(volts(case.state, case.fitted, "idle")["unit"] - offset, 1)
     loaded = round(volts(case.state, case.fitted, "transmit")["unit"] - offset, 1)
@@ -262,7 +262,7 @@ def _plug_volts(case: Case, check: ResolvedCheck | None) -> bool:
     table = case.card.table(name)
     joint = case.card.for_boat(name, case.fitted.boat, "find_joint_below")
     convicted = case.card.for_boat(name, case.fitted.boat, "convicted_below")
-    given = float(table.fixed.get("source_v", 12.6 * _bank(case))) if table else math.nan
+    given = float(table.fixed["block_v"]) * _bank(case) if table else math.nan
     case.notes.append(f"battery {post:.2f} V, plug {plug:.2f} V")
     low_joint = joint is not None and plug < joint + (post - given)
     return low_joint or (convicted is not None and plug < convicted)
@@ -280,12 +280,13 @@ def _joint(case: Case, check: ResolvedCheck | None) -> bool:
 
 @fact("leg-drop-high")
 def _leg(case: Case, check: ResolvedCheck | None) -> bool:
-    """A leg that takes more than half the limit with its joints sound: the copper itself."""
+    """A leg that takes more than its share of the limit with its joints sound: the copper itself."""
     found = volts(case.state, case.fitted, "lamp" if _dead(case, None) else "transmit")
     current = found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
     copper = current * case.state.positive_ohm
     limit = case.card.for_boat("lamp-limits", case.fitted.boat, "drop_limit") or 0.5
-    return copper > max(limit / 2, 0.05) and case.state.positive_ohm > 1.5 * case.sound.positive_ohm
+    share = next(iter(case.card.value("leg-share", case.fitted.family.id)), 50.0) / 100
+    return copper > max(limit * share, 0.05) and case.state.positive_ohm > 1.5 * case.sound.positive_ohm
 
 
 @fact("holder-warm")
@@ -298,16 +299,27 @@ def _warm(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("fuse-drop-high")
 def _fuse_drop(case: Case, check: ResolvedCheck | None) -> bool:
     """Volts across the fuse itself at full load against the question's limit; a cold fuse by its rating, warm by half more."""
-    limits = list(_limits(case, check, 1))
     state, rating = case.state, case.fitted.boat.supply.fuse_a
     cold = 0.0892 / rating  # a blade fuse drops about 89 mV at its rating (drill reference: 5 A, 17.85 mohm)
     current = state.unit_w / max(volts(state, case.fitted, "transmit")["unit"], 0.8 * state.battery_v)
     drop = current * cold * (1 + 0.5 * (current / rating) ** 2)
     reading = case.meter.volts(drop)
-    limit = limits[0]
     case.notes.append(f"{1000 * reading:.0f} mV across the fuse at {current:.1f} A")
-    unit = 1000.0 if limit > 1 else 1.0
-    return reading * unit > limit
+    limit = _fuse_limit(case, f"{rating:g} A")
+    return limit is not None and 1000 * reading > limit
+
+
+def _fuse_limit(case: Case, rating: str) -> float | None:
+    """Millivolts that the card's table allows this unit across a fuse of this rating."""
+    table = case.card.table("fuse-drop" if _bank(case) == 1 else "fuse-drop-24")
+    if table is None:
+        return None
+    for row, cells in zip(table.rows, table.cells, strict=True):
+        for column, cell in zip(table.columns, cells, strict=True):
+            families, inputs = (row.record_id, column.record_id), {**row.inputs, **column.inputs}
+            if case.fitted.family.id in families and inputs["rating"] == rating:
+                return None if cell.printed is None else float(cell.printed)
+    return None
 
 
 @fact("crank-battery-low")
