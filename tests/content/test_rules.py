@@ -42,6 +42,8 @@ RESTORE = '  - id: restore\n    use: restore-defaults\n    outcomes:\n      "yes
 LAMP = '  - id: lamp\n    use: lamp-at-plug\n    outcomes:\n      "yes": {then: pins}\n      "no": {then: found-joint, shows: [bad-joint]}\n      cannot: {then: hand-over}\n'
 PINS = '  - id: pins\n    use: pin-readings\n    outcomes:\n      "yes": {then: swap}\n      "no": {then: found-element, shows: [dead-element]}\n      cannot: {then: swap}\n'
 PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    given: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
+#: One hazard, with what makes it bear on entries.
+HAZARD = "smell: {{title: It smells, signal: DANGER, words: [It smells], short: 'Smell: all off.', say: Get off., do: [Get off.], comes: Help., until: it is gone., {}}}"  # fmt: skip
 #: A dear check that finds little stands before a cheap one that finds much.
 SLOW = (
     ("checks/software-list.yaml", "minutes: 2", "minutes: 40"),
@@ -133,6 +135,10 @@ CASES = [
     case("boat-supply", "the battery reaches 29.6 V on charge, plain bears 17 V", ("boats/punt.yaml", "nominal_v: 12", "nominal_v: 24")),
     case("boat-supply", "12 V are not above the low limit of plain, 13 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 13.0")),
     case("boat-supply", "a fuse of 5 A does not fit plain", ("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 5.0")),
+    case("hazard-coverage", "the DANGER 'vapour' belongs to no hazard; name it under 'cautions' of a hazard", ("hazards.yaml", "{}", HAZARD.format("areas: [power]"))),
+    case("hazard-signal", "WARNING is milder than the DANGER 'vapour'; write 'signal: DANGER'", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], areas: [power]").replace("DANGER", "WARNING"))),
+    case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
+    case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 

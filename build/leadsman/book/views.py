@@ -5,6 +5,7 @@ Steps are numbered, fixes and hand-overs lettered, and every answer says where i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
@@ -15,7 +16,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCh
 from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
-from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Tool
+from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,8 @@ class EntryView:
     cautions: tuple[tuple[str, Caution], ...]
     hazards: tuple[tuple[str, Hazard], ...] = ()
     """What is asked before step 1, since the caller's first words can tell of it."""
+    words: tuple[Term, ...] = ()
+    """The words of its card that are defined on it, in the order of the glossary."""
 
 
 def view_entry(decision: Decision) -> EntryView:
@@ -132,7 +135,8 @@ def view_entry(decision: Decision) -> EntryView:
     cautions = {name: caution for part in parts for name, caution in part.cautions}
     tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
-                     tuple(tools), tuple(cautions.items()), hazards_of(decision))  # fmt: skip
+                     tuple(tools), tuple(cautions.items()), hazards_of(decision),
+                     tuple(_words(steps, fixes, catalogue)))  # fmt: skip
 
 
 class _Names:
@@ -205,6 +209,19 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
         Likelihood(str(cause.name), cause.because, percent)
         for cause, percent in zip(ordered, zip(*columns, strict=True), strict=True)
     )
+
+
+def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catalogue) -> Iterator[Term]:
+    """The glossary's words for the card that the shortened steps, the answers and the fixes use."""
+    texts = [text for step in steps for text in (step.check.body.do, step.check.body.see)]
+    texts += [text for fix in fixes for text in (*fix.finding.remedy, fix.finding.proof)]
+    told = " ".join([*texts, *(answer.label for step in steps for answer in step.answers)])
+    for name, term in catalogue.records["glossary"].items():
+        named = f"{{term: {name}}}" in told or re.search(
+            rf"\b{re.escape(term.term)}s?\b", told, re.IGNORECASE
+        )
+        if term.on_card and named:
+            yield term
 
 
 def per_cent(shares: Sequence[float]) -> list[int]:

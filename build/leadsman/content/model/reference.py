@@ -29,6 +29,8 @@ class Term(Record):
     definition: Prose
     never: list[str] = []
     """Words that must not be used for this thing."""
+    on_card: bool = False
+    """A card that uses the word also says what it means."""
 
 
 class Caution(Record):

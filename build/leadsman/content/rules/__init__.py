@@ -110,6 +110,7 @@ def check(catalogue: Catalogue) -> Verdict:
         messages,
         order,
         owner,
+        shortened,
         structure,
         trade,
     )
