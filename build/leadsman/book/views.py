@@ -106,6 +106,7 @@ class EntryView:
     likelihoods: tuple[Likelihood, ...]
     menu_tasks: tuple[str, ...]
     tools: tuple[str, ...]
+    """What to bring for the steps, the fixes and their proofs."""
     cautions: tuple[tuple[str, Caution], ...]
     hazards: tuple[tuple[str, Hazard], ...] = ()
     """What is asked before step 1, since the caller's first words can tell of it."""
@@ -133,7 +134,9 @@ def view_entry(decision: Decision) -> EntryView:
     )
     parts: tuple[StepView | FixView | HandOverView, ...] = (*steps, *fixes, *ends)
     cautions = {name: caution for part in parts for name, caution in part.cautions}
-    tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
+    brought = [tool for step in steps for tool in step.tools]
+    brought += [catalogue.records["tools"][name] for fix in fixes for name in fix.finding.tools]
+    tools = dict.fromkeys(str(tool.name) for tool in brought)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
                      tuple(tools), tuple(cautions.items()), hazards_of(decision),
                      tuple(_words(steps, fixes, catalogue)))  # fmt: skip

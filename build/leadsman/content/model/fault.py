@@ -129,6 +129,8 @@ class Finding(Record):
     """An end of the search: what was wrong, the remedy, and how to prove it."""
 
     id: Id
+    tools: list[Id] = []
+    """What remedy and proof need that no check of the entry has brought."""
     causes: list[Id] = []
     says: Label
     remedy: list[Step] = Field(min_length=1)

@@ -86,6 +86,8 @@ class Tool(Record):
     """Something to bring."""
 
     name: Label
+    named: list[str] = []
+    """Phrases by which a remedy or a proof asks for it: the entry then lists it."""
 
 
 class Access(Record):

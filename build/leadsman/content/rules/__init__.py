@@ -102,6 +102,7 @@ def check(catalogue: Catalogue) -> Verdict:
     """Run every rule over the catalogue; reading problems come first."""
     from leadsman.content.rules import (  # noqa: F401
         boats,
+        bring,
         coverage,
         equipment,
         hazards,
