@@ -41,3 +41,15 @@ def test_fixes_and_proofs_are_on_the_list_of_what_to_bring(entry: str, wanted: s
     """Cutting back needs the pin table's meters, a renewed transducer a lead line (common practice, no source)."""
     catalogue, _ = built.content()
     assert wanted <= set(view_entry(Decision(catalogue.faults[entry], catalogue)).tools)
+
+
+def test_what_each_display_shows_stands_where_it_decides() -> None:
+    """Three dashes are D2 on one display, an empty corner D1 on another: the card of each says so before step 1."""
+    catalogue, _ = built.content()
+    blank, flashing = (
+        view_entry(Decision(catalogue.faults[name], catalogue))
+        for name in ("depth-never-appeared", "depth-flashes")
+    )
+    assert blank.looks_decide
+    assert flashing.looks_decide
+    assert {name for name, _ in blank.looks} == {str(f.name) for f in catalogue.families.values()}

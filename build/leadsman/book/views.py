@@ -113,6 +113,24 @@ class EntryView:
     words: tuple[Term, ...] = ()
     """The words of its card that are defined on it, in the order of the glossary."""
 
+    @property
+    def looks(self) -> tuple[tuple[str, Prose], ...]:
+        """What each display shows: the display's name, and the sight."""
+        families = self.decision.catalogue.families
+        return tuple(
+            (str(families[name].name), text) for name, text in self.entry.condition.looks_like.items() if name in families
+        )  # fmt: skip
+
+    @property
+    def looks_decide(self) -> bool:
+        """Whether the sight is told apart from that of a sibling: it then stands before step 1."""
+        faults = self.decision.catalogue.faults
+        told = prose.references(" ".join(self.entry.condition.tells_apart))
+        others = [faults[r.what] for r in told if r.kind == "card" and r.what in faults]
+        return bool(self.looks) and any(
+            other.area == self.entry.area and other.condition.looks_like for other in others
+        )
+
 
 def view_entry(decision: Decision) -> EntryView:
     """Number the steps and letter the fixes of an entry."""

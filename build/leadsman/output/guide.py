@@ -25,6 +25,7 @@ from leadsman.content.model.reference import Shown
 from leadsman.output.guide_prose import GuideSetter, fill, slot
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.gate import Refused
@@ -75,13 +76,15 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         "volts": _volts(outline.family) if outline.family else "",
     }
 
+    words = WordsFor(catalogue, outline.shape.units)
+
     def part(template: str, title: str, entry: str = "", **more: Any) -> _Part:
         # An entry's id may be any word: the guide's own parts keep out of its way.
         name = entry or f"guide-{template}"
         html = jinja.get_template(f"guide/{template}.html.j2").render(
             **shared, **more, part=name, title=title
         )
-        return _Part(name, title, html)
+        return _Part(name, words.text(title), html)
 
     parts = [part("never", "Before you begin")]
     if catalogue.hazards:

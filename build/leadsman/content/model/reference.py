@@ -33,6 +33,23 @@ class Term(Record):
     """A card that uses the word also says what it means."""
 
 
+class UsWord(Record):
+    """A British word of the content, and the American one that takes its place in US editions."""
+
+    british: str = Field(pattern=r"^[a-z][a-z-]*$")
+    american: str = Field(pattern=r"^[a-z][a-z -]*$")
+    plural: list[str] = Field(default=[], max_length=2)
+    """The British plural and the American one; left out where the content has none."""
+    british_too: bool = False
+    """The American word is a British one as well, with another meaning, and may stand in the content."""
+
+    @model_validator(mode="after")
+    def _both_plurals(self) -> UsWord:
+        if len(self.plural) == 1:
+            raise ValueError("'plural' names the British plural and the American one")
+        return self
+
+
 class Caution(Record):
     """A caution by the standard meaning of its signal word: hazard, what it does, how to avoid it."""
 
