@@ -138,6 +138,7 @@ CASES = [
     case("bring", "'found-plug' asks for 'clean the pins', and the entry brings no 'cloth'; write 'tools: [cloth]' at the finding", ("tools.yaml", "multimeter: {name: Multimeter}", "multimeter: {name: Multimeter}\ncloth: {name: Cloth, named: [clean the pins]}")),
     case("us-words", "'flashlights' is American; write 'torch'", ("us_words.yaml", "{}", "torch: {british: torch, american: flashlight, plural: [torches, flashlights]}"), (ENTRY, "Clean the pins.", "Clean the pins with flashlights.")),
     case("us-words", "'color' is itself replaced, by 'tint'; name a word that stays", ("us_words.yaml", "{}", "colour: {british: colour, american: color, british_too: true}\ntint: {british: color, american: tint}")),
+    case("signs", "'No depth' does not say how the number fails; add 'number: [gone]'", (ENTRY, "  number: [gone]\n", "")),
     case("hazard-coverage", "the DANGER 'vapour' belongs to no hazard; name it under 'cautions' of a hazard", ("hazards.yaml", "{}", HAZARD.format("areas: [power]"))),
     case("hazard-signal", "WARNING is milder than the DANGER 'vapour'; write 'signal: DANGER'", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], areas: [power]").replace("DANGER", "WARNING"))),
     case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.fault import SignGroup
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -88,7 +89,7 @@ class Hazard(Record):
     cautions: list[Id] = []
     areas: list[Id] = []
     access: list[Id] = []
-    signs: list[str] = []
+    signs: list[SignGroup] = []
     phrases: list[Label] = []
 
 

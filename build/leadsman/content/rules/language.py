@@ -127,3 +127,13 @@ def us_words(context: Context) -> Iterator[Problem]:
         if found is not None:
             yield catalogue.problem(kind, name, location, f"'{found.group()}' is American",
                                     f"write '{american[found.group().casefold()]}'")  # fmt: skip
+
+
+@rule("signs", "A sign by its depth number says whether the number is gone, wrong or frozen.")
+def signs(context: Context) -> Iterator[Problem]:
+    """Whoever telephones looks under one of the three, and a frozen number is a danger of its own."""
+    for decision in context.decisions.values():
+        for index, sign in enumerate(decision.entry.condition.signs):
+            if "number" in decision.entry.condition.groups(sign):
+                yield context.entry_problem(decision, ("condition", "signs", index), f"'{sign.words}' does not say how the number fails",
+                                            "add 'number: [gone]', [wrong] or [frozen] to the condition")  # fmt: skip
