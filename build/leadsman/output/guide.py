@@ -18,6 +18,7 @@ from typing import Any
 
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
+from leadsman.book.topics import view_topics
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Family
@@ -97,6 +98,8 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         parts.append(part("menus", "Menu paths"))
     if outline.tables:
         parts.append(part("tables", "How deep and how shallow"))
+    if topics := view_topics(catalogue, owner=True):
+        parts.append(part("topics", "Worth knowing", topics=topics))
     front = part("front", "This guide").html
     html = jinja.get_template("guide/book.html.j2").render(front=front, parts=parts)
     chapters = (

@@ -223,6 +223,8 @@ class Topic(Record):
     notes: list[Prose] = []
     source: Id
     cautions: list[Id] = []
+    owner_safe: bool = False
+    """It also stands in owner's guides."""
 
     @model_validator(mode="after")
     def _whole(self) -> Topic:
