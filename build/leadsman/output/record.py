@@ -13,6 +13,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import quantity_text, size_text
 
@@ -60,7 +61,12 @@ def write_record(
     html = record_html(sheet, catalogue, templates)
     css = [stylesheet(templates, "record"), page_size_css(edition.paper, "full")]
     return render_pdf(
-        html, css, out=out, title=_title(sheet), language=edition.language, typesetter=typesetter
+        html,
+        css,
+        out=out,
+        title=WordsFor(catalogue, edition.units).text(_title(sheet)),
+        language=edition.language,
+        typesetter=typesetter,
     )
 
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.fault import SignGroup
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -29,6 +30,25 @@ class Term(Record):
     definition: Prose
     never: list[str] = []
     """Words that must not be used for this thing."""
+    on_card: bool = False
+    """A card that uses the word also says what it means."""
+
+
+class UsWord(Record):
+    """A British word of the content, and the American one that takes its place in US editions."""
+
+    british: str = Field(pattern=r"^[a-z][a-z-]*$")
+    american: str = Field(pattern=r"^[a-z][a-z -]*$")
+    plural: list[str] = Field(default=[], max_length=2)
+    """The British plural and the American one; left out where the content has none."""
+    british_too: bool = False
+    """The American word is a British one as well, with another meaning, and may stand in the content."""
+
+    @model_validator(mode="after")
+    def _both_plurals(self) -> UsWord:
+        if len(self.plural) == 1:
+            raise ValueError("'plural' names the British plural and the American one")
+        return self
 
 
 class Caution(Record):
@@ -69,7 +89,7 @@ class Hazard(Record):
     cautions: list[Id] = []
     areas: list[Id] = []
     access: list[Id] = []
-    signs: list[str] = []
+    signs: list[SignGroup] = []
     phrases: list[Label] = []
 
 
@@ -84,6 +104,8 @@ class Tool(Record):
     """Something to bring."""
 
     name: Label
+    named: list[str] = []
+    """Phrases by which a remedy or a proof asks for it: the entry then lists it."""
 
 
 class Access(Record):
@@ -213,6 +235,8 @@ class Topic(Record):
     notes: list[Prose] = []
     source: Id
     cautions: list[Id] = []
+    owner_safe: bool = False
+    """It also stands in owner's guides."""
 
     @model_validator(mode="after")
     def _whole(self) -> Topic:

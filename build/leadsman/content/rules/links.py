@@ -28,6 +28,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("faults", "checks.*.outcomes.*.to_entry", "faults"),
     ("faults", "checks.*.outcomes.*.clears.*", "components"),
     ("faults", "findings.*.cautions.*", "cautions"),
+    ("faults", "findings.*.tools.*", "tools"),
     ("faults", "hand_overs.*.evidence.*", "evidence"),
     ("faults", "hand_overs.*.cautions.*", "cautions"),
     ("faults", "tables.*", "tables"),
