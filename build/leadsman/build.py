@@ -25,6 +25,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
+from leadsman.output import ladder_deck
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
 from leadsman.output.guide import guide_source, set_epub, set_pdf
@@ -239,6 +240,11 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
+    if piece.parts[0] in ladder_deck.SHEETS:
+        made = ladder_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                                      typesetter=order.typesetter)  # fmt: skip
+        sheets = sum(len(plan.sheets) for plan in made.plans)
+        return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
     deck = build_deck(edition, order.catalogue)
     done = write_deck(
         deck,

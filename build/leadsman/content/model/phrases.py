@@ -73,8 +73,8 @@ class LadderWords(Record):
     note_it: Words
     fails: Words
     """Before the place where a failed proof leads."""
-    end: Words
-    """After a good proof."""
+    proves: Sentence
+    """What the bold question of a fix is, once a back."""
     to: OfName
     """Who takes over."""
     form: OfCode
@@ -88,9 +88,20 @@ class LadderWords(Record):
     apart: Words
     readings: Words
     in_book: OfCode
-    in_set: Annotated[Label, _with_places(("code", "name"))]
-    by_formula: OfName
-    assumed: OfNames
+    assumed: Sentence
+    table_on: Annotated[Prose, _with_places(("name", "code"))]
+    picture_on: OfCode
+    tables: Words
+    set: OfName
+    """The title of the sheet that lists a set."""
+    how: Words
+    effective: Annotated[Label, _with_places(("revision", "date"))]
+    card: Words
+    seen: Words
+    faces: Words
+    rev: Words
+    face: OfName
+    """The face that follows."""
     next_step: OfName
     end_of: OfCode
     turn: Words
