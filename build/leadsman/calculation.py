@@ -97,7 +97,8 @@ def _refusal(formula: Formula, refusal: ComputeError, typed: Mapping[str, str]) 
             given = typed.get(item.name, typed.get(item.argument))
             if item.name == refusal.quantity and given is not None and isinstance(item, Number | Series):
                 text += f"\n  given: {item.name}={given}"
-        text += f"\n  source: {SOURCES.get(refusal.source, refusal.source)}"
+        if not refusal.own:
+            text += f"\n  source: {SOURCES.get(refusal.source, refusal.source)}"
     return text
 
 

@@ -4,8 +4,8 @@ Exit codes: 0 all is well; 1 the content, or the values asked about, have proble
 called wrongly.
 """
 
-# argparse, not a larger library: every command here takes flags and plain words, and argparse is the
-# one parser that costs no start-up time at all.
+# argparse, not a larger library: every command here takes flags and plain words, and argparse costs no start-up
+# time. What it lacks comes from rich (tables, colour) and argcomplete (the shell's completion), each when used.
 from __future__ import annotations
 
 import argparse
@@ -23,6 +23,8 @@ from leadsman.errors import LeadsmanError, UsageError
 #: the exit code. The modules load at every start: they import anything heavy inside ``run``.
 COMMANDS: tuple[str, ...] = (
     "check",
+    "list",
+    "show",
     "walk",
     "table",
     "calc",
@@ -32,6 +34,8 @@ COMMANDS: tuple[str, ...] = (
     "guides",
     "sheets",
     "survey",
+    "new",
+    "schema",
 )
 
 
@@ -84,6 +88,10 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
 
 def _run(words: list[str]) -> int:
     parser = build_parser()
+    if "_ARGCOMPLETE" in os.environ:
+        import argcomplete  # the shell asks what may follow
+
+        argcomplete.autocomplete(parser, always_complete_options=False)
     if not words:
         parser.print_help()
         return 2

@@ -46,7 +46,7 @@ def line(found: BoatNumbers, label: str) -> float:
 def window(found: BoatNumbers) -> dict[tuple[str, str], tuple[float, float]]:
     grid = next(g for g in found.grids if g.id == "depths")
     return {
-        (row[0], water): tuple(float(n) for n in re.findall(r"[\d.]+", cell))  # type: ignore[misc]
+        (row[0].partition(" through ")[0], water): tuple(float(n) for n in re.findall(r"[\d.]+", cell))  # type: ignore[misc]
         for row in grid.rows
         for water, cell in zip(grid.columns, row[1:], strict=True)
         if cell != NO_DEPTH

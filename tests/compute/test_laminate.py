@@ -220,6 +220,40 @@ def test_no_cored_hull_beats_its_bound(
     assert in_series(frequency_khz, hull) >= bound.least - 1e-6
 
 
+@pytest.mark.parametrize("frequency_khz", [50.0, 70.0, 83.0, 190.0, 430.0])
+def test_the_printed_worst_never_falls_with_the_thickness(frequency_khz: float) -> None:
+    """A thicker hull that passes more sound is a half-wave window, and those are luck: not to be printed.
+
+    It is the envelope up to the first quarter wave, and never below what any lesser thickness can cost.
+    """
+    thickness = np.linspace(1, 30, 59)
+    band = transducer.laminate_loss_band(frequency_khz=frequency_khz, thickness_mm=thickness)
+    envelope = transducer.laminate_loss_envelope(frequency_khz=frequency_khz, thickness_mm=thickness)
+
+    assert np.all(np.diff(band.worst) >= 0)
+    assert np.all(band.worst >= np.maximum.accumulate(envelope) - 1e-9)
+    assert np.all(band.least <= band.worst)
+    assert np.all(band.middle == (band.least + band.worst) / 2)
+
+
+def test_the_best_hull_is_the_best_of_a_dense_search() -> None:
+    """Within 0.3 dB, over thickness to 2 mm and speed to 15 % (common practice for hand-laid hulls)."""
+    for frequency, thickness in ((50, 10), (70, 14), (190, 10), (200, 12), (430, 10)):
+        searched = transducer.laminate_loss(
+            frequency_khz=frequency,
+            thickness_mm=thickness + np.linspace(-2, 2, 161),
+            sound_speed_mps=2700 * (1 + np.linspace(-0.15, 0.15, 121)[:, np.newaxis]),
+        ).min()
+        band = transducer.laminate_loss_band(frequency_khz=frequency, thickness_mm=thickness)
+
+        assert 0 <= band.least - searched <= 0.3
+
+
+def test_no_hull_costs_nothing() -> None:
+    """Thickness nought stands for a face in the water, without tolerance."""
+    assert transducer.laminate_loss_band(frequency_khz=200, thickness_mm=0) == (0, 0, 0)
+
+
 def test_a_cored_hull_fails_where_a_solid_one_of_the_same_skins_serves() -> None:
     """Common practice, no source: no core under an in-hull transducer. 40 dB and more against 10 to 15."""
     cored = transducer.cored_hull_loss(frequency_khz=200, core_thickness_mm=20)

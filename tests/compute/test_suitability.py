@@ -81,13 +81,13 @@ def test_reason_in_the_deep_is_absorption_in_the_sea_and_spreading_in_a_lake() -
 
 
 def test_under_way_the_reason_is_noise_where_a_quiet_boat_would_do() -> None:
-    """80 m is good at rest; planing takes it, and the reason says what to look for."""
-    assert judge(HIGH, 80).word == "good"
-    planing = judge(HIGH, 80, boat_state="planing")
+    """70 m is good at rest; planing takes it, and the reason says what to look for."""
+    assert judge(HIGH, 70).word == "good"
+    planing = judge(HIGH, 70, boat_state="planing")
 
-    assert planing.word in ("poor", "none")
+    assert planing.word in ("fair", "poor", "none")
     assert planing.reason == "noise"
-    assert judge(HIGH, 80, own_noise_db=50).reason == "noise"
+    assert judge(HIGH, 70, own_noise_db=50).reason == "noise"
 
 
 def test_beyond_reach_of_a_quiet_boat_noise_is_not_blamed() -> None:

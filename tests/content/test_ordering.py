@@ -12,7 +12,7 @@ import small_content
 from leadsman.compute.diagnosis.sequencing import Check, is_legal
 from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
-from leadsman.content.ordering import Move, Ordering, best_move, compare, way_under, worst_history
+from leadsman.content.ordering import Move, Ordering, best_move, by_history, compare, way_under
 from leadsman.paths import data_folder
 
 ENTRY = "faults/depth/no-depth.yaml"
@@ -56,7 +56,7 @@ def test_one_history_weighs_its_own_shares() -> None:
     left = [105, 105, 95, 95, 55, 55, 35, 20, 20]
     minutes = [1, 1, 1, 2, 3 + 6, 6, 5, 10, 8]
 
-    found = compare(ordering(), ["new-fitting"])
+    found = compare(ordering().after("new-fitting"))
 
     assert found.written_minutes == pytest.approx(
         sum(m * s for m, s in zip(minutes, left, strict=True)) / 105
@@ -162,16 +162,31 @@ def test_the_move_that_saves_most() -> None:
     assert compare(found).best.minutes == pytest.approx(compare(found).written_minutes - 300 / 505)
 
 
-def test_the_worst_history_is_judged_by_its_own_best_order() -> None:
-    found = worst_history(ordering())
+def test_each_history_is_judged_by_its_own_best_order() -> None:
+    found = by_history(ordering())
 
-    assert found is not None
-    assert found[0] == "new-fitting"
+    assert max(found, key=lambda history: found[history].excess) == "new-fitting"
     # By hand, of 105: the plug's 3 minutes for the joint's 20; the temperature's one for the 40 of the
     # software, against its 2 minutes and the volts' one for the plug's 10.
-    report = found[1]
+    report = found["new-fitting"]
     assert report.best.order[:4] == ("history", "volts", "software", "temperature")
     assert report.written_minutes - report.best.minutes == pytest.approx((3 * 20 + 40 - 2 * 10 - 10) / 105)
+
+
+def test_a_history_that_jumps_is_timed_on_its_own_way(tmp_path: Path) -> None:
+    """Temperature and volts are not made after an update, neither as written nor in the best order."""
+    jump = (ENTRY, "      after-update: {then: temperature}\n", "      after-update: {then: software}\n")
+    plain, jumped = by_history(ordering()), ordering(tmp_path, jump)
+    found = by_history(jumped)["after-update"]
+
+    assert found.written == ("history", "software", "plug", "lamp", "pins", "swap", "restore")
+    assert set(found.best.order) == set(found.written)
+    # By hand, of 100: the plug's 40 are found by the plug after 1 + 2 + 9 minutes, not by the temperature
+    # after 1 + 1; all others are spared the minutes of temperature and volts.
+    assert found.written_minutes - plain["after-update"].written_minutes == pytest.approx(
+        (40 * (12 - 2) - 60 * (1 + 1)) / 100
+    )
+    assert by_history(jumped)["in-service"] == plain["in-service"]
 
 
 def test_an_entry_whose_best_order_is_written_has_no_move() -> None:
@@ -193,6 +208,9 @@ def test_every_entry_of_the_handbook_can_be_judged() -> None:
         assert is_legal(found.check_set(), found.written), name
         assert is_legal(found.check_set(), report.best.order), name
         assert report.excess >= -1e-9, name
+        for history, alone in by_history(found).items():
+            assert is_legal(found.after(history).check_set(), alone.written), (name, history)
+            assert alone.excess >= -1e-9, (name, history)
         for (cause, history), way in found.ways.items():
             ends = way.turns[-1][1]
             assert way.convicting or ends.startswith("entry:"), f"{name}: {cause} after {history}"

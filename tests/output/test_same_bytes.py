@@ -89,8 +89,8 @@ def test_a_machine_without_fonts_gives_the_same_pages(
 
 
 VISIBLE = """
-from leadsman.press import fonts
-fonts.load_engine()
+from leadsman.press.engine import load_engine
+load_engine()
 from weasyprint.text.ffi import ffi, fontconfig
 configuration = fontconfig.FcInitLoadConfigAndFonts()
 found = fontconfig.FcConfigGetFonts(configuration, fontconfig.FcSetSystem)

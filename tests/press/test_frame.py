@@ -15,6 +15,42 @@ from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter
 
+#: Given and family names as they are written in twenty languages with Latin letters (general knowledge, no source).
+NAMES = {
+    "English": "Isolde Ivor Imogen Quincy Zoë; Ingleby Wix Fairfax O'Hara Jenkin-Ives",
+    "Irish": "Íde Iarla Séamus Órla Tadhg; Ó_Súilleabháin Ní_Dhónaill Mac_Giolla O'Íosa Ua_Briain",
+    "Welsh": "Ifan Ŵyn Siân Llŷr Iestyn; ap_Iorwerth Wŷnn Ifans Llwyd Prŷs",
+    "German": "Ingeborg Jürgen Käthe Björn Ida; Groß Müller-Lüdenscheidt Ißleib Jäger Öztürk",
+    "Dutch": "IJsbrand Ingrid Jozef Loïs Femke; van_IJzendoorn 't_Hooft IJff de_Wijs Coöper",
+    "Danish": "Inge Søren Åse Ib Jørgen; Østergård Ipsen Kjær Ågård Iversen",
+    "Norwegian": "Ingvild Øystein Åshild Jøran Iben; Isdahl Bjørnstad Håøy Ingebrigtsen Sæther",
+    "Swedish": "Isak Örjan Åke Märta Ingemar; Idström Sjöö Öberg Ljungåker Isacsson",
+    "Finnish": "Iida Väinö Yrjö Äijö Ilmari; Ikäheimo Hyvärinen Yli-Mäyry Ijäs Öhman",
+    "Icelandic": "Ísak Þórdís Ægir Ída Guðný; Ísleifsdóttir Þorsteinsson Ágústsdóttir Ýmisson Ingólfsson",
+    "French": "Inès Gaëlle Ismaël Noémie Jérôme; d'Île Lefèvre L'Hôte Bœuf Iñarra",
+    "Spanish": "Íñigo Itziar Nuño Inés José; Ibáñez Yáñez Iglesias Muñiz Jiménez",
+    "Portuguese": "Inês João Íris Conceição Jordão; Ipê Magalhães Gonçalves d'Ávila Iglésias",
+    "Italian": "Ilaria Niccolò Iacopo Zoè Noè; Iacovelli D'Amìco Ippolito Forlì Jannò",
+    "Polish": "Iwona Łukasz Jędrzej Ścibor Żaneta; Iłżecki Święcicka Jóźwiak Iżykowska Wąż",
+    "Czech": "Ivo Jiří Zdeněk Růžena Ilja; Ištvánek Dvořák Jirků Šťastný Ivičič",
+    "Hungarian": "Ilka Győző Ödön Ibolya Jenő; Illyés Tűzkő Ijjas Szőcs Íjgyártó",
+    "Turkish": "İsmail Işıl Çağrı İpek Gülşah; İnönü Işık Yıldız İğdır Jöntürk",
+    "Romanian": "Ioana Ștefan Țiriac Ilinca Mălin; Ionuț Ștefănescu Țuțea Îndrei Jianu",
+    "Latvian": "Ilze Jānis Ģirts Ķēniņš Ieva; Iļjins Šķēle Ņukša Ījabs Bērziņš",
+}
+
+
+def names() -> list[str]:
+    """Each given name of a language with each of its family names."""
+    halves = [tuple(half.split() for half in both.split(";")) for both in NAMES.values()]
+    return [
+        f"{given} {family}".replace("_", " ")
+        for given_names, families in halves
+        for given in given_names
+        for family in families
+    ]
+
+
 #: Names of the languages that the fonts' Latin letters serve, and one with letters that a font may join.
 OWNERS = ("Perpetua Rookling", "Æthelwyn Štěpánová-Øre", "Griffith Offley & Sons, <Wherry>", "O")
 
@@ -35,6 +71,19 @@ def test_a_filled_frame_is_the_plainly_set_file(frame: Frame, typesetter: Typese
     assert [what for what in one if one[what] != other[what]] == []
     assert one["syntax"] == []
     assert owner in one["texts"][0]
+
+
+def test_every_name_of_twenty_languages_fills_its_frame(frame: Frame) -> None:
+    """None is refused for a letter that the font joins or the frame lacks: a refused one costs a whole layout."""
+    assert len(set(names())) == 500
+    values = small_guides.guide().values
+    refused = []
+    for name in ("Isolde", *names()):
+        try:
+            frame.filled({**values, "owner": name})
+        except DoesNotFit:
+            refused.append(name)
+    assert not refused, refused
 
 
 def test_a_file_depends_on_its_own_values_alone(frame: Frame) -> None:

@@ -145,7 +145,7 @@ def test_numbers_in_blocks_of_their_own_are_right_after_one_layout(
 ) -> None:
     """The same pages come out as when every number was known beforehand: text and pixels."""
     style = "@page { size: 80mm 60mm; margin: 5mm } .n { display: inline-block; min-width: 9mm; text-align: right } h1 { break-before: page }"
-    body = "<p>See <i>far</i>, page <b class=n data-page-of='#far'></b>, and <b class=n data-page-of='#near'></b> too.</p>"
+    body = '<p>See <i>far</i>, page <b class=n data-page-of="#far"></b>, and <b class=n data-page-of="#near"></b> too.</p>'
     body += (
         "<h1 id=near>Near</h1><p>Words.</p>" * 1
         + "<h1>Between</h1><p>Words.</p>" * 9
@@ -169,16 +169,6 @@ def test_numbers_in_blocks_of_their_own_are_right_after_one_layout(
         drawn.append((" ".join(page.get_text().split()), page.get_pixmap(dpi=120).samples))
     assert "page 12, and 2 too" in drawn[0][0]
     assert drawn[0] == drawn[1]
-
-
-def test_a_page_map_is_kept_for_the_next_build(tmp_path: Path) -> None:
-    kept = tmp_path / "cache" / "pages.json"
-    assert page_numbers.read_page_map(kept) == {}
-    page_numbers.write_page_map(kept, {"supply": 7, "blank": 3})
-    assert page_numbers.read_page_map(kept) == {"blank": 3, "supply": 7}
-    for spoilt in ("", "[1]", '{"a": "x"}', '{"a": null}', "\0"):
-        kept.write_text(spoilt)
-        assert page_numbers.read_page_map(kept) == {}
 
 
 class _Turning:

@@ -14,6 +14,7 @@ from leadsman.book.views import EntryView, view_entry
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
+from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import SIGNS, FaultEntry, Sign
 from leadsman.content.model.reference import SIGNALS
@@ -31,6 +32,8 @@ SIGN_HEADINGS = {
 }
 assert tuple(SIGN_HEADINGS) == SIGNS
 INDEX_TITLE = "Index, effective cards"
+#: The card that stands before the card of signs.
+FIRST_CODE = "F"
 #: Lines of a list that stand together on a face at the most.
 _LINES_TOGETHER = 3
 
@@ -108,7 +111,8 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     cards = [_entry_card(view, areas.index(view.entry.area), tables) for view in views]
     by_entry = {view.entry.id: card for view, card in zip(views, cards, strict=True)}
     lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
-    common = [_find_card(lines, catalogue), _use_card(edition, catalogue)]
+    first = [_first_card(catalogue)] if catalogue.hazards else []
+    common = [*first, _find_card(lines, catalogue), _use_card(edition, catalogue)]
     if tasks := {task for view in views for task in _card_tasks(view)}:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
@@ -132,6 +136,12 @@ def _index_card(
             data = {"area": area, "lines": group}
             blocks.append(Block(f"in-handbook-{area.letter.lower()}", "in_handbook", data))
     return Card("index", "0", INDEX_TITLE, len(catalogue.areas), tuple(blocks))
+
+
+def _first_card(catalogue: Catalogue) -> Card:
+    """What comes before every search: the dangers that a caller's first words can tell of, the gravest first."""
+    blocks = tuple(Block(f"hazard-{name}", "hazard", hazard) for name, hazard in gravest_first(catalogue))
+    return Card("first", FIRST_CODE, "First of all", len(catalogue.areas), blocks)
 
 
 def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
@@ -232,6 +242,8 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:
     entry = view.entry
     fronts = [Block(f"{entry.id}-lead", "lead", view)]
+    if view.hazards:
+        fronts.append(Block(f"{entry.id}-first", "first", view.hazards))
     fronts += [Block(f"{entry.id}-step-{step.id}", "step", step, step.cautions) for step in view.steps]
     # What to bring and how to tell it from the likes is read before setting out: on the back of the first sheet.
     backs = [Block(f"{entry.id}-before", "before", view, serves=frozenset({fronts[0].id}))]

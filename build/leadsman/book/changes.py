@@ -7,13 +7,21 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from leadsman.book.number_changes import NumberChange, Side, table_changes, value_change
-from leadsman.book.passages import Passage, PrintedEntry, Words, caution_fields, lead_id, print_entry
+from leadsman.book.passages import (
+    Passage,
+    PrintedEntry,
+    Words,
+    caution_fields,
+    hazard_fields,
+    lead_id,
+    print_entry,
+)
 from leadsman.content.catalogue import Catalogue
 from leadsman.errors import LeadsmanError
 
 #: What can change, in the order of the report.
 KINDS = (
-    "condition", "cause", "step", "answer", "finding", "hand-over", "caution", "table", "number", "message", "menu",
+    "condition", "cause", "step", "answer", "finding", "hand-over", "caution", "hazard", "table", "number", "message", "menu",
 )  # fmt: skip
 ACTIONS = ("added", "removed", "renamed", "changed", "moved", "unreadable")
 
@@ -57,7 +65,7 @@ def changed_ids(changes: Changes) -> frozenset[str]:
     """The ids that changed, as the printed passages carry them.
 
     ``ENTRY`` (anything in it changed), ``ENTRY-lead`` (title, condition, causes), ``ENTRY-step-CHECK``,
-    ``ENTRY-fix-FINDING``, ``ENTRY-end-HAND_OVER``, ``ENTRY-table`` (the table on its card), ``table-TABLE``, ``caution-CAUTION``, ``value-VALUE``,
+    ``ENTRY-fix-FINDING``, ``ENTRY-end-HAND_OVER``, ``ENTRY-table`` (the table on its card), ``table-TABLE``, ``caution-CAUTION``, ``hazard-HAZARD``, ``value-VALUE``,
     ``check-CHECK`` (a shared check), ``menus-FAMILY``, ``menu-FAMILY-TASK``, ``message-FAMILY-MESSAGE``.
     """
     return changes.touched
@@ -135,14 +143,20 @@ class _Comparison:
                 self._add("table", "changed", f"table-{name}", title, part=cell.place, old=cell.old, new=cell.new, why=cell.why)  # fmt: skip
 
     def _cautions(self) -> None:
-        before, after = self.old.catalogue.cautions, self.new.catalogue.cautions
+        self._named("caution", caution_fields, self.old.catalogue.cautions, self.new.catalogue.cautions)
+        self._named("hazard", hazard_fields, self.old.catalogue.hazards, self.new.catalogue.hazards)
+
+    def _named(
+        self, kind: str, read: Callable[[Any, Words], dict[str, str]], before: Mapping[str, Any], after: Mapping[str, Any]
+    ) -> None:  # fmt: skip
+        """Records with a signal word that came, went, or say something else."""
         for name, action in _came_and_went(before, after):
             record = (after if action == "added" else before)[name]
-            self._add("caution", action, f"caution-{name}", f"{record.signal} {name}")
+            self._add(kind, action, f"{kind}-{name}", f"{record.signal} {name}")
         for name in (n for n in after if n in before):
-            fields = (caution_fields(r[name], w) for r, w in zip((before, after), self.words, strict=True))
+            fields = (read(r[name], w) for r, w in zip((before, after), self.words, strict=True))
             for part, was, now in _fields_changed(*fields):
-                self._add("caution", "changed", f"caution-{name}", f"{after[name].signal} {name}", part=part, old=was, new=now)  # fmt: skip
+                self._add(kind, "changed", f"{kind}-{name}", f"{after[name].signal} {name}", part=part, old=was, new=now)  # fmt: skip
 
     def _equipment(self) -> None:
         families = {**self.old.catalogue.families, **self.new.catalogue.families}
@@ -217,7 +231,7 @@ class _Comparison:
     def _passage(self, old: Passage, new: Passage, entry: str) -> None:
         for part, was, now in _fields_changed(old.fields, new.fields):
             kind, action, label = new.kind, "changed", part
-            for prefix in ("answer", "caution"):
+            for prefix in ("answer", "caution", "hazard"):
                 if part.startswith(f"{prefix} "):
                     kind, label = prefix, part.removeprefix(f"{prefix} ")
                     action = (
@@ -243,7 +257,7 @@ class _Comparison:
                 passage.id
                 for passage in entry.passages.values()
                 for part in passage.fields
-                if part.startswith("caution ") and f"caution-{part.removeprefix('caution ')}" in self.touched
+                if part.startswith(("caution ", "hazard ")) and part.replace(" ", "-", 1) in self.touched
             }
             if any(f"table-{name}" in self.touched for name in entry.tables) or menus & set(entry.menu_tasks):
                 shared.add(entry.id)

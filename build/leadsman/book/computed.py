@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
-from leadsman.arguments import find_input, read_arguments
+from leadsman.arguments import read_arguments, read_input
 from leadsman.book.inputs import (
     AxisItem,
     axis_records,
@@ -17,13 +18,16 @@ from leadsman.book.inputs import (
     water_inputs,
 )
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
+from leadsman.compute.supply.battery import WINDOW_V
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Assumption, Rounding, Shown, Value
-from leadsman.content.model.table import Axis, Cell, Table
+from leadsman.content.model.table import Axis, Cell, CellEnd, Table
 from leadsman.errors import LeadsmanError
 from leadsman.units import (
     NARROW_NO_BREAK_SPACE,
     PAIRS,
+    Quantity,
     UnitError,
     convert,
     parse,
@@ -39,15 +43,29 @@ UNIT_SYSTEMS = ("metric", "us", "us-fathoms")
 Evaluate = Callable[[Formula, Mapping[str, Any]], Any]
 #: The step of a converted number where the content gives none for US units.
 _US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
+#: What stands before the number for a boat with two twelve-volt batteries in series.
+TWO_BLOCKS = "24\u00a0V\u00a0feed"
 #: Units that stay as they are on a boat in either system.
 _KEPT = {"m/s", "kn"}
+#: Units of the US system alone: what is declared is declared in metric ones.
+_US_ONLY = {"ft", "in", "fathom", "degF", "AWG"}
 #: A conductor of one series is none of the other.
 _SIZES = {"AWG", "mm2"}
 
 
 def ask_today(formula: Formula, arguments: Mapping[str, Any]) -> Any:
-    """The result of the formula as it stands now."""
-    return formula(**arguments)
+    """The result of the formula as it stands now; it is computed once for the same numbers."""
+    asked = tuple(sorted(arguments.items()))
+    try:
+        return _computed_once(formula, asked)
+    except TypeError:
+        # A list or an array among the arguments has no hash.
+        return formula(**arguments)
+
+
+@lru_cache(maxsize=20_000)
+def _computed_once(formula: Formula, asked: tuple[tuple[str, Any], ...]) -> Any:
+    return formula(**dict(asked))
 
 
 class TableError(LeadsmanError):
@@ -147,6 +165,8 @@ def compute_value(
     """The number that a value prints, with its provenance; one for each display family, or for the named one."""
     if value.each is not None:
         return _for_each_family(value, catalogue, units, evaluate, family)
+    if value.blocks:
+        return _for_each_system(value, catalogue, units, evaluate, family)
     if value.declared is not None:
         return ComputedValue(value, _declared(value, units), Provenance("", {}, value.source or ""))
     computation = value.computed
@@ -183,6 +203,54 @@ def _for_each_family(
     return ComputedValue(value, number, first.provenance)
 
 
+def _for_each_system(
+    value: Value, catalogue: Catalogue, units: str, evaluate: Evaluate, family: str | None
+) -> ComputedValue:
+    """The number on twelve volts and, where a display bears such a feed, the one on twenty-four beside it."""
+    one = value.model_copy(update={"blocks": False})
+    first = compute_value(one, catalogue, units, evaluate)
+    named = value.computed.family if value.computed is not None else family
+    if not any(bears_two_blocks(f) for name, f in catalogue.families.items() if named in (None, name)):
+        return first
+    if value.declared is not None:
+        low, _, high = value.declared.rpartition(" to ")
+        parts = [p for p in (low, high) if p]
+        unit = parse(high).unit
+        twice = " to ".join(f"{2 * Decimal(p.removesuffix(unit).strip())}" for p in parts)
+        second = _declared(one.model_copy(update={"declared": f"{twice} {unit}"}), units)
+    else:
+        second = _at_two_blocks(one, first, catalogue, units, evaluate)
+    text = f"{first.number.text} ({TWO_BLOCKS} {second.text})"
+    exact = [*_listed(first.number.exact), *_listed(second.exact)]
+    return ComputedValue(value, Number(text, exact, first.number.unit), first.provenance)
+
+
+def _at_two_blocks(
+    value: Value, first: ComputedValue, catalogue: Catalogue, units: str, evaluate: Evaluate
+) -> Number:
+    """A computed number on twenty-four volts: asked of a formula that knows the system, else of two batteries."""
+    assert value.computed is not None
+    assert value.show is not None
+    formula = _formula(value.computed.formula)
+    if any(item.argument == "nominal_v" for item in formula.inputs):
+        given = {**value.computed.given, "nominal": "24 V"}
+        computed = value.computed.model_copy(update={"given": given})
+        return compute_value(
+            value.model_copy(update={"computed": computed}), catalogue, units, evaluate
+        ).number
+    output = _output(formula, value.computed.output, "computed")
+    return show(2 * float(first.number.exact), output.unit, printed_as(value, units))
+
+
+def bears_two_blocks(family: Family) -> bool:
+    """Whether a display may be fed from a twenty-four-volt battery, on charge as well."""
+    return family.supply_high_v >= WINDOW_V["AGM 24 V"][1]
+
+
+def _listed(exact: Any) -> list[Any]:
+    return exact if isinstance(exact, list) else [exact]
+
+
 def show(value: float, unit: str, shown: Shown) -> Number:
     """A number converted to the printed unit first, and then rounded there to the stated side."""
     converted = convert(float(value), unit, shown.unit)
@@ -197,11 +265,24 @@ def _short(value: float) -> Decimal:
 
 def _declared(value: Value, units: str) -> Number:
     """A declared number, or a range such as "13.6 to 14.6 V", in the units of the edition."""
-    text = value.us if units != "metric" and value.us is not None else str(value.declared)
+    part, text = (
+        ("us", value.us) if units != "metric" and value.us is not None else ("declared", str(value.declared))
+    )
     low, _, high = text.rpartition(" to ")
-    last = parse(high)
-    # A plain number has the unit "1", which is not written.
-    quantities = [parse(low if last.unit == "1" else f"{low} {last.unit}"), last] if low else [last]
+    try:
+        last = parse(high)
+        # A plain number has the unit "1", which is not written.
+        least = [parse(low)] if low else []
+    except UnitError as error:
+        raise TableError(part, str(error)) from None
+    if least and least[0].unit != "1":
+        raise TableError(part, "gives a unit in the middle", "write the unit once, as in '13.6 to 14.6 V'")
+    if least and least[0].value >= last.value:
+        raise TableError(part, "runs from the greater to the lesser", "write the lesser number first")
+    if part == "declared" and last.unit in _US_ONLY:
+        raise TableError(part, f"is given in {last.unit}",
+                         f"write it in {PAIRS[last.unit]}; a US edition converts it, or prints what 'us' says")  # fmt: skip
+    quantities = [Quantity(found.value, last.unit) for found in least] + [last]
     unit = last.unit
     if units != "metric" and value.us is None and unit in PAIRS and unit not in _KEPT:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
@@ -273,33 +354,42 @@ def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, par
     texts: dict[str, str] = {}
     for name, value in given.items():
         if isinstance(value, dict):
-            assumption = catalogue.records["assumptions"].get(str(value.get("assumption")))
-            if assumption is None or len(value) != 1:
-                raise TableError(part, f"'{name}' names no assumption",
-                                 f"write '{{assumption: id}}'; {catalogue.near('assumptions', str(value.get('assumption')))}")  # fmt: skip
-            texts[name] = assumption.value
+            texts[name] = _referred(name, value, catalogue, part)
         else:
             texts[name] = str(value).lower() if isinstance(value, bool) else str(value)
     try:
-        return _read(formula, texts)
+        return read_arguments(formula, texts, partial=True)
     except LeadsmanError as error:
         raise TableError(part, str(error)) from None
 
 
-def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
-    """The given inputs alone, read as the formula declares them."""
-    arguments: dict[str, Any] = {}
-    for name, text in texts.items():
-        item = find_input(formula, name)
-        one = Formula(formula.name, formula.title, (item,), formula.outputs, "", (), "", formula.function)
-        arguments |= read_arguments(one, {name: text})
-    return arguments
+def _referred(name: str, reference: Mapping[str, Any], catalogue: Catalogue, part: str) -> str:
+    """The number that an input takes from an assumption, or from a value that the prose prints as well."""
+    kind, end = next(iter(reference)), str(reference.get("end", ""))
+    what = str(reference[kind])
+    if kind == "assumption" and set(reference) == {kind}:
+        if what in catalogue.records["assumptions"]:
+            return str(catalogue.records["assumptions"][what].value)
+        raise TableError(part, f"'{name}' names no assumption", f"write '{{assumption: id}}'; {catalogue.near('assumptions', what)}")  # fmt: skip
+    if kind == "value" and set(reference) <= {kind, "end"} and end in ("", "least", "greatest"):
+        value = catalogue.values.get(what)
+        if value is None or value.declared is None:
+            raise TableError(part, f"'{name}' names no declared value", catalogue.near("values", what))
+        low, _, high = value.declared.rpartition(" to ")
+        if bool(low) != bool(end):
+            raise TableError(part, f"'{name}' takes '{what}', which is {'a range' if low else 'one number'}",
+                             "add 'end: least' or 'end: greatest'" if low else "drop 'end'")  # fmt: skip
+        return f"{low} {parse(high).unit}" if end == "least" else high
+    raise TableError(part, f"'{name}' names no assumption", "write '{assumption: id}', or '{value: id}' with its 'end' of a range")  # fmt: skip
 
 
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
     if axis.each is not None:
         try:
-            found = list(axis_records(axis.each, axis.only, axis.season, catalogue))
+            names_hull = any(item.argument == "laminate_mm" for item in formula.inputs)
+            found = list(
+                axis_records(axis.each, axis.only, axis.season, catalogue, units, names_hull=names_hull)
+            )
         except LeadsmanError as error:
             raise TableError(part, str(error), "check 'only'") from None
         if not found:
@@ -311,10 +401,10 @@ def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: 
     items = []
     for value in values:
         try:
-            arguments = _read(formula, {str(axis.input): str(value)})
+            argument, read = read_input(formula, str(axis.input), str(value))
         except LeadsmanError as error:
             raise TableError(part, str(error)) from None
-        items.append(AxisItem(_axis_label(str(value)), arguments))
+        items.append(AxisItem(_axis_label(str(value)), {argument: read}))
     return items
 
 
@@ -351,7 +441,18 @@ def _cell(cell: Cell, formula: Formula, result: Any, units: str) -> Number:
         raise TableError(
             "cells", f"'{output.name}' is a number but has no 'show'", "add unit, step and round"
         )
-    return show(exact, output.unit, printed_as(cell, units))
+    first = show(exact, output.unit, printed_as(cell, units))
+    if cell.to is None:
+        return first
+    other = _output(formula, cell.to.output, "cells")
+    return _as_range(first, show(_pick(formula, result, other), other.unit, printed_as(cell.to, units)))
+
+
+def _as_range(first: Number, last: Number) -> Number:
+    """The two ends in one text with the unit once; the numbers behind it stay those of the first."""
+    if first.text == last.text:
+        return first
+    return replace(first, text=f"{first.text.split(NARROW_NO_BREAK_SPACE)[0]} to {last.text}")
 
 
 def unit_systems(record: Table | Value) -> tuple[str, ...]:
@@ -364,7 +465,7 @@ def unit_systems(record: Table | Value) -> tuple[str, ...]:
     return UNIT_SYSTEMS if in_fathoms else UNIT_SYSTEMS[:2]
 
 
-def printed_as(printed: Cell | Value, units: str) -> Shown:
+def printed_as(printed: Cell | CellEnd | Value, units: str) -> Shown:
     """How a number is printed in a system of units; the safe side stays the same."""
     metric, us = printed.show, printed.show_us
     assert metric is not None
@@ -375,6 +476,12 @@ def printed_as(printed: Cell | Value, units: str) -> Shown:
         return metric
     if us is not None:
         return us
+    if unit in _US_ONLY:
+        raise TableError(
+            "show",
+            f"prints {unit} in a metric edition",
+            f"give it in {PAIRS[unit]}, and {unit} under 'show_us'",
+        )
     # A larger gauge is a thinner conductor: up in mm2 is down in AWG.
     side = _OPPOSITE[metric.round] if "AWG" in (unit, PAIRS[unit]) else metric.round
     return Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=side)

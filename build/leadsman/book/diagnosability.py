@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from leadsman.compute.diagnosis.best_order import OrderReport
 from leadsman.compute.diagnosis.sequencing import CheckSet
 from leadsman.compute.diagnosis.structure import FlawKind, flaws
 from leadsman.compute.diagnosis.swap_matrix import SwapMatrix, ambiguity_groups
 from leadsman.compute.diagnosis.testability import fraction_detected, fraction_isolated
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, Decision, label
-from leadsman.content.model.fault import HISTORIES, SharedCheck
-from leadsman.content.ordering import Move, Ordering, best_move, compare
+from leadsman.content.model.fault import HISTORIES, FaultEntry, SharedCheck
+from leadsman.content.ordering import Move, Ordering, best_move, by_history, compare
 
 #: By when the share of faults found is told, in minutes.
 BY_MINUTES = (5, 10, 20, 30, 60)
@@ -41,12 +42,16 @@ class Group:
 
 @dataclass(frozen=True)
 class HistoryMinutes:
-    """Expected minutes in one history, by the order as written and by the best one for that history."""
+    """Expected minutes in one history, by the order as written and by the best one for that history.
+
+    ``waived`` is the writer's reason where the entry lets this history be slow.
+    """
 
     history: str
     written_min: float
     best_min: float
     excess: float
+    waived: str = ""
 
 
 @dataclass(frozen=True)
@@ -177,7 +182,7 @@ def diagnose(decision: Decision) -> EntryDiagnosis:
         report.best.exact,
         report.best.order,
         best_move(checks, ordering.written),
-        tuple(_history(ordering, history) for history in HISTORIES if any(h == history for _, h in ordering.ways)),
+        tuple(_history(entry, history, report) for history, report in by_history(ordering).items()),
         _found_by(checks, ordering.written),
     )  # fmt: skip
 
@@ -239,9 +244,11 @@ def _verdict(decision: Decision, ordering: Ordering, cause: str) -> str:
     return ""
 
 
-def _history(ordering: Ordering, history: str) -> HistoryMinutes:
-    report = compare(ordering, [history])
-    return HistoryMinutes(history, report.written_minutes, report.best.minutes, report.excess)
+def _history(entry: FaultEntry, history: str, report: OrderReport) -> HistoryMinutes:
+    reasons = (str(w.reason) for w in entry.waivers if w.rule == "order" and w.about in (None, history))
+    return HistoryMinutes(
+        history, report.written_minutes, report.best.minutes, report.excess, next(reasons, "")
+    )
 
 
 def _found_by(checks: CheckSet, order: Sequence[str]) -> tuple[tuple[int, float], ...]:

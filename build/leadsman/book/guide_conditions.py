@@ -15,10 +15,11 @@ from leadsman.book.views import answers_in_order, by_severity, letters
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, label
+from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import HISTORIES, CheckBody, FaultEntry, Finding
-from leadsman.content.model.reference import Caution, Tool
+from leadsman.content.model.reference import Caution, Hazard, Tool
 
 
 @dataclass(frozen=True)
@@ -116,6 +117,8 @@ class GuideCondition:
     steps: tuple[GuideStep, ...]
     fixes: tuple[GuideFix, ...]
     ends: tuple[DealerEnd, ...]
+    hazards: tuple[tuple[str, Hazard], ...]
+    """What comes before the first step."""
     line: Prose | None
     """What stands in place of steps when none is safe for an owner."""
 
@@ -247,6 +250,7 @@ class _Owner:
             steps if does else (),
             tuple(self._fix(n) for n in self.letters if self._is_fix(n)) if does else (),
             tuple(self._end(n) for n in self.letters if not self._is_fix(n)) if does else (),
+            hazards_of(self.decision),
             None if does else entry.owner_line,
         )
 

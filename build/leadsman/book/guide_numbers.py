@@ -12,9 +12,8 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from leadsman.arguments import read_arguments
 from leadsman.book.computed import Number, compute_table, compute_value, show
-from leadsman.book.inputs import band_inputs
+from leadsman.book.inputs import boat_inputs, through
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Label, Prose
@@ -100,7 +99,7 @@ def boat_numbers(
         return BoatNumbers(tuple(lines), ())
     # All that the depths hang on; names and leads are not among it.
     key = (boat.display, boat.transducer, tuple(boat.waters), boat.deadrise_deg, boat.element_tilt_deg,
-           boat.shaft_angle_deg, boat.material, boat.laminate_mm, units)  # fmt: skip
+           boat.shaft_angle_deg, boat.face_levelled, boat.material, boat.laminate_mm, units)  # fmt: skip
     grids = (known or {}).get(key) or tuple(_grids(edition.window, boat, own, units))
     if known is not None:
         known[key] = grids
@@ -137,7 +136,7 @@ class _Narrowed:
             deep.append(self._by_band(self.own.tables[name], waters))
         rows = []
         for index, band in enumerate(self.bands):
-            cells = [str(band.name)]
+            cells = [f"{band.name}{self._through()}"]
             for column in range(len(self.waters)):
                 deepest = [number for table in deep for number in table[index][column]]
                 cells.append(self._range(shallow[index][0], deepest))
@@ -190,28 +189,23 @@ class _Narrowed:
     def _by_band(self, table: Table, columns: Axis | None) -> list[list[list[Number]]]:
         """The table's numbers for this transducer: of each band, of each column, whatever it counts."""
         bands = Axis(each="band", only=[self.transducer.id], head=Label("Band"))
-        numbers = [cell for cell in table.cells if cell.show is not None]
+        numbers = [end for cell in table.cells if cell.show is not None for end in _ends(cell)]
         table = table.model_copy(update={"rows": bands, "columns": columns, "cells": numbers})
         found = compute_table(table.model_copy(update={"given": self._given(table)}), self.own, self.units)
-        lines = list(found.cells)
-        if self.transducer.housing == "in-hull" and "extra_loss" in _inputs(table) and not self.deaf:
-            # Each band has its own loss through the laminate.
-            for index, band in enumerate(self.bands):
-                own = table.model_copy(update={"given": self._given(table, band)})
-                lines[index] = compute_table(own, self.own, self.units).cells[index]
         return [
-            [list(line[at : at + len(numbers)]) for at in range(0, len(line), len(numbers))] for line in lines
+            [list(line[at : at + len(numbers)]) for at in range(0, len(line), len(numbers))]
+            for line in found.cells
         ]
 
-    def _given(self, table: Table, band: Any = None) -> dict[str, Any]:
+    def _given(self, table: Table) -> dict[str, Any]:
         """The table's own inputs, with those of the boat where the formula takes them."""
         own: dict[str, str] = {
             "greatest_depth": f"{self.family.greatest_depth_m} m",
             "least_depth": f"{self.family.least_depth_m} m",
             "tilt": f"{min(self._tilt_deg(), _MOST_TILT_DEG):.3f} deg",
         }
-        if band is not None:
-            own["extra_loss"] = f"{self._laminate_db(band):.3f} dB"
+        if self.transducer.housing == "in-hull":
+            own["laminate"] = f"{self.boat.laminate_mm or 0.0} mm"
         takes = _inputs(table)
         return {**table.given, **{name: text for name, text in own.items() if name in takes}}
 
@@ -220,22 +214,24 @@ class _Narrowed:
         if self.transducer.housing not in ("through-hull", "in-hull"):
             # A bracket is levelled on the boat.
             return 0.0
-        boat = self.boat
+        offered = boat_inputs(self.boat, self.own)
         found = formulas()["hull.residual_tilt"](
-            deadrise_deg=boat.deadrise_deg,
-            element_tilt_deg=boat.element_tilt_deg,
-            shaft_angle_deg=boat.shaft_angle_deg,
+            **{name: offered[name] for name in ("deadrise_deg", "element_tilt_deg", "shaft_angle_deg")}
         )
         return float(found.total)
 
-    def _laminate_db(self, band: Any) -> float:
-        """The worst two-way loss through this boat's laminate."""
-        formula = formulas()["transducer.laminate_loss_envelope"]
-        frequency = band_inputs(band)["frequency_khz"]
-        arguments = read_arguments(
-            formula, {"frequency": f"{frequency} kHz", "thickness": f"{self.boat.laminate_mm or 0.0} mm"}
-        )
-        return float(formula(**arguments))
+    def _through(self) -> str:
+        """The boat's own hull, where the transducer sounds through it."""
+        own = self.boat.laminate_mm if self.transducer.housing == "in-hull" and not self.deaf else None
+        return through(own, self.units)
+
+
+def _ends(cell: Cell) -> list[Cell]:
+    """A range as the two cells of its ends, of which a guide takes the cautious one."""
+    if cell.to is None:
+        return [cell]
+    other = {name: getattr(cell.to, name) for name in ("output", "show", "show_us", "show_fathoms")}
+    return [cell.model_copy(update={"to": None}), cell.model_copy(update={**other, "to": None})]
 
 
 def _inputs(table: Table) -> set[str]:

@@ -9,6 +9,7 @@ from typing import Any
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer, Water
 from leadsman.errors import LeadsmanError
+from leadsman.units import present
 
 Inputs = dict[str, Any]
 
@@ -26,6 +27,7 @@ def family_inputs(family: Family) -> Inputs:
     """A display family: its supply window, current, and the depths that it can show."""
     return {
         "current_a": family.current_a,
+        "unit_power_w": family.current_a * family.rated_v,
         "low_limit_v": family.supply_low_v,
         "supply_low_v": family.supply_low_v,
         "supply_high_v": family.supply_high_v,
@@ -59,6 +61,7 @@ def transducer_inputs(transducer: Transducer) -> Inputs:
     down = next((band for band in transducer.bands if band.looks == "down"), transducer.bands[0])
     inputs: Inputs = {
         **band_inputs(down),
+        "laminate_mm": transducer.laminate_mm or 0.0,
         "cable_length_m": transducer.cable_length_m,
         "cable_pf_per_m": transducer.cable_pf_per_m,
     }
@@ -87,12 +90,16 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
         inputs |= transducer_inputs(transducer)
     if (family := catalogue.families.get(boat.display)) is not None:
         inputs |= family_inputs(family)
+    in_hull = transducer is not None and transducer.housing == "in-hull"
+    # A block, tank or bed is made for the slope of the hull, both ways.
+    cut = boat.face_levelled
     return inputs | {
+        "laminate_mm": boat.laminate_mm or 0.0 if in_hull else 0.0,
         "deadrise_deg": boat.deadrise_deg,
         "running_trim_deg": boat.running_trim_deg,
         "trim_deg": boat.running_trim_deg,
-        "shaft_angle_deg": boat.shaft_angle_deg,
-        "element_tilt_deg": boat.element_tilt_deg,
+        "shaft_angle_deg": 0.0 if cut else boat.shaft_angle_deg,
+        "element_tilt_deg": boat.deadrise_deg if cut else boat.element_tilt_deg,
         "face_immersion_m": boat.face_immersion_m,
         "length_m": boat.supply.lead_length_m,
         "conductor": boat.supply.conductor,
@@ -102,8 +109,32 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
     }
 
 
-def axis_records(each: str, only: list[str], season: str | None, catalogue: Catalogue) -> Iterator[AxisItem]:
-    """One item for each record that a table's axis runs over."""
+def through(laminate_mm: float | None, units: str) -> str:
+    """The laminate that the depths of an in-hull transducer count with, for the head of its row.
+
+    Examples
+    --------
+    >>> " ".join(through(12.0, "metric").split()), through(None, "us")
+    ('through 12 mm', '')
+    """
+    if not laminate_mm:
+        return ""
+    # To the thick side: a thicker hull takes more.
+    if units == "metric":
+        return f" through {present(laminate_mm, 'mm', 'up', step=1)}"
+    return f" through {present(laminate_mm, 'mm', 'up', to='in', step='0.1')}"
+
+
+def axis_records(
+    each: str,
+    only: list[str],
+    season: str | None,
+    catalogue: Catalogue,
+    units: str = "metric",
+    *,
+    names_hull: bool = False,
+) -> Iterator[AxisItem]:
+    """One item for each record that a table's axis runs over; ``names_hull`` where the hull counts."""
     if each in ("band", "element"):
         for transducer in _chosen(catalogue.transducers, only):
             base = transducer_inputs(transducer)
@@ -113,7 +144,9 @@ def axis_records(each: str, only: list[str], season: str | None, catalogue: Cata
                 continue
             for band in transducer.bands:
                 if band.looks == "down":
-                    yield AxisItem(f"{transducer.name}, {band.name}", {**base, **band_inputs(band)},
+                    hull = through(transducer.laminate_mm, units) if names_hull else ""
+                    label = f"{transducer.name}, {band.name}{hull}"
+                    yield AxisItem(label, {**base, **band_inputs(band)},
                                    f"{transducer.id}/{band.id}")  # fmt: skip
         return
     if each == "transducer":

@@ -1,315 +1,176 @@
-"""An entry as its card shows it: rungs from top to bottom, the few answers that leave the line, the ends on the back.
-
-The card is the base of the family of views: the opening spread of a handbook prints the same rungs and ends. The
-expected answer falls through to the next rung and is not printed; what is printed is an exception.
-"""
+"""An entry as text for a terminal: the card's own words as a ladder of steps, and a search question by question."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+import textwrap
+from collections.abc import Iterator, Mapping
 
-from leadsman.book.views import Answer, EntryView, FixView, HandOverView, StepView, Target
-from leadsman.content import prose
-from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import CANNOT
-from leadsman.content.model.base import Prose
-from leadsman.content.model.fault import CheckBody
-from leadsman.content.model.reference import Access, Caution
+from leadsman.book.passages import Words
+from leadsman.book.views import Answer, EntryView, FixView, HandOverView, StepView, view_entry
+from leadsman.compute.diagnosis.structure import Kind
+from leadsman.content.decision import NOT_PROVED, Decision
+from leadsman.content.inquiry import Inquiry
 
-NamedCaution = tuple[str, Caution]
-#: Only these can hurt somebody: they are told at the head of a face and in the words of the step.
-GRAVE = ("DANGER", "WARNING")
-#: Where the key word of a title ends: "Lamp at the power plug", "Fuse, both ends".
-_TITLE_END = re.compile(r",|\b(?:at|of|on|under|in|for|and|to|from|with)\b")
-#: So many letters of two answers stand in one line of the column.
-_SHORT_ANSWERS = 9
-#: Facts that a hand-over's sheet names; the form has the rest.
-_FACTS = 2
+#: A narrower terminal is treated as this wide.
+LEAST_WIDTH = 40
+#: Suspects that a line of the search names.
+_MOST_SUSPECTS = 5
 
 
-@dataclass(frozen=True)
-class Exit:
-    """A printed answer: its words, where it leads, and the whole remedy where that is one line."""
-
-    label: str
-    target: Target
-    key: str
-    jumps: bool
-    """Whether it leads to a step that is not the next one."""
-    back: bool
-    """Whether it leads to an earlier step."""
-
-
-@dataclass(frozen=True)
-class Rung:
-    """A step on the ladder."""
-
-    step: StepView
-    key: str
-    """The bold word that opens it."""
-    falls: bool
-    """Whether YES, or a fact that is only noted, leads on to the next rung."""
-    exits: tuple[Exit, ...]
-    opens_place: bool
-    """Whether it is the first rung at its place: dash, bilge, transom."""
-
-    @property
-    def id(self) -> str:
-        """The step's own id."""
-        return self.step.id
-
-    @property
-    def place(self) -> Access:
-        """Where it is done."""
-        return self.step.access
-
-    @property
-    def grave(self) -> tuple[NamedCaution, ...]:
-        """The cautions that can hurt somebody, the gravest first."""
-        return tuple(item for item in self.step.cautions if item[1].signal in GRAVE)
-
-    @property
-    def measures(self) -> bool:
-        """Whether a reading is taken that has to be kept."""
-        return self.step.check.body.kind == "measure"
-
-
-@dataclass(frozen=True)
-class End:
-    """A fix or a hand-over."""
-
-    letter: str
-    id: str
-    fix: FixView | None
-    hand_over: HandOverView | None
-    facts: tuple[str, ...] = ()
-    """Of a hand-over: what cannot be had later."""
-
-    @property
-    def cautions(self) -> tuple[NamedCaution, ...]:
-        """All its cautions."""
-        found = self.fix or self.hand_over
-        return found.cautions if found else ()
-
-    @property
-    def grave(self) -> tuple[NamedCaution, ...]:
-        """The cautions that can hurt somebody."""
-        return tuple(item for item in self.cautions if item[1].signal in GRAVE)
-
-
-@dataclass(frozen=True)
 class Ladder:
-    """An entry's card before layout."""
+    """The printed words of one entry, wrapped to a width.
 
-    view: EntryView
-    rungs: tuple[Rung, ...]
-    ends: tuple[End, ...]
-
-    @property
-    def id(self) -> str:
-        """The entry's id."""
-        return self.view.entry.id
-
-    @property
-    def code(self) -> str:
-        """The entry's code."""
-        return self.view.entry.code
-
-    @cached_property
-    def end_of(self) -> dict[str, End]:
-        """The ends by id."""
-        return {end.id: end for end in self.ends}
-
-    @property
-    def forward_jumps(self) -> int:
-        """Printed answers that pass over a step."""
-        return sum(leaves.jumps and not leaves.back for rung in self.rungs for leaves in rung.exits)
-
-    @property
-    def backward_jumps(self) -> int:
-        """Printed answers that lead back up."""
-        return sum(leaves.back for rung in self.rungs for leaves in rung.exits)
-
-    @property
-    def returns(self) -> int:
-        """How often a place is opened again after it was left."""
-        places = [rung.place.short for rung in self.rungs if rung.opens_place]
-        return len(places) - len(set(places))
-
-    def ends_behind(self, rungs: Sequence[Rung], *, last: bool) -> tuple[End, ...]:
-        """The ends to which some rungs lead, with those to which a failed proof of these leads.
-
-        On the ``last`` sheet also the ends that only other ends name, and always the hand-over.
-        """
-        wanted = {
-            leaves.target.id for rung in rungs for leaves in rung.exits if leaves.target.id in self.end_of
-        }
-        named = {leaves.target.id for rung in self.rungs for leaves in rung.exits}
-        if last:
-            wanted |= {end.id for end in self.ends if end.id not in named}
-        more = True
-        while more:
-            after = {
-                end.fix.not_proved.id for name in wanted
-                if (end := self.end_of[name]).fix is not None and end.fix.not_proved.id in self.end_of
-            }  # fmt: skip
-            more = not after <= wanted
-            wanted |= after
-        return tuple(end for end in self.ends if end.id in wanted)
-
-    def uses(self, table: str) -> set[str]:
-        """The rungs whose text names a table."""
-        return {
-            rung.id
-            for rung in self.rungs
-            for text in (rung.step.check.body.do, rung.step.check.body.see, *rung.step.check.body.how)
-            for reference in prose.references(text)
-            if reference.kind == "table" and reference.what == table
-        }
-
-
-def ladder_of(view: EntryView, catalogue: Catalogue) -> Ladder:
-    """The card of an entry."""
-    rungs, place = [], ""
-    for step in view.steps:
-        rungs.append(_rung(step, len(view.steps), step.access.short != place, catalogue))
-        place = step.access.short
-    ends = [End(fix.letter, fix.id, fix, None) for fix in view.fixes]
-    ends += [End(end.letter, end.id, None, end, tuple(_facts(end, catalogue))) for end in view.hand_overs]
-    return Ladder(view, tuple(rungs), tuple(ends))
-
-
-def _rung(step: StepView, steps: int, opens: bool, catalogue: Catalogue) -> Rung:
-    key = key_word(step.check.body, str(step.check.shared.title) if step.check.shared else "", catalogue)
-    if not step.decides:
-        return Rung(step, key, step.number < steps, (), opens)
-    expected = {answer.target.id for answer in step.answers if answer.key == "yes"}
-    if step.asks_history:
-        # What was not said goes on; only a history that leads elsewhere is printed.
-        expected = {answer.target.id for answer in step.answers if answer.key == CANNOT}
-    falls = any(_is_next(step, answer.target) and answer.target.id in expected for answer in step.answers)
-    return Rung(step, key, falls, tuple(_exits(step, falls)), opens)
-
-
-def _exits(step: StepView, falls: bool) -> Iterator[Exit]:
-    told: dict[str, list[Answer]] = {}
-    for answer in step.answers:
-        following = _is_next(step, answer.target)
-        if following and (answer.key == CANNOT or (falls and (answer.key == "yes" or step.asks_history))):
-            continue
-        # Answers with one target stand in one line where that is short; histories always.
-        before = told.get(answer.target.id, [])
-        letters = sum(len(a.label) + 2 for a in before) + len(answer.label)
-        together = step.asks_history or (bool(before) and letters <= _SHORT_ANSWERS)
-        told.setdefault(answer.target.id if together or not before else answer.key, []).append(answer)
-    for answers in told.values():
-        target = answers[0].target
-        jumps = target.kind == "step" and not _is_next(step, target)
-        back = target.kind == "step" and int(target.number) <= step.number
-        yield Exit(", ".join(a.label for a in answers), target, answers[0].key, jumps, back)
-
-
-def _is_next(step: StepView, target: Target) -> bool:
-    return target.kind == "step" and int(target.number) == step.number + 1
-
-
-def key_word(body: CheckBody, title: str, catalogue: Catalogue) -> str:
-    """The word that opens a step: the writer's, else the head of the shared check's title, else the part, else the kind.
-
-    Examples
-    --------
-    >>> from leadsman.content.model.fault import CheckBody
-    >>> key_word(CheckBody.model_construct(key=None), "Lamp at the power plug", None)
-    'Lamp'
+    Parameters
+    ----------
+    decision
+        The entry.
+    words
+        Turns prose into printed words, numbers computed.
+    width
+        Columns of the terminal.
     """
-    if body.key is not None:
-        return str(body.key)
-    if head := _TITLE_END.split(title)[0].strip():
-        return head
-    if body.tests:
-        part = catalogue.records["components"][body.tests[0]]
-        return str(part.short or part.name)
-    return str(catalogue.phrases().kinds[body.kind])
 
+    def __init__(self, decision: Decision, words: Words, width: int = 80) -> None:
+        self.decision, self.words, self.width = decision, words, max(width, LEAST_WIDTH)
+        self.view: EntryView = view_entry(decision)
+        self._steps = {step.id: step for step in self.view.steps}
+        self._fixes = {fix.id: fix for fix in self.view.fixes}
+        self._ends = {end.id: end for end in self.view.hand_overs}
 
-def _facts(end: HandOverView, catalogue: Catalogue) -> Iterator[str]:
-    """The two facts of a hand-over that are gone when the boat is left: as declared, else history, then a reading."""
-    records = catalogue.records["evidence"]
-    wanted = [records[name] for name in end.hand_over.evidence]
-    declared = [record for record in wanted if record.lost_later]
-    likely = [record for record in wanted if record.kind == "reading"]
-    rest = [record for record in wanted if record.kind == "text"]
-    chosen = list({id(record): record for record in [*declared, *likely, *rest]}.values())
-    yield from (str(record.ask) for record in chosen[:_FACTS])
+    def whole(self) -> list[str]:
+        """The whole entry: what is seen, every step with its answers, every end."""
+        entry = self.view.entry
+        lines = [
+            *self._wrap(f"{entry.code:<3} {self.words.text(entry.title)}", "", "    "),
+            *self._wrap(self.words.text(entry.condition.seen), "    "),
+        ]
+        for step in self.view.steps:
+            lines += ["", *self.step(step.id)]
+        for fix in self.view.fixes:
+            lines += ["", *self.fix(fix.id)]
+        for end in self.view.hand_overs:
+            lines += ["", *self.hand_over(end.id)]
+        return lines
 
+    def step(self, name: str) -> list[str]:
+        """One step: cautions, action, question, and where each answer leads."""
+        step = self._steps[name]
+        lines = [
+            line
+            for caution in step.cautions
+            for line in self._wrap(f"{caution[1].signal}: {self.words.text(caution[1].short)}", "    ")
+        ]
+        head = f"{step.number:>2}  {self.words.text(step.check.body.do)}"
+        lines += self._wrap(head, "", "    ")
+        lines += self._wrap(self.words.text(step.check.body.see), "    ")
+        return [*lines, *self._answers(step)]
 
-def hazard(caution: Caution) -> Prose:
-    """The hazard of a caution in a word or two.
+    def fix(self, name: str) -> list[str]:
+        """One finding: what it was, the remedy, the proof, and where a failed proof leads."""
+        fix: FixView = self._fixes[name]
+        lines = self._wrap(f"{fix.letter:>2}  {self.words.text(fix.finding.says)}", "", "    ")
+        for remedy in fix.finding.remedy:
+            lines += self._wrap(f"- {self.words.text(remedy)}", "    ", "      ")
+        lines += self._wrap(f"Proof: {self.words.text(fix.finding.proof)}", "    ")
+        return [*lines, *self._wrap(f"not proved > {fix.not_proved.number}", "      ")]
 
-    Examples
-    --------
-    >>> fields = {"short": Prose("Petrol vapour: open, smell."), "names": None, "first": None}
-    >>> hazard(Caution.model_construct(**fields)), first_words(Caution.model_construct(**fields))
-    ('Petrol vapour', 'Open, smell.')
-    """
-    return Prose(caution.names or _parted(caution.short)[0])
-
-
-def first_words(caution: Caution) -> Prose:
-    """What a step begins with where the hazard is: the avoidance, as a command."""
-    return Prose(caution.first or _parted(caution.short)[1])
-
-
-def _parted(short: str) -> tuple[str, str]:
-    # Not at the colon of a reference: "{value: blower-time}".
-    depth = 0
-    for at, letter in enumerate(short):
-        depth += {"{": 1, "}": -1}.get(letter, 0)
-        if letter == ":" and not depth:
-            words = short[at + 1 :].strip()
-            return short[:at].strip(), words[:1].upper() + words[1:]
-    return short.rstrip("."), short
-
-
-def _known(caution: Caution) -> bool:
-    """Whether it is for property only and holds always: the card of hazards has it, and the step is worded so."""
-    return caution.general and caution.signal not in GRAVE
-
-
-def spoken(parts: Sequence[Rung] | Sequence[End]) -> dict[str, tuple[str, ...]]:
-    """By rung or end, the cautions whose words stand in it: at the first of each unbroken run of guarded ones.
-
-    Within the run the sign stands beside the number: a caution that is repeated at every step is no longer read.
-    Cautions for property stand at the head of no face, so that each run of them speaks too.
-    """
-    found, before = {}, set[str]()
-    for part in parts:
-        cautions = part.step.cautions if isinstance(part, Rung) else part.cautions
-        found[part.id] = tuple(
-            name for name, caution in cautions if name not in before and not _known(caution)
+    def hand_over(self, name: str) -> list[str]:
+        """One hand-over: to whom, and what to record."""
+        end: HandOverView = self._ends[name]
+        lines = self._wrap(
+            f"{end.letter:>2}  {self.words.text(end.hand_over.says)}. To: {self.words.text(end.hand_over.to)}.",
+            "",
+            "    ",
         )
-        before = {name for name, _ in cautions}
-    return found
+        for item in end.evidence:
+            lines += self._wrap(f"- {item}", "    ", "      ")
+        return lines
+
+    def _answers(self, step: StepView) -> Iterator[str]:
+        # Answers that lead to one place stand in one line.
+        by_target: dict[str, list[Answer]] = {}
+        for answer in step.answers:
+            by_target.setdefault(
+                answer.target.number + (f": {self.words.text(answer.means)}" if answer.means else ""), []
+            ).append(answer)
+        for target, answers in by_target.items():
+            yield from self._wrap(f"{' / '.join(a.label for a in answers)} > {target}", "      ", "        ")
+
+    def _wrap(self, text: str, first: str, rest: str | None = None) -> list[str]:
+        return textwrap.wrap(text, self.width, initial_indent=first, subsequent_indent=first if rest is None else rest,
+                             break_on_hyphens=False) or [first]  # fmt: skip
+
+    def answers(self, name: str) -> dict[str, str]:
+        """The answers that are possible at a node, each with its printed label; none at an end."""
+        if name in self._steps:
+            return {answer.key: answer.label for answer in self._steps[name].answers}
+        return {"proved": "PROVED", NOT_PROVED: "NOT PROVED"} if name in self._fixes else {}
+
+    # --- a search under way ---------------------------------------------------------------------
+
+    def situation(self, inquiry: Inquiry) -> list[str]:
+        """What a search has come to: the next question or the end, what is still suspect, and what is left to do."""
+        lines = []
+        if inquiry.kind is Kind.CHECK:
+            lines += self.step(inquiry.node)
+        elif inquiry.kind is Kind.FINDING:
+            lines += self.fix(inquiry.node)
+        elif inquiry.kind is Kind.HAND_OVER:
+            lines += [*self.hand_over(inquiry.node), *self._undone(inquiry)]
+        else:
+            other = self.decision.catalogue.faults[inquiry.node.removeprefix("entry:")]
+            lines += self._wrap(f"Go on with {other.code} {self.words.text(other.title)}.", "    ")
+        return [*lines, "", *self._state(inquiry)]
+
+    def _undone(self, inquiry: Inquiry) -> list[str]:
+        lines: list[str] = []
+        for name in inquiry.not_done:
+            body = self.decision.checks[name].body
+            lines += self._wrap(f"- not done: {self.words.text(body.do)}", "    ", "      ")
+        return lines
+
+    def _state(self, inquiry: Inquiry) -> list[str]:
+        suspects = inquiry.suspects
+        if not suspects:
+            told = "Suspect: none of the causes of this entry fits these answers."
+        else:
+            named = [
+                f"{self.words.text(self.decision.causes[s.cause].name)} {s.likelihood:.0%}"
+                for s in suspects[:_MOST_SUSPECTS]
+            ]
+            more = f", {len(suspects) - _MOST_SUSPECTS} more" if len(suspects) > _MOST_SUSPECTS else ""
+            told = f"Suspect: {', '.join(named)}{more}."
+        minutes = f"Spent {inquiry.minutes_done:.0f} min"
+        if inquiry.kind is Kind.CHECK and suspects:
+            minutes += f", {inquiry.minutes_left:.0f} min to go on average"
+        return [*self._wrap(told, ""), minutes + "."]
 
 
-@dataclass(frozen=True)
-class HeadLine:
-    """A hazard at the head of a face, with the exact steps or letters that it is about."""
+def answer_named(check_answers: Mapping[str, str], typed: str) -> str | None:
+    """The answer that was typed: its key, its printed label, or an unmistakable beginning of either.
 
-    name: str
-    caution: Caution
-    where: tuple[str, ...]
+    Parameters
+    ----------
+    check_answers
+        Label of each answer by its key.
+    typed
+        What was typed.
 
-
-def head_lines(parts: Sequence[Rung] | Sequence[End]) -> tuple[HeadLine, ...]:
-    """The hazards of a face, each once, the gravest first, in the order of their first step."""
-    found: dict[str, tuple[Caution, list[str]]] = {}
-    for part in parts:
-        number = str(part.step.number) if isinstance(part, Rung) else part.letter
-        for name, caution in part.grave:
-            found.setdefault(name, (caution, []))[1].append(number)
-    ordered = sorted(found.items(), key=lambda item: GRAVE.index(item[1][0].signal))
-    return tuple(HeadLine(name, caution, tuple(where)) for name, (caution, where) in ordered)
+    Examples
+    --------
+    >>> answers = {"yes": "YES", "no": "NO", "cannot": "CAN'T", "not-back": "GONE, NOT BACK", "off": "WAS OFF"}
+    >>> [answer_named(answers, typed) for typed in ("y", "can't", "gone", "n", "o", "")]
+    ['yes', 'cannot', 'not-back', None, 'off', None]
+    """
+    wanted = " ".join(typed.casefold().split())
+    if not wanted:
+        return None
+    for key, label in check_answers.items():
+        if wanted in (key, label.casefold()):
+            return key
+    near = {
+        key
+        for key, label in check_answers.items()
+        if key.startswith(wanted) or label.casefold().startswith(wanted)
+    }
+    return near.pop() if len(near) == 1 else None

@@ -13,10 +13,11 @@ from leadsman.book.views import EntryView, by_severity, view_entry
 from leadsman.compute.registry import Formula
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision, fill
+from leadsman.content.hazards import gravest_first
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import FaultEntry
-from leadsman.content.model.reference import Area, Caution
+from leadsman.content.model.reference import Area, Caution, Hazard
 from leadsman.content.rules import Waived
 
 
@@ -74,6 +75,8 @@ class Manual:
     methods: tuple[MethodView, ...]
     signs: tuple[tuple[str, tuple[tuple[str, FaultEntry], ...]], ...]
     """By what is seen: a heading, and the owner's words with the entry that each leads to."""
+    hazards: tuple[tuple[str, Hazard], ...] = ()
+    """What a caller's first words can tell of, the gravest first."""
 
     @property
     def entries(self) -> list[EntryView]:
@@ -98,7 +101,7 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
     general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
                   tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived), diagnosability(catalogue), coverage(catalogue),
-                  tuple(_methods(views, catalogue)), tuple(_signs(views)))  # fmt: skip
+                  tuple(_methods(views, catalogue)), tuple(_signs(views)), gravest_first(catalogue))  # fmt: skip
 
 
 def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[MethodView]:

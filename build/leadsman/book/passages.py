@@ -126,6 +126,7 @@ def _lead(view: EntryView, words: Words) -> Passage:
         "tells apart": words.lines(condition.tells_apart),
         "what each display shows": "\n".join(shown),
         "messages": "\n".join(messages),
+        **{f"hazard {name}": hazard.signal for name, hazard in view.hazards},
     }
     return Passage(lead_id(view.entry.id), "condition", str(view.entry.title), fields)
 
@@ -171,7 +172,7 @@ def _answer(answer: Answer, words: Words) -> str:
 
 
 def _place(target: Target) -> str:
-    return f"card {target.number}" if target.kind == "entry" else f"{target.kind} '{target.id}'"
+    return f"card {target.words}" if target.kind == "entry" else f"{target.kind} '{target.id}'"
 
 
 def _fix(entry: str, fix: FixView, words: Words) -> Passage:
@@ -201,6 +202,12 @@ def _end(entry: str, end: HandOverView, words: Words) -> Passage:
 
 def _cautions(cautions: Iterable[tuple[str, Any]]) -> dict[str, str]:
     return {f"caution {name}": str(caution.signal) for name, caution in cautions}
+
+
+def hazard_fields(record: Any, words: Words) -> dict[str, str]:
+    """A hazard in its printed words."""
+    texts = {name: words.text(getattr(record, name)) for name in ("title", "short", "say", "comes", "until")}
+    return {"signal word": record.signal, **texts, "do": words.lines(record.do), "words": words.lines(record.words)}  # fmt: skip
 
 
 def caution_fields(record: Any, words: Words) -> dict[str, str]:

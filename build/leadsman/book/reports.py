@@ -92,12 +92,13 @@ def _entry_sheet(found: Diagnosability) -> Sheet:
 
 def _history_sheet(found: Diagnosability) -> Sheet:
     rows = tuple(
-        (e.entry, h.history, round(h.written_min, 1), round(h.best_min, 1), round(100 * h.excess))
+        (e.entry, h.history, round(h.written_min, 1), round(h.best_min, 1), round(100 * h.excess), h.waived)
         for e in found.entries
         for h in e.histories
     )
-    return Sheet("histories", "Expected minutes by history", ("entry", "history", "written min", "best min", "longer %"),
-                 rows)  # fmt: skip
+    return Sheet("histories", "Expected minutes by history",
+                 ("entry", "history", "written min", "best min", "longer %", "waived"), rows,
+                 "each history by its own shares, on the way that its answer leads")  # fmt: skip
 
 
 def _group_sheet(found: Diagnosability) -> Sheet:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from typing import Any
 
-from leadsman.book.ladder import End, Ladder, Rung
+from leadsman.book.rungs import End, Ladder, Rung
 
 #: Heights by the name of a block [mm].
 Heights = Mapping[str, float]

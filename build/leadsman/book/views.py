@@ -12,9 +12,10 @@ from string import ascii_uppercase
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
+from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
-from leadsman.content.model.reference import SIGNALS, Access, Caution, Tool
+from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Tool
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,15 @@ class Target:
     id: str
     number: str
     """The step's number, the fix's letter, or the other entry's code."""
+    at: str = ""
+    """In another entry: the check at which to go on, past what was asked here; empty for its first."""
+    at_number: str = ""
+    """The number of that step."""
+
+    @property
+    def words(self) -> str:
+        """The target in print: ``P3 step 4``."""
+        return f"{self.number} step {self.at_number}" if self.at_number else self.number
 
 
 @dataclass(frozen=True)
@@ -105,6 +115,8 @@ class EntryView:
     menu_tasks: tuple[str, ...]
     tools: tuple[str, ...]
     cautions: tuple[tuple[str, Caution], ...]
+    hazards: tuple[tuple[str, Hazard], ...] = ()
+    """What is asked before step 1, since the caller's first words can tell of it."""
 
 
 def view_entry(decision: Decision) -> EntryView:
@@ -129,7 +141,7 @@ def view_entry(decision: Decision) -> EntryView:
     cautions = {name: caution for part in parts for name, caution in part.cautions}
     tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
-                     tuple(tools), tuple(cautions.items()))  # fmt: skip
+                     tuple(tools), tuple(cautions.items()), hazards_of(decision))  # fmt: skip
 
 
 class _Names:
@@ -140,6 +152,24 @@ class _Names:
         self.numbers = {name: number for number, name in enumerate(decision.checks, 1)}
         self.letters = dict(zip(_ends_in_order(decision), letters(), strict=False))
 
+    def other(self, outcome: Outcome) -> Target:
+        """The other entry that an outcome leads to, with the step at which to go on there."""
+        entry = self.decision.catalogue.faults[outcome.to_entry or ""]
+        number = str(_number(entry, outcome.at)) if outcome.at else ""
+        return Target("entry", entry.id, entry.code, outcome.at or "", number)
+
+    def means(self, outcome: Outcome) -> Prose | None:
+        """What an answer means, with the answers that it gives to steps of the entry it leads to."""
+        if not outcome.known or outcome.to_entry is None:
+            return outcome.means
+        entry = self.decision.catalogue.faults[outcome.to_entry]
+        checks = {check.id: check for check in entry.checks}
+        given = [f"step {_number(entry, name)} is {label(said, checks[name].outcomes[said], self.decision.catalogue)}"
+                 for name, said in outcome.known.items()]  # fmt: skip
+        return Prose(
+            " ".join([*([str(outcome.means)] if outcome.means else []), f"There, {', '.join(given)}."])
+        )
+
     def target(self, node: str) -> Target:
         if node in self.numbers:
             return Target("step", node, str(self.numbers[node]))
@@ -148,6 +178,11 @@ class _Names:
             return Target("entry", other, self.decision.catalogue.faults[other].code)
         kind = "fix" if node in self.decision.findings else "hand-over"
         return Target(kind, node, self.letters[node])
+
+
+def _number(entry: FaultEntry, check: str) -> int:
+    """The number of a check in its entry."""
+    return [c.id for c in entry.checks].index(check) + 1
 
 
 def _ends_in_order(decision: Decision) -> list[str]:
@@ -167,9 +202,8 @@ def letters() -> Iterator[str]:
 
 def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView:
     def answer(key: str, outcome: Outcome) -> Answer:
-        return Answer(
-            key, label(key, outcome, catalogue), names.target(names.decision.target(outcome)), outcome.means
-        )
+        target = names.other(outcome) if outcome.to_entry else names.target(names.decision.target(outcome))
+        return Answer(key, label(key, outcome, catalogue), target, names.means(outcome))
 
     return StepView(
         names.numbers[check.id],

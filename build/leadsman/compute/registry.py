@@ -8,8 +8,8 @@ the content asks for, and the provenance appendix of the handbook.
 from __future__ import annotations
 
 import functools
+import importlib
 import inspect
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -17,15 +17,10 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-#: The suffix that an argument carries for each unit; a dimensionless argument carries none.
-SUFFIX = {
-    "A": "a", "V": "v", "W": "w", "ohm": "ohm", "Mohm": "mohm", "nF": "nf", "pF/m": "pf_per_m",
-    "m": "m", "mm": "mm", "mm2": "mm2", "m2": "m2", "sr": "sr",
-    "deg": "deg", "degC": "c", "K": "k", "s": "s", "ms": "ms", "min": "min", "Hz": "hz", "kHz": "khz", "MHz": "mhz",
-    "m/s": "mps", "kn": "kn", "kg/m3": "kg_per_m3", "Pa": "pa", "kPa": "kpa",
-    "dB": "db", "dB/km": "db_per_km", "dB/m": "db_per_m", "PSU": "psu", "%": "pct", "AWG": "awg",
-    "ohm/km": "ohm_per_km", "bar": "bar", "Hz/kn": "hz_per_kn", "bit": "bit", "1": "", "": "",
-}  # fmt: skip
+from leadsman.compute.unit_table import UNITS
+
+#: The eight topics: the folders of formulas, and the first word of each formula's name.
+TOPICS = ("water", "transducer", "echo", "hull", "supply", "flow", "sensors", "diagnosis")
 
 
 class ComputeError(ValueError):
@@ -35,18 +30,27 @@ class ComputeError(ValueError):
 class OutOfRange(ComputeError):
     """A value lies outside the range in which its formula holds (or is no number at all)."""
 
-    def __init__(self, quantity: str, value: object, unit: str, low: float, high: float, source: str) -> None:
+    def __init__(
+        self, quantity: str, value: object, unit: str, low: float, high: float, source: str, own: bool = False
+    ) -> None:
         self.quantity, self.value, self.unit = quantity, value, unit
-        self.low, self.high, self.source = low, high, source
+        self.low, self.high, self.source, self.own = low, high, source, own
+        said = "a limit of this program" if own else source
         shown = f"{value:.6g}" if isinstance(value, float) else str(value)
         unit_text = f" {unit}" if unit not in ("", "1") else ""
         super().__init__(
-            f"{quantity} = {shown}{unit_text} is outside {low:g} to {high:g}{unit_text} ({source})"
+            f"{quantity} = {shown}{unit_text} is outside {low:g} to {high:g}{unit_text} ({said})"
         )
 
 
 class NoAnswer(ComputeError):
     """The inputs are in range but the physics has no solution; the message gives the reason."""
+
+
+def with_suffix(name: str, unit: str) -> str:
+    """The name of an argument in a unit: ``length`` in "m" is ``length_m``; a plain number carries no suffix."""
+    suffix = UNITS[unit or "1"].suffix
+    return f"{name}_{suffix}" if suffix else name
 
 
 @dataclass(frozen=True)
@@ -59,12 +63,13 @@ class Number:
     high: float
     meaning: str
     default: float | None = None
+    own_range: bool = False
+    """The range is this program's own, for want of a published one: no source is credited with it."""
 
     @property
     def argument(self) -> str:
         """The Python argument: the name with the unit's suffix, as in ``length_m``."""
-        suffix = SUFFIX[self.unit]
-        return f"{self.name}_{suffix}" if suffix else self.name
+        return with_suffix(self.name, self.unit)
 
 
 @dataclass(frozen=True)
@@ -111,8 +116,7 @@ class Series:
     @property
     def argument(self) -> str:
         """The Python argument: the name with the unit's suffix."""
-        suffix = SUFFIX[self.unit]
-        return f"{self.name}_{suffix}" if suffix else self.name
+        return with_suffix(self.name, self.unit)
 
 
 #: What a checked number is inside a formula, and what a numeric formula returns.
@@ -220,16 +224,18 @@ def _checked(name: str, item: Input, value: Any, sources: tuple[str, ...]) -> An
         if not isinstance(value, str):
             raise ComputeError(f"{name}: {item.name} must be text")
         return value
+    own = isinstance(item, Number) and item.own_range
     try:
         array = np.asarray(value, dtype=float)
     except (TypeError, ValueError):
-        raise OutOfRange(item.name, value, item.unit, item.low, item.high, sources[0]) from None
+        raise OutOfRange(item.name, value, item.unit, item.low, item.high, sources[0], own) from None
     if isinstance(item, Series) and array.ndim != 1:
         raise ComputeError(f"{name}: {item.name} must be a list of numbers")
     # A NaN fails both comparisons, so it is refused like any value out of range.
     good = (array >= item.low) & (array <= item.high)
     if not np.all(good):
-        raise OutOfRange(item.name, float(array[~good].flat[0]), item.unit, item.low, item.high, sources[0])
+        bad = float(array[~good].flat[0])
+        raise OutOfRange(item.name, bad, item.unit, item.low, item.high, sources[0], own)
     return float(array) if array.ndim == 0 else array
 
 
@@ -253,13 +259,20 @@ def _validity(inputs: tuple[Input, ...]) -> str:
     return "\n\n    Validity\n    --------\n" + "\n".join(lines) + "\n" if lines else ""
 
 
-def is_finite(value: float) -> bool:
-    """Whether a result is an ordinary number."""
-    return math.isfinite(value)
+@functools.cache
+def _load(topic: str) -> None:
+    importlib.import_module(f"leadsman.compute.{topic}")
 
 
-def formulas() -> Mapping[str, Formula]:
-    """All registered formulas by name, the topic modules having been imported."""
-    import leadsman.compute  # noqa: F401 - importing the package registers every topic
+def formulas(topic: str = "") -> Mapping[str, Formula]:
+    """The registered formulas by name: all, or those of one topic, whose folder alone is imported.
 
-    return FORMULAS
+    A word that is no topic gives none.
+    """
+    if not topic:
+        for each in TOPICS:
+            _load(each)
+        return FORMULAS
+    if topic in TOPICS:
+        _load(topic)
+    return {name: known for name, known in FORMULAS.items() if known.topic == topic}

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from leadsman.content.model.base import Prose, Record
+from leadsman.content.model.drill import DrillPlan
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
@@ -23,6 +26,7 @@ from leadsman.content.model.reference import (
     Caution,
     Component,
     Evidence,
+    Hazard,
     Retired,
     Source,
     Task,
@@ -32,8 +36,9 @@ from leadsman.content.model.reference import (
     Value,
 )
 from leadsman.content.model.table import Table
-from leadsman.content.source import Document, Location, read
-from leadsman.errors import Problem, UsageError, shown_path
+from leadsman.content.source import Document, Location, parse, read
+from leadsman.errors import Problem, UsageError, quoted, shown_path
+from leadsman.files import walk
 
 #: Folders of one record a file; the file's name is the record's id.
 FOLDERS: dict[str, type[Record]] = {
@@ -47,6 +52,7 @@ FOLDERS: dict[str, type[Record]] = {
     "topics": Topic,
     "editions": Edition,
     "phrases": Phrases,
+    "drills": DrillPlan,
 }
 #: Files that hold a mapping of id to record.
 LISTS: dict[str, type[Record]] = {
@@ -58,16 +64,23 @@ LISTS: dict[str, type[Record]] = {
     "components": Component,
     "evidence": Evidence,
     "glossary": Term,
+    "hazards": Hazard,
     "retired": Retired,
     "sources": Source,
     "tasks": Task,
     "tools": Tool,
     "values": Value,
 }
+#: Lists that a folder of content may do without.
+OPTIONAL = {"hazards"}
 #: Files that hold one record.
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
 NOTES = {"CONVENTIONS.md"}
+#: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
+PRINTED_NUMBERS = "printed-numbers.json"
+#: So many files a folder of content may hold, so many folders deep.
+MOST_FILES, DEEPEST = 5000, 4
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
@@ -138,6 +151,10 @@ class Catalogue:
         return found
 
     @property
+    def hazards(self) -> dict[str, Hazard]:
+        return self.records["hazards"]
+
+    @property
     def dealer(self) -> Dealer:
         dealer: Dealer = self.records["dealer"]["dealer"]
         return dealer
@@ -154,6 +171,17 @@ class Catalogue:
             (*base, *location), what, hint, key=key, rule=rule, severity=severity, offset=offset
         )
 
+    def entry(self, named: str) -> FaultEntry:
+        """The fault entry of an id or of a printed code; a wrong name is a wrong use that names the nearest."""
+        if named in self.faults:
+            return self.faults[named]
+        found = next((entry for entry in self.faults.values() if entry.code == named.upper()), None)
+        if found is None:
+            raise UsageError(
+                f"'{named}' is no fault entry; {self.near('faults', named)}; `leadsman list` has them all"
+            )
+        return found
+
     def near(self, kind: str, wrong: str) -> str:
         """A hint that names the closest existing id of a kind."""
         known = self.records.get(kind, {})
@@ -164,12 +192,18 @@ class Catalogue:
             return f"{len(known)} are known, none like it"
         return f"known: {', '.join(sorted(known)) or 'none yet'}"
 
-    def prose(self) -> Iterator[tuple[str, str, Location, Prose]]:
+    def prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
         """Every piece of prose in every record: kind, id, place, text."""
-        for kind, records in self.records.items():
-            for record_id, record in records.items():
-                for location, text in prose_of(record):
-                    yield kind, record_id, location, text
+        return self._prose
+
+    @cached_property
+    def _prose(self) -> tuple[tuple[str, str, Location, Prose], ...]:
+        return tuple(
+            (kind, record_id, location, text)
+            for kind, records in self.records.items()
+            for record_id, record in records.items()
+            for location, text in prose_of(record)
+        )
 
 
 def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:
@@ -188,39 +222,73 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
 
 
 def load(folder: Path) -> Catalogue:
-    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``."""
+    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``.
+
+    Only regular files are read, and no link is followed: what else lies in the folder is a problem.
+    """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
-    catalogue = Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
-    for path in sorted(folder.rglob("*")):
-        if path.is_dir() or (path.name in NOTES and path.parent == folder):
-            continue
-        _load_file(catalogue, path, path.relative_to(folder).parts)
-    for name in (*LISTS, *SINGLES):
-        if not (folder / f"{name}.yaml").is_file():
-            catalogue.problems.append(
-                Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
-            )
+    catalogue = _empty(folder)
+    for path, why in walk(folder, MOST_FILES, DEEPEST):
+        if why:
+            hint = "put the file itself into the folder" if path != folder else "split the content"
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
+        elif (parts := _begin(catalogue, path)) is not None:
+            _take(catalogue, parts, read(path))
+    _require(catalogue, {path.name for path in folder.iterdir()})
     return catalogue
 
 
-def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None:
+def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
+    """The same from files in memory, by their path below ``folder``, where messages say that they lie."""
+    catalogue = _empty(folder)
+    for name in sorted(files):
+        if (parts := _begin(catalogue, folder / name)) is not None:
+            _take(catalogue, parts, parse(files[name], folder / name))
+    _require(catalogue, {name.partition("/")[0] for name in files})
+    return catalogue
+
+
+def _empty(folder: Path) -> Catalogue:
+    return Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+
+
+def _require(catalogue: Catalogue, there: set[str]) -> None:
+    for name in (f"{name}.yaml" for name in (*LISTS, *SINGLES)):
+        path = catalogue.folder / name
+        if name not in there and path.stem not in OPTIONAL:
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, "is missing", "add the file"))
+        elif name in there and path.is_dir() and not path.is_symlink():
+            catalogue.problems.append(
+                Problem(shown_path(path), 1, 1, "is a folder", "put a file in its place")
+            )
+
+
+def _begin(catalogue: Catalogue, path: Path) -> tuple[str, ...] | None:
+    """The place of a file in the folder; None when it is for people or does not belong there."""
+    parts = path.relative_to(catalogue.folder).parts
+    if len(parts) == 1 and (path.name in NOTES or path.name == PRINTED_NUMBERS):
+        return None
     top, stem = parts[0], path.stem
     in_folder = len(parts) > 1 and top in FOLDERS and len(parts) <= (3 if top == "faults" else 2)
     at_top = len(parts) == 1 and (stem in LISTS or stem in SINGLES)
-    if path.suffix != ".yaml" or not (in_folder or at_top):
-        hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
-        catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
-        return
-    document = read(path)
+    if path.suffix == ".yaml" and (in_folder or at_top):
+        return parts
+    hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
+    catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
+    return None
+
+
+def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> None:
+    top, stem, in_folder = parts[0], document.path.stem, len(parts) > 1
     catalogue.problems += document.problems
     if document.problems and document.data is None:
         return
     if in_folder:
         record_id = document.data.get("id") if isinstance(document.data, dict) else None
         if record_id is not None and record_id != stem:
-            catalogue.problems.append(document.problem(("id",), f"'{record_id}' is not the file's name",
-                                                       f"write 'id: {stem}' or rename the file"))  # fmt: skip
+            catalogue.problems.append(document.problem(("id",), f"'{quoted(record_id)}' is not the file's name",
+                                                       f"write 'id: {quoted(stem)}' or rename the file"))  # fmt: skip
         _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
         fault = catalogue.faults.get(stem) if top == "faults" else None
         if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
@@ -234,6 +302,16 @@ def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None
         )
     else:
         for record_id, data in document.data.items():
+            if not _ID.fullmatch(record_id) or len(record_id) > _LONGEST_ID:
+                catalogue.problems.append(
+                    document.problem(
+                        (record_id,),
+                        f"'{quoted(record_id)}' has the wrong form",
+                        _FORMS["^[a-z][a-"],
+                        key=True,
+                    )
+                )
+                continue
             _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
 
 
@@ -270,7 +348,7 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         return document.problem(place, "is an unknown key", hint, key=True)
     if kind == "missing":
         return document.problem(place, "is missing", "add it", key=True)
-    shown = repr(item["input"]) if isinstance(item["input"], str | int | float | bool) else "this"
+    shown = _shown(item["input"])
     if kind in _WANTED:
         what = "nothing stands here" if item["input"] is None else f"{shown} is not {_WANTED[kind]}"
         hint = (
@@ -292,6 +370,14 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
     return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")
 
 
+def _shown(given: Any) -> str:
+    if isinstance(given, str):
+        return repr(quoted(given))
+    return quoted(given) if isinstance(given, int | float) else "this"
+
+
+#: The form of an id, wherever one is written.
+_ID, _LONGEST_ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*"), 60
 _FORMS = {
     "^[a-z][a-": "use small letters, digits and single hyphens, such as dead-unit",
     "^[0-9]{4}": "write the date as '2026-11-25'",

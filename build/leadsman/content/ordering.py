@@ -5,6 +5,9 @@ them. A verdict that names more causes than the one in which the card as written
 bypass battery that convicts "the feed" has not found the joint. Under each cause the reader follows the written answers, so that a check which an earlier answer leads
 past is not made and costs nothing. The precedence is that of the rules of the trade; where an entry breaks
 one (waived with a reason, or an error of its own) the written order stands.
+
+Each history is judged by itself: by its own shares, on the way that its answer leads. An answer to the first
+question that leads further on jumps; what it jumps over is not made, neither as written nor in the best order.
 """
 
 from __future__ import annotations
@@ -99,16 +102,28 @@ class Ordering:
     """The checks of one entry with what each finds and must follow; ``written`` is their order on the card."""
 
     decision: Decision
+    histories: tuple[str, ...] = HISTORIES
+    """The histories that count: their causes, their ways through the card, and the checks made on them."""
 
     @cached_property
     def ways(self) -> dict[tuple[str, str], Way]:
         """The way under each cause in each history in which it has a likelihood."""
+        return {key: way for key, way in self._all_ways.items() if key[1] in self.histories}
+
+    @cached_property
+    def _all_ways(self) -> dict[tuple[str, str], Way]:
         return {
             (cause.id, history): way_under(self.decision, cause.id, history)
             for cause in self.decision.entry.causes
             for history in HISTORIES
             if cause.prior.share(history) > 0
         }
+
+    def after(self, history: str) -> Ordering:
+        """The same entry after one history alone: what its answer leads past is no part of it."""
+        found = Ordering(self.decision, (history,))
+        found.__dict__["_all_ways"] = self._all_ways
+        return found
 
     @cached_property
     def written(self) -> tuple[str, ...]:
@@ -132,12 +147,12 @@ class Ordering:
             sorter.done(name)
         return tuple(name for name in order if name in made)
 
-    def check_set(self, histories: Collection[str] = HISTORIES) -> CheckSet:
+    def check_set(self) -> CheckSet:
         """The checks in written order, with the causes weighted by their shares over the histories.
 
         The likelihoods are the shares as written, over the sum of all shares of these histories.
         """
-        columns, total = self._columns(histories)
+        columns, total = self._columns()
         checks = []
         for name in self.written:
             body = self.decision.checks[name].body
@@ -155,14 +170,12 @@ class Ordering:
             )
         return CheckSet(tuple(checks), total, self.decision.setup_minutes)
 
-    def _columns(
-        self, histories: Collection[str]
-    ) -> tuple[dict[str, tuple[frozenset[str], frozenset[str]]], dict[str, float]]:
+    def _columns(self) -> tuple[dict[str, tuple[frozenset[str], frozenset[str]]], dict[str, float]]:
         """Causes that behave alike, taken together: what finds them, what is made under them, their likelihood."""
         names: dict[tuple[frozenset[str], frozenset[str]], str] = {}
         shares: dict[str, float] = {}
         for cause in self.decision.entry.causes:
-            for history in histories:
+            for history in self.histories:
                 way = self.ways.get((cause.id, history))
                 if way is not None:
                     key = (way.convicting, frozenset(way.made))
@@ -174,8 +187,8 @@ class Ordering:
 
     @cached_property
     def convicting(self) -> frozenset[str]:
-        """The checks that convict a cause."""
-        return frozenset().union(*(way.convicting for way in self.ways.values()))
+        """The checks that convict a cause, after whatever history: what does so seldom is free to stand later."""
+        return frozenset().union(*(way.convicting for way in self._all_ways.values()))
 
     @cached_property
     def precedence(self) -> dict[str, frozenset[str]]:
@@ -326,16 +339,15 @@ class Move:
         return f"move '{self.check}' " + (f"before '{self.before}'" if self.before else "to the end")
 
 
-def compare(ordering: Ordering, histories: Collection[str] = HISTORIES) -> OrderReport:
-    """The written order beside the best legal one, over these histories."""
-    return compare_orders(ordering.check_set(histories), ordering.written)
+def compare(ordering: Ordering) -> OrderReport:
+    """The written order beside the best legal one, over the histories of the ordering."""
+    return compare_orders(ordering.check_set(), ordering.written)
 
 
-def worst_history(ordering: Ordering) -> tuple[str, OrderReport] | None:
-    """The history in which the written order loses most against the best order for that history alone."""
-    known = [h for h in HISTORIES if any(history == h for _, history in ordering.ways)]
-    reports = [(history, compare(ordering, [history])) for history in known]
-    return max(reports, key=lambda item: item[1].excess, default=None)
+def by_history(ordering: Ordering) -> dict[str, OrderReport]:
+    """For each history in which a cause has a likelihood, its written order beside the best for it alone."""
+    known = dict.fromkeys(history for _, history in ordering.ways)
+    return {history: compare(ordering.after(history)) for history in HISTORIES if history in known}
 
 
 def best_move(checks: CheckSet, written: Sequence[str]) -> Move | None:

@@ -27,6 +27,7 @@ from leadsman.inspection.roles import (
 
 #: Words that tell no result (Degani and Wiener 1990).
 _EMPTY_RESULTS = re.compile(r"^(checked|set|ok|okay|normal|as required|good)\W*$", re.IGNORECASE)
+_STEP_THERE = re.compile(r"^(?:card )?([A-Z][0-9]{1,2}) step ([0-9]+)$")
 _BOOK = re.compile(r"^(book|handbook)\s", re.IGNORECASE)
 
 
@@ -74,6 +75,9 @@ def exits(file: PdfFile) -> Iterator[Reading]:
                     # "3", "step 3" and "card P1" say the same.
                     target = answer.target.rpartition(" ")[2]
                     right = target in here or target in deck or bool(_BOOK.match(answer.target))
+                    if onward := _STEP_THERE.match(answer.target):
+                        there = deck.get(onward[1], [])
+                        right = onward[2] in {str(step.number) for face in there for step in face.steps}
                     yield at(block, f"{answer.label} → {answer.target or 'nothing'}", right, f"card {code}")
 
 

@@ -122,7 +122,7 @@ def answer_rows(answers: Sequence[Answer], on_deck: Set[str]) -> list[list[tuple
     """Answers in rows of three columns, each with the columns that it takes: CANNOT always last and in the third."""
     rows: list[list[tuple[Answer | None, int]]] = [[]]
     for answer in answers:
-        letters = len(answer.label) + len(answer.target.number)
+        letters = len(answer.label) + len(answer.target.words)
         # Another entry can stand in the handbook only, which is said before its code.
         letters += len("book ") if answer.target.kind == "entry" and answer.target.id not in on_deck else 0
         span = 2 if letters > _LONG_ANSWER else 1

@@ -19,6 +19,7 @@ from typing import Any
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Shown
 from leadsman.output.guide_prose import GuideSetter, fill, slot
@@ -82,7 +83,10 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         )
         return _Part(name, title, html)
 
-    parts = [part("never", "Before you begin"), part("find", "What do you see?")]
+    parts = [part("never", "Before you begin")]
+    if catalogue.hazards:
+        parts.append(part("first", "First of all", hazards=gravest_first(catalogue)))
+    parts.append(part("find", "What do you see?"))
     if outline.shape.numbers or outline.shape.grids:
         parts.append(part("numbers", "Your boat's numbers"))
     parts += [part("condition", str(c.entry.title), c.entry.id, c=c) for c in outline.conditions]

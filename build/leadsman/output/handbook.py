@@ -91,6 +91,9 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         return Part(name, title, html, tuple(sections))
 
     parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
+    if manual.hazards:
+        dangers = [Section(f"hazard-{name}", str(hazard.title)) for name, hazard in manual.hazards]
+        parts.append(part("first", "First of all", sections=dangers, hazards=manual.hazards))
     parts.append(part("find", "Find the condition by what is seen"))
     parts.append(part("messages", "Find the condition by the message"))
     for area in manual.areas:

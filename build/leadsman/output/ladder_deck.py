@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 
 from leadsman.book.cards import chosen_entries
 from leadsman.book.computed import compute_table
-from leadsman.book.ladder import (
+from leadsman.book.rungs import (
     GRAVE,
     HeadLine,
     Ladder,

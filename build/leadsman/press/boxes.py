@@ -6,10 +6,10 @@ through these functions, which the tests hold against finished pages.
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Iterator
 from typing import Any
 
+from leadsman.press.engine import split_first_line
 from leadsman.press.fonts import FAMILIES
 
 MM_PER_PX = 25.4 / 96
@@ -73,7 +73,8 @@ def slots(document: Any, attribute: str) -> Iterator[tuple[str, Any, Any]]:
             element = getattr(box, "element", None)
             value = element.get(attribute) if element is not None else None
             pseudo = "::" in str(getattr(box, "element_tag", ""))
-            if value is not None and not pseudo:
+            # The lines inside a block carry its element too.
+            if value is not None and not pseudo and "Line" not in type(box).__name__:
                 block = box if "Block" in type(box).__name__ else None
             if is_text(box):
                 if value is not None and pseudo:
@@ -86,8 +87,7 @@ def put_text(box: Any, text: str, room_px: float) -> bool:
     """Let a text box hold another text of one line where it has the room; nothing else on the page moves."""
     if box.text == text:
         return True
-    split = importlib.import_module("weasyprint.text.line_break").split_first_line
-    layout, _, resume, width, *_ = split(text, box.style, None, None, 0)
+    layout, _, resume, width, *_ = split_first_line()(text, box.style, None, None, 0)
     if resume is not None or width > room_px + 0.01:
         return False
     if box.style["text_align_all"] in ("right", "end"):

@@ -14,6 +14,7 @@ from urllib.parse import unquote, urlsplit
 
 from leadsman.errors import OutputError
 from leadsman.press import fonts, svg
+from leadsman.press.engine import load_engine
 
 BASE_URL = "asset://templates/"
 LARGEST_BYTES = 5_000_000
@@ -65,7 +66,7 @@ class LockedFetcher:
             reason = getattr(error, "strerror", None) or str(error)
             self.denials.append(f"refused address {_shown(url)}: {reason}")
             raise Denied(reason) from error
-        response = fonts.load_engine().urls.URLFetcherResponse
+        response = load_engine().urls.URLFetcherResponse
         return response(url, body, {"Content-Type": kind})
 
     fetch = __call__

@@ -8,7 +8,6 @@ a private fontconfig file that names a single font of ours, and every other face
 from __future__ import annotations
 
 import atexit
-import importlib
 import os
 import shutil
 import tempfile
@@ -17,7 +16,6 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
 from urllib.parse import quote
 from xml.sax.saxutils import escape
 
@@ -122,10 +120,9 @@ def private_fontconfig() -> Path:
     return configuration
 
 
-def load_engine() -> Any:
-    """The WeasyPrint module, imported (slowly, once) with only the packaged fonts in sight."""
+def hide_system_fonts() -> None:
+    """Let fontconfig see the packaged fonts alone; to be called before the engine is imported."""
     configuration = private_fontconfig()
     os.environ["FONTCONFIG_FILE"] = str(configuration)
     os.environ["FONTCONFIG_PATH"] = str(configuration.parent)
     os.environ.pop("FONTCONFIG_SYSROOT", None)
-    return importlib.import_module("weasyprint")

@@ -5,13 +5,11 @@ shapes it to one line that is no wider than its place and needs no glyph that th
 nothing else on the page can move, and only the page's drawing is made anew. Anything else is refused with
 :class:`DoesNotFit`, and the caller sets that document the plain way.
 
-This module reaches into the engine (boxes, streams, fonts), whose version is pinned; a test holds its files
-against plainly set ones: text, links, bookmarks, tags and pixels.
+A test holds its files against plainly set ones: text, links, bookmarks, tags and pixels.
 """
 
 from __future__ import annotations
 
-import importlib
 import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -21,20 +19,21 @@ from typing import Any
 import pikepdf
 
 from leadsman.press import boxes, completeness, gate
-from leadsman.press.fonts import load_engine
+from leadsman.press.engine import DrawingParts
 from leadsman.press.frame_pdf import ExchangePdf
 from leadsman.press.repair import repair
 from leadsman.press.typeset import PDF_VARIANT, Typesetter, fixed_font_date, relaxed_collector
 
 #: What stands in each place while the frame is set.
 STAND_IN = "0"
-#: Characters that a value may hold without making its document a slow one: those of Latin-script names, and the
-#: signs of printed numbers.
+#: Characters that a value may hold without making its document a slow one: those of Latin-script names (with the
+#: Romanian and Welsh letters that stand apart in Unicode), and the signs of printed numbers.
 CHARACTERS = (
-    "".join(chr(code) for code in (*range(0x20, 0x7F), *range(0xA1, 0x180))) + "–—‘’“”…€\u2009\u202f²³Ω°×−·µ"
+    "".join(chr(code) for code in (*range(0x20, 0x7F), *range(0xA0, 0x180)))
+    + "ȘșȚțẀẁẂẃẄẅẞỲỳ–—‘’“”…€\u2009\u202f²³Ω°×−·µ"
 )
 #: Letters that a font may join, so that the joined forms are at hand too.
-_JOINED = "ff fi fl ffi ffl ft tt"
+_JOINED = "ff fi fl ffi ffl ft fft fj ffj tt tti ti IJ ij Th ct st fb fh fk"
 #: Blanks that a page folds into one.
 _FOLDED = re.compile(r"[\t\n\r\f]|  ")
 _MARKED = re.compile(rb"/Span\n<</MCID (\d+)>>\nBDC")
@@ -67,7 +66,7 @@ class Frame:
     """
 
     def __init__(self, html: str, css: str, *, title: str, language: str, typesetter: Typesetter) -> None:
-        self._typesetter, self._engine = typesetter, _Engine()
+        self._typesetter, self._engine = typesetter, DrawingParts()
         layout = typesetter.lay_out(html, css, title=title, language=language, target="the frame")
         document = layout.document
         self._fonts, self._profiles, self._intent = (
@@ -159,14 +158,15 @@ class Frame:
         nowhere = self._engine.dictionary({kind: self._engine.dictionary() for kind in kinds})
         stream = self._stream(None, nowhere)
         seen = set()
-        for places in self._places.values():
-            box = places[0].box.copy()
+        for place in (place for places in self._places.values() for place in places):
+            box = place.box.copy()
             key = tuple(str(box.style[name]) for name in ("font_family", "font_weight", "font_style",
                                                           "font_variant_numeric", "font_size"))  # fmt: skip
             if key in seen:
                 continue
             seen.add(key)
-            for text in (*CHARACTERS.split(), *_JOINED.split(), " ", "\u00a0"):
+            # One by one: in a row a font joins neighbours ("IJ"), and the plain letter would be missing.
+            for text in (*CHARACTERS, *_JOINED.split()):
                 layout, *_ = self._engine.split(text, box.style, None, None, 0)
                 box.text, box.pango_layout = text, layout
                 self._engine.draw_text(stream, box, 0, "clip", "none")
@@ -224,15 +224,3 @@ def _text_boxes(box: Any, room: float | None) -> Iterator[tuple[Any, float]]:
             room = box.content_box_x() + box.width
         for child in box.all_children():
             yield from _text_boxes(child, room)
-
-
-class _Engine:
-    """The inner parts of the engine that a frame works with."""
-
-    def __init__(self) -> None:
-        load_engine()
-        self.split = importlib.import_module("weasyprint.text.line_break").split_first_line
-        self.draw_text = importlib.import_module("weasyprint.draw.text").draw_text
-        self.stream = importlib.import_module("weasyprint.pdf.stream").Stream
-        pydyf = importlib.import_module("pydyf")
-        self.dictionary, self.to_bytes = pydyf.Dictionary, pydyf._to_bytes

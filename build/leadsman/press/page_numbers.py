@@ -11,13 +11,11 @@ outside the ``<a>``: a number inside the link would become a link of its own.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Mapping, Set
-from pathlib import Path
 from typing import Any
 
-from leadsman.press import atomic, boxes
+from leadsman.press import boxes
 
 #: The style that prints the numbers. Without a number it asks the engine to find it out.
 PAGE_NUMBER_CSS = """
@@ -94,6 +92,8 @@ def render_with_page_numbers(
         ):
             return document, found
         guess = found
+        # Two laid-out books at once would be twice the memory.
+        del document
     document = lay_out(fill_page_numbers(html, None))
     return document, pages_of_anchors(document)
 
@@ -113,18 +113,3 @@ def _put_in(document: Any, page_of: Mapping[str, int], wanted: Set[str]) -> bool
         if not boxes.put_text(box, str(number), block.width if block is not None else box.width):
             return False
     return True
-
-
-def read_page_map(path: Path) -> dict[str, int]:
-    """The page map of an earlier build; empty when there is none or it cannot be read."""
-    try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-        return {str(anchor): int(page) for anchor, page in found.items()}
-    except (OSError, ValueError, TypeError, AttributeError):
-        # It only saves time: without it the pages are laid out once more.
-        return {}
-
-
-def write_page_map(path: Path, page_of: Mapping[str, int]) -> None:
-    """Keep a page map for the next build."""
-    atomic.write_bytes(path, json.dumps(dict(sorted(page_of.items())), indent=0).encode())

@@ -20,6 +20,7 @@ from typing import Any
 
 from leadsman.errors import OutputError
 from leadsman.press import atomic, boxes, completeness, fonts, gate, measure, page_numbers
+from leadsman.press.engine import load_engine
 from leadsman.press.fetcher import BASE_URL, LockedFetcher
 from leadsman.press.repair import Repaired, repair
 
@@ -74,7 +75,7 @@ class Typesetter:
     """
 
     def __init__(self, assets: Path | None = None, extra_css: str = "") -> None:
-        self.engine = fonts.load_engine()
+        self.engine = load_engine()
         self.fetcher = LockedFetcher(assets)
         self.font_configuration = self.engine.text.fonts.FontConfiguration()
         self._sheets: dict[str, Any] = {}

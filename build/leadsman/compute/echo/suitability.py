@@ -94,6 +94,7 @@ def suitability(
     installed_loss_db: Values = INSTALLED_LOSS_DB,
     extra_loss_db: Values = 0.0,
     detection_threshold_db: Values = 10.0,
+    laminate_mm: Values = 0.0,
     efficiency: Values = 0.45,
     pulse_short_ms: Values,
     quality_factor: Values,
@@ -125,6 +126,8 @@ def suitability(
         What the boat does [-].
     installed_loss_db, extra_loss_db, detection_threshold_db : float or array
         The installed loss, further two-way loss, ratio that a firm digit needs [dB].
+    laminate_mm : float or array
+        Solid laminate before an in-hull face, 0 for a face in the water [mm].
     efficiency : float or array
         Acoustic over electrical power [-].
     pulse_short_ms, quality_factor, receiver_recovery_ms : float or array

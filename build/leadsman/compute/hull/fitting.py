@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from leadsman.compute.hull.geometry import DEADRISE, ELEMENT, TRIM, Words
-from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.compute.hull.tilt import FORE_AFT_LIMIT, FORE_AFT_LIMIT_DEG
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
 #: The least thickness of a fairing block at its thin side (half an inch).
@@ -189,6 +189,7 @@ class Bracket(NamedTuple):
             "aft_edge_low", "deg", 0, 3, "aft edge of the face below its fore edge, along the bottom", 1.0
         ),
         TRIM,
+        FORE_AFT_LIMIT,
     ),
     outputs=(
         Output("turn", "deg", "turn of the face out of square to the transom, aft edge up"),
@@ -201,7 +202,11 @@ class Bracket(NamedTuple):
     accuracy="1 to 2 deg on a boat",
 )
 def transom_bracket(
-    *, transom_rake_deg: Values, aft_edge_low_deg: Values = 1.0, running_trim_deg: Values = 0.0
+    *,
+    transom_rake_deg: Values,
+    aft_edge_low_deg: Values = 1.0,
+    running_trim_deg: Values = 0.0,
+    fore_aft_limit_deg: Values = FORE_AFT_LIMIT_DEG,
 ) -> Bracket:
     r"""Turn of a transom bracket that sets the face along the flow, and the tilt that is left at cruise.
 
@@ -216,6 +221,8 @@ def transom_bracket(
         pulls air [deg].
     running_trim_deg : float or array
         Trim at cruise, bow up [deg].
+    fore_aft_limit_deg : float or array
+        Greatest fore-and-aft tilt at cruise [deg].
 
     Returns
     -------
@@ -224,8 +231,8 @@ def transom_bracket(
 
     Notes
     -----
-    A face square to a raked transom has its aft edge low by the rake; the turn takes that back. At more
-    than 5 deg of tilt at cruise the flow over the face goes before the beam does.
+    A face square to a raked transom has its aft edge low by the rake; the turn takes that back. Beyond
+    the limit at cruise the flow over the face goes before the beam does.
 
     Examples
     --------
@@ -240,7 +247,7 @@ def transom_bracket(
     least, most = BRACKET_RAKE_DEG
     wedge = np.maximum(0.0, np.maximum(least - rake, rake - most))
     cruise = low + trim
-    steep = np.abs(cruise) > FORE_AFT_LIMIT_DEG + 1e-9
+    steep = np.abs(cruise) > np.asarray(fore_aft_limit_deg) + 1e-9
     word = np.where(steep, "too steep at cruise", np.where(wedge > 0, "wedge", "bracket"))
     return Bracket(rake - low, wedge, cruise, word)
 

@@ -1,7 +1,14 @@
-"""How much tilt a beam bears, and which tilted element a deadrise wants (formulas of the topic ``hull``)."""
+"""How much tilt a beam bears, and which tilted element a deadrise wants (formulas of the topic ``hull``).
+
+A tilt costs echo by one model with two bottoms. Over a mirror-like bottom, the strict case, the loss is
+``24 (tilt/width)^2`` two-way: the limits of class, the verdict and the printed table of losses are made of it,
+and serve the choice and the setting of a face. Over a rough bottom the echo also comes back from where the beam
+points, so that the loss is the lesser of that and of oblique scattering: ``echo.budget`` and the depths take it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -9,7 +16,7 @@ from numpy.typing import NDArray
 
 from leadsman.compute.hull.geometry import DEADRISE, LIST, TILT, TRIM, Words, total_tilt
 from leadsman.compute.registry import Number, Output, Values, formula
-from leadsman.compute.transducer.beam import BEAMWIDTH, PISTON_FIRST_NULL, PISTON_HALF_POWER, two_way_loss
+from leadsman.compute.transducer.beam import BEAMWIDTH, PISTON_FIRST_NULL, PISTON_HALF_POWER, tilt_loss
 
 #: The classes of tilt, the best first.
 CLASSES = ("good", "acceptable", "only with margin", "no")
@@ -25,28 +32,44 @@ _GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG = 7.0, 10.0
 _MARGIN_CAP_DEG = ((25.0, 45.0), (10.0, 12.0))
 
 
+FORE_AFT_LIMIT = Number(
+    "fore_aft_limit", "deg", 0, 30, "greatest fore-and-aft tilt at cruise", FORE_AFT_LIMIT_DEG
+)
+
+
 class TiltLimits(NamedTuple):
-    """The greatest tilt in each class."""
+    """The greatest tilt in each class, and the greatest fore-and-aft."""
 
     good: Values
     acceptable: Values
     with_margin: Values
+    fore_aft: Values
 
 
 @formula(
     "hull.tilt_limits",
     title="Tilt that a beam bears",
-    inputs=(BEAMWIDTH,),
+    inputs=(
+        BEAMWIDTH,
+        Number("beamwidth_across", "deg", 0, 150, "fore-and-aft width of a fan beam; 0 for a round one", 0.0),
+        FORE_AFT_LIMIT,
+    ),
     outputs=(
         Output("good", "deg", "greatest tilt with at most 1.5 dB lost"),
         Output("acceptable", "deg", "greatest tilt with at most 2.7 dB lost"),
         Output("with_margin", "deg", "greatest tilt with 6 dB lost and 10 dB in hand"),
+        Output("fore_aft", "deg", "greatest tilt fore and aft at cruise"),
     ),
-    method="A quarter, a third and a half of the beam width, capped for wide beams",
+    method="A quarter, a third and a half of the beam width over a mirror-like bottom, capped for wide beams",
     sources=("common-practice",),
     accuracy="print whole degrees: a boat is measured to 1 or 2 deg",
 )
-def tilt_limits(*, beamwidth_deg: Values) -> TiltLimits:
+def tilt_limits(
+    *,
+    beamwidth_deg: Values,
+    beamwidth_across_deg: Values = 0.0,
+    fore_aft_limit_deg: Values = FORE_AFT_LIMIT_DEG,
+) -> TiltLimits:
     r"""Greatest tilt that counts as good, as acceptable, and as bearable with margin, for a beam width.
 
     .. math:: t_{1,2,3} = \min(\theta/4,\ 7),\ \min(\theta/3,\ 10),\ \min(\theta/2,\ 10 \ldots 12)
@@ -54,33 +77,40 @@ def tilt_limits(*, beamwidth_deg: Values) -> TiltLimits:
     Parameters
     ----------
     beamwidth_deg : float or array
-        Full beam width at half power, in the plane of the tilt [deg].
+        Full beam width at half power, in the plane of the tilt; athwart of a fan beam [deg].
+    beamwidth_across_deg : float or array
+        Fore-and-aft width of a fan beam, 0 for a round one [deg].
+    fore_aft_limit_deg : float or array
+        Greatest fore-and-aft tilt at cruise, beyond which the flow over the face goes [deg].
 
     Returns
     -------
     TiltLimits
-        Good [deg], acceptable [deg] and with_margin [deg].
+        Good [deg], acceptable [deg], with_margin [deg] and fore_aft [deg].
 
     Notes
     -----
     The fractions are 1.5, 2.7 and 6 dB of two-way loss by the Gaussian form 24 (tilt/width)^2. The caps keep
-    a wide beam from excusing a face that the water no longer flows over. A fan beam has one width for each
-    axis: use the formula once for each.
+    a wide beam from excusing a face that the water no longer flows over. Fore and aft the third limit holds as
+    well as that of the flow. The narrow axis of a fan beam is another matter: at its bands no bottom is a mirror
+    (rough by an eighth of a wavelength, 0.4 mm at 430 kHz), the echo comes from where the fan points, and only
+    the flow limits the tilt. What the fan would lose over a mirror, ``hull.mounting_class`` tells.
 
     Examples
     --------
     >>> tilt_limits(beamwidth_deg=12)
-    TiltLimits(good=3.0, acceptable=4.0, with_margin=6.0)
+    TiltLimits(good=3.0, acceptable=4.0, with_margin=6.0, fore_aft=5.0)
 
     References
     ----------
     Common practice, no source; the Gaussian form follows from the half-power width.
     """
     width = np.asarray(beamwidth_deg, dtype=float)
+    most = np.minimum(width / 2, margin_cap(width))
+    flow = np.asarray(fore_aft_limit_deg, dtype=float)
+    fore_aft = np.where(np.asarray(beamwidth_across_deg) > 0, flow, np.minimum(most, flow))
     return TiltLimits(
-        np.minimum(width / 4, _GOOD_CAP_DEG),
-        np.minimum(width / 3, _ACCEPTABLE_CAP_DEG),
-        np.minimum(width / 2, margin_cap(width)),
+        np.minimum(width / 4, _GOOD_CAP_DEG), np.minimum(width / 3, _ACCEPTABLE_CAP_DEG), most, fore_aft
     )
 
 
@@ -89,8 +119,8 @@ def margin_cap(beamwidth_deg: Values) -> NDArray[np.float64]:
     return np.asarray(np.interp(beamwidth_deg, *_MARGIN_CAP_DEG))
 
 
-def _rank(tilt: Values, limits: TiltLimits) -> NDArray[np.int_]:
-    """The number of the class: how many limits the tilt passes."""
+def _rank(tilt: Values, limits: Sequence[Values]) -> NDArray[np.int_]:
+    """The number of the class: how many of the limits the tilt passes."""
     # A hair of slack, so that 0.1 + 0.2 deg does not pass a limit of 0.3.
     return np.asarray(sum((np.asarray(tilt) > np.asarray(limit) + 1e-9).astype(int) for limit in limits))
 
@@ -135,7 +165,7 @@ def tilt_class(*, tilt_deg: Values, beamwidth_deg: Values) -> Words:
     ----------
     Common practice, no source.
     """
-    rank = _rank(tilt_deg, TiltLimits(*tilt_limits(beamwidth_deg=beamwidth_deg)))
+    rank = _rank(tilt_deg, tilt_limits(beamwidth_deg=beamwidth_deg)[:3])
     return np.asarray(np.asarray(CLASSES)[rank])
 
 
@@ -157,7 +187,7 @@ class TiltVerdict(NamedTuple):
     ),
     outputs=(
         Output("word", "", "serves or no"),
-        Output("loss", "dB", "two-way loss by the tilt, the greater of two forms"),
+        Output("loss", "dB", "two-way loss by the tilt over a mirror-like bottom"),
         Output("left", "dB", "margin left"),
     ),
     method="Margin less tilt loss: 0 dB suffices for an acceptable tilt, 10 dB is wanted beyond",
@@ -188,24 +218,24 @@ def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) 
     Two-way loss alone gives a verdict that practice refutes: a flat element on 7 deg of deadrise with a
     12 deg beam loses 8 dB and serves for decades in 3 to 60 m, where 40 dB are to spare. No margin excuses
     a tilt beyond 10 to 12 deg, nor one at which the main lobe misses the bottom straight below. The loss is
-    the greater of the piston and the Gaussian form, the Gaussian alone beyond the main lobe.
+    that of ``transducer.tilt_loss`` in its Gaussian form, over a mirror-like bottom: the verdict is the strict
+    one of who chooses or sets a face. What a tilt takes from the depth over a real, rough bottom is less, and
+    ``echo.budget`` tells it.
 
     Examples
     --------
     >>> tilt_verdict(tilt_deg=7, beamwidth_deg=12, margin_db=40)
-    TiltVerdict(word='serves', loss=8.3, left=31.7)
+    TiltVerdict(word='serves', loss=8.2, left=31.8)
 
     References
     ----------
     Common practice, no source; Kinsler and others 2000, section 7.4 (pattern of a piston).
     """
-    gaussian = two_way_loss(angle_deg=tilt_deg, beamwidth_deg=beamwidth_deg, shape="gaussian")
-    piston = two_way_loss(angle_deg=tilt_deg, beamwidth_deg=beamwidth_deg)
+    loss = tilt_loss(tilt_deg=tilt_deg, beamwidth_deg=beamwidth_deg, method="gaussian")
     sine = np.sin(np.radians(tilt_deg)) / np.sin(np.radians(beamwidth_deg) / 2)
     in_lobe = PISTON_HALF_POWER * sine < PISTON_FIRST_NULL
-    loss = np.where(in_lobe, np.maximum(gaussian, piston), gaussian)
-    left = margin_db - loss
-    limits = tilt_limits(beamwidth_deg=beamwidth_deg)
+    left = np.asarray(margin_db - loss)
+    limits = tilt_limits(beamwidth_deg=beamwidth_deg)[:3]
     wanted = np.where(_rank(tilt_deg, limits) >= CLASSES.index("only with margin"), MARGIN_DB, 0.0)
     capped = np.asarray(tilt_deg) > margin_cap(beamwidth_deg) + 1e-9
     word = np.where((left >= wanted) & in_lobe & ~capped, "serves", "no")
@@ -229,6 +259,7 @@ class Mounting(NamedTuple):
         Number("fore_aft", "deg", -45, 45, "fore-and-aft tilt at cruise"),
         Number("athwart_beamwidth", "deg", 0.3, 150, "beam width athwart at half power"),
         Number("fore_aft_beamwidth", "deg", 0.3, 150, "beam width fore-and-aft at half power"),
+        FORE_AFT_LIMIT,
     ),
     outputs=(
         Output("word", "", "good, acceptable, only with margin, or no"),
@@ -236,7 +267,7 @@ class Mounting(NamedTuple):
         Output("loss", "dB", "two-way loss, Gaussian form"),
         Output("total", "deg", "tilt of the beam axis from the vertical"),
     ),
-    method="Loss of the two axes added; the caps of each axis; at most 5 deg fore-and-aft at cruise",
+    method="Loss of the two axes added, mirror-like bottom; the caps of each axis; the limit of the flow",
     sources=("common-practice",),
     accuracy="a tilt within 2 deg of a limit may belong to either class",
 )
@@ -246,6 +277,7 @@ def mounting_class(
     fore_aft_deg: Values,
     athwart_beamwidth_deg: Values,
     fore_aft_beamwidth_deg: Values,
+    fore_aft_limit_deg: Values = FORE_AFT_LIMIT_DEG,
 ) -> Mounting:
     r"""Class of a mounting from the tilt and the beam width of each axis, with the reason.
 
@@ -257,6 +289,8 @@ def mounting_class(
         Tilt in each axis, at cruise; the signs do not matter [deg].
     athwart_beamwidth_deg, fore_aft_beamwidth_deg : float or array
         Full beam width at half power in each axis, equal for a round face [deg].
+    fore_aft_limit_deg : float or array
+        Greatest fore-and-aft tilt at cruise, beyond which the flow over the face goes [deg].
 
     Returns
     -------
@@ -265,8 +299,8 @@ def mounting_class(
 
     Notes
     -----
-    A fan beam is judged axis by axis. Its narrow axis is the strict one for a depth number, which needs the
-    mirror-like return; a picture made of scattered sound bears more.
+    A fan beam is judged axis by axis. Its narrow axis is the strict one, for the mirror-like return; depth and
+    picture made of scattered sound bear more, to the fore_aft of ``hull.tilt_limits``.
 
     Examples
     --------
@@ -282,17 +316,17 @@ def mounting_class(
     )
     parts = (athwart / wide) ** 2, (fore_aft / long) ** 2
     share = np.sqrt(parts[0] + parts[1])
-    both = _rank(share, TiltLimits(1 / 4, 1 / 3, 1 / 2))
-    of_athwart = _rank(athwart, TiltLimits(_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(wide)))
-    of_fore_aft = _rank(fore_aft, TiltLimits(_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(long)))
-    flow = fore_aft > FORE_AFT_LIMIT_DEG + 1e-9
+    both = _rank(share, (1 / 4, 1 / 3, 1 / 2))
+    of_athwart = _rank(athwart, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(wide)))
+    of_fore_aft = _rank(fore_aft, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(long)))
+    flow = fore_aft > np.asarray(fore_aft_limit_deg) + 1e-9
     rank = np.maximum.reduce([both, of_athwart, of_fore_aft, np.where(flow, len(CLASSES) - 1, 0)])
     # The axis whose own cap decides, else the one that costs more.
     capped = np.maximum(of_athwart, of_fore_aft) > both
     by_athwart = np.where(capped, of_athwart >= of_fore_aft, parts[0] >= parts[1])
     reason = np.where(rank == 0, "within limits", np.where(by_athwart, "athwart", "fore-and-aft"))
     reason = np.where(flow, "flow", reason)
-    loss = two_way_loss(angle_deg=share, beamwidth_deg=1.0, shape="gaussian")
+    loss = tilt_loss(tilt_deg=share, beamwidth_deg=1.0, method="gaussian")
     total = total_tilt(athwart_deg=athwart, fore_aft_deg=fore_aft)
     return Mounting(np.asarray(CLASSES)[rank], reason, loss, total)
 

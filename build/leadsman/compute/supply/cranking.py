@@ -8,9 +8,10 @@ import numpy as np
 
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
 
-#: Least volts of a 12 V battery after 15 s at half its cold-cranking current, by temperature (BCI load test).
-LOAD_TEST_C = (-18.0, -12.0, -7.0, -1.0, 4.0, 10.0, 16.0, 20.0)
-LOAD_TEST_V = (8.5, 8.7, 8.9, 9.1, 9.3, 9.4, 9.5, 9.6)
+#: Least volts of a 12 V battery after 15 s at half its cold-cranking current (BCI load test). The source prints each
+#: row in degF by tens and in whole degC; both name the same volts, so each row stands at both of its temperatures.
+LOAD_TEST_C = (-18.0, -17.78, -12.23, -12.0, -7.0, -6.66, -1.12, -1.0, 4.0, 4.45, 10.0, 15.55, 16.0, 20.0)
+LOAD_TEST_V = (8.5, 8.5, 8.7, 8.7, 8.9, 8.9, 9.1, 9.1, 9.3, 9.3, 9.4, 9.5, 9.5, 9.6)
 #: Volts that a battery still holds at its cold-cranking current after 30 s at -18 degC (SAE J537).
 COLD_CRANKING_V = 7.2
 #: Open-circuit volts of a full 12 V battery in that test.

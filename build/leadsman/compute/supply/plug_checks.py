@@ -1,7 +1,8 @@
-"""The supply ladder: what each measurement on a boat's lead should read, and what the reading means.
+"""Volts at the plug under load: what a sound lead leaves, and what a lower reading means.
 
-P0 the unit's own readout, P1 a lamp at the parted plug, P2 the plug under load, P3 the legs and joints,
-P4 cranking. Limits come from *this* lead (its conductor, length and load), not from a percentage.
+A modern display holds its power: as the volts fall it draws more. So every band here comes from the unit's power
+and *this* lead (its conductor, length and joints), not from a percentage. The margins of the trade are inputs
+without a default: the content gives them, and sentence, table and picture then say the same number.
 """
 
 from __future__ import annotations
@@ -10,71 +11,118 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.supply.voltage_drop import (
-    CURRENT_INPUT,
     NOMINAL_INPUT,
     SOURCE_INPUT,
     feed_inputs,
-    loop_resistance,
-    plug_voltage,
+    plug_voltage_constant_power,
 )
 
-#: Drop beyond the expected that means a bad joint, V (common practice).
-BAD_JOINT_V = 0.15
-#: Margin over the unit's lowest volts under which the supply is convicted, V (common practice).
-CONVICTION_MARGIN_V = 0.5
-#: Margin over the unit's lowest volts wanted on its own readout, which stands a little low, V (common practice).
-READOUT_MARGIN_V = 1.0
-#: Readings at battery and plug that differ by less in the wrong direction are one and the same, V.
-METER_SPREAD_V = 0.05
+#: A system of more than this is two or more twelve-volt blocks in series, V.
+ONE_BLOCK_V = 12.0
 
 LOW_LIMIT_INPUT = Number("low_limit", "V", 5.0, 48.0, "Lowest supply volts at which the unit works.")
 PLUG_INPUT = Number("plug", "V", 0.0, 60.0, "Volts at the plug, at the same moment.")
+POWER_INPUT = Number(
+    "unit_power", "W", 0.1, 2000.0, "Power that the unit draws, transmitting, full brightness."
+)
+BLOCK_INPUT = Number("block", "V", 8.0, 16.0, "Volts of each twelve-volt block under the unit's load.")
+WARM_INPUT = Number("warm", "degC", -20.0, 105.0, "Warmest copper of the lead that the limit must allow.")
+JOINT_ALLOWANCE_INPUT = Number(
+    "joint_allowance", "V", 0.0, 2.0, "Drop above that of a sound warm lead that shows a bad joint."
+)
+MARGIN_INPUT = Number(
+    "low_limit_margin", "V", 0.0, 5.0, "Margin above the low limit below which the supply is convicted."
+)
+WORKING_DROP_INPUT = Number(
+    "working_drop",
+    "%",
+    0.0,
+    50.0,
+    "Drop that the standards allow, of nominal; it judges a system above 12 V.",
+)
+SAME_VOLTS_INPUT = Number("same_volts", "V", 0.0, 1.0, "Two readings count as equal within this.")
+
+
+def least_at_plug(
+    low_limit_v: Values, low_limit_margin_v: Values, nominal_v: Values, working_drop_pct: Values
+) -> Values:
+    """Volts at the plug below which the supply is convicted.
+
+    On twelve volts the unit's low limit and a margin. A unit that also bears twenty-four volts runs on long after
+    such a feed has begun to die, so above twelve volts the nominal volts less the permitted drop judge it.
+    """
+    of_unit = np.asarray(low_limit_v) + low_limit_margin_v
+    of_system = np.asarray(nominal_v) * (1 - np.asarray(working_drop_pct) / 100)
+    result: Values = np.where(np.asarray(nominal_v) > ONE_BLOCK_V, np.maximum(of_unit, of_system), of_unit)
+    return result
 
 
 class PlugBands(NamedTuple):
-    """Volts at the plug that part the three bands of one lead."""
+    """Volts at the plug that part the three bands of one lead, and whether the lead can serve at all."""
 
     expected: Values
     find_joint_below: Values
     convicted_below: Values
+    lead: Any
 
 
 @formula(
     "supply.plug_bands",
     title="Three bands of volts at the plug",
-    inputs=(SOURCE_INPUT, CURRENT_INPUT, *feed_inputs("stranded", 20.0, 0.03), LOW_LIMIT_INPUT),
+    inputs=(
+        BLOCK_INPUT,
+        NOMINAL_INPUT,
+        POWER_INPUT,
+        *feed_inputs("stranded", 20.0, 0.03),
+        WARM_INPUT,
+        LOW_LIMIT_INPUT,
+        JOINT_ALLOWANCE_INPUT,
+        MARGIN_INPUT,
+        WORKING_DROP_INPUT,
+    ),
     outputs=(
         Output("expected", "V", "What a sound lead leaves."),
         Output("find_joint_below", "V", "Below: a bad joint, find it."),
         Output("convicted_below", "V", "Below: the supply is convicted."),
+        Output("lead", "", "Whether a sound lead of this size can feed the unit."),
     ),
-    method="expected = V_s - I R_loop; expected - 0.15 V; low limit + 0.5 V",
-    sources=("common-practice", "iec-60228", "nec-table-8"),
-    accuracy="0.1 V up to 4 A; the 0.15 V and 0.5 V are common practice and absorb warm or tinned copper.",
+    method="V = (V_s + sqrt(V_s^2 - 4 P R))/2 with V_s = blocks x volts of a block; the same warm, less the joint's "
+    "allowance; low limit + margin, above 12 V at least the nominal less the permitted drop",
+    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
+    accuracy="0.1 V up to 4 A; the margins are common practice. Heat is computed, the allowance is left for tin, "
+    "joints and meter.",
 )
 def plug_bands(
     *,
-    source_v: Values,
-    current_a: Values,
+    block_v: Values,
+    nominal_v: Values = 12.0,
+    unit_power_w: Values,
     length_m: Values,
     conductor: str,
     construction: str = "stranded",
     temperature_c: Values = 20.0,
     contact_ohm: Values = 0.03,
+    warm_c: Values,
     low_limit_v: Values,
+    joint_allowance_v: Values,
+    low_limit_margin_v: Values,
+    working_drop_pct: Values,
 ) -> PlugBands:
     """Volts at the plug that part sound, bad joint and convicted supply for one lead, from its expected drop.
 
-    ``expected = V_s - I R_loop``; a bad joint below ``expected - 0.15 V``; convicted below ``V_low + 0.5 V``.
+    ``expected`` is the upper root of ``V^2 - V_s V + P R = 0``; a bad joint below that of the warm lead less the
+    allowance; convicted below ``V_low`` and its margin.
 
     Parameters
     ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    current_a : float or array
-        Current of the unit, transmitting, full brightness [A].
+    block_v : float or array
+        Volts of each twelve-volt block of the battery at the same moment [V].
+    nominal_v : float or array
+        Nominal voltage of the system [V].
+    unit_power_w : float or array
+        Power of the unit, transmitting, full brightness [W].
     length_m : float or array
         One-way route length [m].
     conductor : str
@@ -82,44 +130,69 @@ def plug_bands(
     construction : str
         ``"stranded"`` predicts what is measured; ``"tinned"`` gives the lowest that a sound lead may leave.
     temperature_c : float or array
-        Temperature of the copper [degC].
+        Temperature of the copper for the expected volts [degC].
     contact_ohm : float or array
-        Contacts of the whole loop [ohm].
+        Contacts of the whole loop, fuse included [ohm].
+    warm_c : float or array
+        Warmest copper at which a sound lead must still pass [degC].
     low_limit_v : float or array
         Lowest supply volts at which the unit works [V].
+    joint_allowance_v : float or array
+        Drop beyond that of the sound warm lead that means a bad joint [V].
+    low_limit_margin_v : float or array
+        Margin over the low limit under which the supply is convicted [V].
+    working_drop_pct : float or array
+        Drop that the standards allow, of nominal; used above 12 V only [%].
 
     Returns
     -------
     PlugBands
-        ``expected``, ``find_joint_below`` and ``convicted_below`` [V].
+        ``expected``, ``find_joint_below``, ``convicted_below`` [V] and ``lead``: ``"serves"`` or ``"too thin"``.
+
+    Raises
+    ------
+    NoAnswer
+        The lead cannot pass the unit's power at all.
 
     Notes
     -----
-    Where ``convicted_below`` lies above ``expected``, even a sound lead of that size cannot feed the unit
-    from that battery: the lead is too thin or the battery too low. 3 % is a limit of design and no fault
-    limit.
+    Where the warm lead leaves less than ``convicted_below``, even a sound lead of that size cannot feed the unit
+    from that battery. 3 % is a limit of design and no fault limit.
 
     Examples
     --------
-    >>> plug_bands(source_v=12.6, current_a=4.0, length_m=6.0, conductor="16 AWG", low_limit_v=10.0)
-    PlugBands(expected=11.83, find_joint_below=11.68, convicted_below=10.5)
+    >>> plug_bands(block_v=12.5, unit_power_w=45.6, length_m=12.0, conductor="1 mm2", contact_ohm=0.04, warm_c=40.0,
+    ...            low_limit_v=10.5, joint_allowance_v=0.15, low_limit_margin_v=0.5, working_drop_pct=10.0)
+    PlugBands(expected=10.24, find_joint_below=9.87, convicted_below=11.0, lead='too thin')
 
     References
     ----------
-    Common practice of the trade, no published source; resistances as in
-    :func:`leadsman.compute.supply.voltage_drop.plug_voltage`.
+    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
+    2015, section 1.2.
     """
-    expected = plug_voltage(
-        source_v=source_v,
-        current_a=current_a,
-        length_m=length_m,
-        conductor=conductor,
-        construction=construction,
-        temperature_c=temperature_c,
-        contact_ohm=contact_ohm,
-    )
-    convicted = low_limit_v + CONVICTION_MARGIN_V
-    return PlugBands(*np.broadcast_arrays(expected, expected - BAD_JOINT_V, convicted))
+    source_v = block_v * np.asarray(nominal_v) / ONE_BLOCK_V
+    return _bands(
+        source_v, nominal_v, unit_power_w, (length_m, conductor, construction, contact_ohm), temperature_c, warm_c,
+        low_limit_v, joint_allowance_v, low_limit_margin_v, working_drop_pct,
+    )  # fmt: skip
+
+
+def _bands(source_v: Values, nominal_v: Values, unit_power_w: Values, lead: tuple[Any, ...], temperature_c: Values,
+           warm_c: Values, low_limit_v: Values, joint_allowance_v: Values, low_limit_margin_v: Values,
+           working_drop_pct: Values) -> PlugBands:  # fmt: skip
+    length_m, conductor, construction, contact_ohm = lead
+
+    def left_at(copper_c: Values) -> Values:
+        """Volts that the sound lead leaves with its copper at this temperature."""
+        return plug_voltage_constant_power(
+            source_v=source_v, power_w=unit_power_w, length_m=length_m, conductor=conductor, construction=construction,
+            temperature_c=copper_c, contact_ohm=contact_ohm,
+        ).voltage  # fmt: skip
+
+    warm = left_at(warm_c)
+    convicted = least_at_plug(low_limit_v, low_limit_margin_v, nominal_v, working_drop_pct)
+    words = np.where(np.asarray(warm) < convicted, "too thin", "serves")
+    return PlugBands(*np.broadcast_arrays(left_at(temperature_c), warm - joint_allowance_v, convicted, words))
 
 
 class PlugVerdict(NamedTuple):
@@ -133,32 +206,50 @@ class PlugVerdict(NamedTuple):
 @formula(
     "supply.plug_verdict",
     title="Verdict on volts measured at battery and plug",
-    inputs=(SOURCE_INPUT, PLUG_INPUT, CURRENT_INPUT, *feed_inputs("stranded", 20.0, 0.03), LOW_LIMIT_INPUT),
+    inputs=(
+        SOURCE_INPUT,
+        PLUG_INPUT,
+        NOMINAL_INPUT,
+        POWER_INPUT,
+        *feed_inputs("stranded", 20.0, 0.03),
+        WARM_INPUT,
+        LOW_LIMIT_INPUT,
+        JOINT_ALLOWANCE_INPUT,
+        MARGIN_INPUT,
+        WORKING_DROP_INPUT,
+        SAME_VOLTS_INPUT,
+    ),
     outputs=(
         Output("verdict", "", "What the readings mean."),
         Output("drop", "V", "Measured drop."),
-        Output("excess", "V", "Drop beyond that of a sound lead."),
+        Output("excess", "V", "Drop beyond that of a sound warm lead."),
     ),
-    method="Compare V_s - V_plug with the expected drop + 0.15 V, and V_plug with the low limit + 0.5 V",
-    sources=("common-practice", "iec-60228", "nec-table-8"),
+    method="The bands of supply.plug_bands from the measured battery volts, and where the plug volts lie in them",
+    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
     accuracy="Decides to 0.1 V; the thresholds are common practice.",
 )
 def plug_verdict(
     *,
     source_v: Values,
     plug_v: Values,
-    current_a: Values,
+    nominal_v: Values = 12.0,
+    unit_power_w: Values,
     length_m: Values,
     conductor: str,
     construction: str = "stranded",
     temperature_c: Values = 20.0,
     contact_ohm: Values = 0.03,
+    warm_c: Values,
     low_limit_v: Values,
+    joint_allowance_v: Values,
+    low_limit_margin_v: Values,
+    working_drop_pct: Values,
+    same_volts_v: Values,
 ) -> PlugVerdict:
-    """Meaning of the volts at battery and plug under load, by comparing their difference with the lead's own
-    drop.
+    """Meaning of the volts at battery and plug under load, by the bands of this lead.
 
-    ``excess = (V_s - V_plug) - I R_loop``; ``> 0.15 V`` is a bad joint, ``V_plug < V_low + 0.5 V`` convicts.
+    A plug below the warm lead's volts and the joint's allowance is a bad joint; below the least that is wanted at
+    the plug the supply is convicted.
 
     Parameters
     ----------
@@ -166,8 +257,10 @@ def plug_verdict(
         Volts at the battery at the same moment [V].
     plug_v : float or array
         Volts at the plug at the same moment [V].
-    current_a : float or array
-        Current of the unit, transmitting, full brightness [A].
+    nominal_v : float or array
+        Nominal voltage of the system [V].
+    unit_power_w : float or array
+        Power of the unit, transmitting, full brightness [W].
     length_m : float or array
         One-way route length [m].
     conductor : str
@@ -175,11 +268,21 @@ def plug_verdict(
     construction : str
         ``"stranded"``, ``"tinned"`` or ``"solid"``.
     temperature_c : float or array
-        Temperature of the copper [degC].
+        Temperature of the copper for the expected volts [degC].
     contact_ohm : float or array
-        Contacts of the whole loop [ohm].
+        Contacts of the whole loop, fuse included [ohm].
+    warm_c : float or array
+        Warmest copper at which a sound lead must still pass [degC].
     low_limit_v : float or array
         Lowest supply volts at which the unit works [V].
+    joint_allowance_v : float or array
+        Drop beyond that of the sound warm lead that means a bad joint [V].
+    low_limit_margin_v : float or array
+        Margin over the low limit under which the supply is convicted [V].
+    working_drop_pct : float or array
+        Drop that the standards allow, of nominal; used above 12 V only [%].
+    same_volts_v : float or array
+        Readings that differ by less in the wrong direction are one and the same [V].
 
     Returns
     -------
@@ -196,28 +299,26 @@ def plug_verdict(
 
     Examples
     --------
-    >>> plug_verdict(source_v=12.6, plug_v=11.4, current_a=4.0, length_m=6.0, conductor="16 AWG", low_limit_v=10.0)
-    PlugVerdict(verdict='bad joint: find it', drop=1.2, excess=0.435)
+    >>> plug_verdict(source_v=12.6, plug_v=11.4, unit_power_w=48.0, length_m=6.0, conductor="16 AWG", warm_c=40.0,
+    ...              low_limit_v=10.0, joint_allowance_v=0.15, low_limit_margin_v=0.5, working_drop_pct=10.0,
+    ...              same_volts_v=0.05)
+    PlugVerdict(verdict='bad joint: find it', drop=1.2, excess=0.368)
 
     References
     ----------
-    Common practice of the trade, no published source; resistances as in
-    :func:`leadsman.compute.supply.voltage_drop.plug_voltage`.
+    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
+    2015, section 1.2.
     """
-    loop = loop_resistance(
-        length_m=length_m,
-        conductor=conductor,
-        construction=construction,
-        temperature_c=temperature_c,
-        contact_ohm=contact_ohm,
-    )
+    bands = _bands(
+        source_v, nominal_v, unit_power_w, (length_m, conductor, construction, contact_ohm), temperature_c, warm_c,
+        low_limit_v, joint_allowance_v, low_limit_margin_v, working_drop_pct,
+    )  # fmt: skip
     drop = np.asarray(source_v - plug_v)
-    excess = drop - current_a * loop
-    floor = low_limit_v + CONVICTION_MARGIN_V
-    low = np.asarray(plug_v) < floor
-    joint = excess > BAD_JOINT_V
+    excess = bands.find_joint_below + joint_allowance_v - plug_v
+    low, joint = np.asarray(plug_v) < bands.convicted_below, np.asarray(plug_v) < bands.find_joint_below
     verdict = np.select(
-        [drop < -METER_SPREAD_V, low & joint, low & (np.asarray(source_v) < floor), low, joint],
+        [drop < -np.asarray(same_volts_v), low & joint, low & (np.asarray(source_v) < bands.convicted_below), low,
+         joint],
         [
             "readings do not agree",
             "supply convicted: bad joint",
@@ -226,150 +327,49 @@ def plug_verdict(
             "bad joint: find it",
         ],
         "as expected",
-    )
+    )  # fmt: skip
     return PlugVerdict(*np.broadcast_arrays(verdict, drop, excess))
 
 
 @formula(
-    "supply.readout_verdict",
-    title="Verdict on the unit's own volts, idle and transmitting",
+    "supply.lead_drop_limit",
+    title="Greatest drop of any sound lead under its unit",
     inputs=(
-        Number("idle", "V", 5.0, 60.0, "Own readout, transmit off, dim."),
-        Number("loaded", "V", 5.0, 60.0, "Own readout, transmit on, full brightness."),
-        LOW_LIMIT_INPUT,
-    ),
-    outputs=(Output("verdict", "", "What the two readings mean."),),
-    method="Change <= 0.3 V and loaded >= low limit + 1 V clear the average; change > 0.5 V convicts the feed side",
-    sources=("common-practice",),
-    accuracy="The readout itself may stand 0.2 to 0.7 V low: the change is trusted, the value less.",
-)
-def readout_verdict(*, idle_v: Values, loaded_v: Values, low_limit_v: Values) -> Any:
-    """Meaning of a unit's own supply readout, by its change from idle to transmitting at full brightness.
-
-    ``V_idle - V_loaded``: up to 0.3 V is sound, above 0.5 V convicts the feed side.
-
-    Parameters
-    ----------
-    idle_v : float or array
-        Own readout, transmit off and dim [V].
-    loaded_v : float or array
-        Own readout, transmit on, full brightness, network on [V].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-
-    Returns
-    -------
-    str or array of str
-        ``"average clear"``, ``"look: measure at the plug"``, ``"feed side convicted"`` or
-        ``"readings do not agree"``.
-
-    Notes
-    -----
-    A clear average does not exclude short dips. The readout costs a minute at the helm and comes first.
-
-    Examples
-    --------
-    >>> readout_verdict(idle_v=12.5, loaded_v=12.3, low_limit_v=10.0)
-    'average clear'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
-    """
-    change = np.asarray(idle_v - loaded_v)
-    near_limit = np.asarray(loaded_v) < low_limit_v + READOUT_MARGIN_V
-    # Readouts show tenths; the small slack keeps 12.5 - 12.2 from reading as more than 0.3.
-    return np.select(
-        [change < -0.3, change > 0.5 + 1e-9, (change > 0.3 + 1e-9) | near_limit],
-        ["readings do not agree", "feed side convicted", "look: measure at the plug"],
-        "average clear",
-    )
-
-
-@formula(
-    "supply.readout_floor",
-    title="Least volts wanted on the unit's own readout",
-    inputs=(LOW_LIMIT_INPUT,),
-    outputs=(Output("volts", "V", "Least sound reading, transmit on, full brightness."),),
-    method="low limit + 1 V",
-    sources=("common-practice",),
-    accuracy="The readout itself may stand 0.2 to 0.7 V low.",
-)
-def readout_floor(*, low_limit_v: Values) -> Any:
-    """Least volts that a sound feed leaves on the unit's own readout: the unit's low limit and a margin of 1 V.
-
-    Parameters
-    ----------
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-
-    Returns
-    -------
-    float or array
-        Least sound reading, transmit on and full brightness [V].
-
-    Notes
-    -----
-    The same margin as in :func:`readout_verdict`. It clears the average only, not a short dip.
-
-    Examples
-    --------
-    >>> readout_floor(low_limit_v=10.5)
-    11.5
-
-    References
-    ----------
-    Common practice of the trade, no published source.
-    """
-    return low_limit_v + READOUT_MARGIN_V
-
-
-class LampTest(NamedTuple):
-    """Limits of the lamp test at the parted plug."""
-
-    drop_limit: Values
-    loop_limit: Values
-    design_loop: Values
-
-
-@formula(
-    "supply.lamp_test",
-    title="Limits of the lamp test at the parted plug",
-    inputs=(
-        *feed_inputs("stranded", 20.0, 0.03),
-        Number("current", "A", 0.05, 100.0, "Current of the unit that the lead feeds."),
-        Number(
-            "lamp_current", "A", 0.1, 20.0, "Current of the lamp: 21 W draws 1.75 A at 12 V.", default=1.75
-        ),
+        Number("current", "A", 0.05, 100.0, "Current of the unit at its nominal volts, by its data."),
+        BLOCK_INPUT,
         NOMINAL_INPUT,
+        *feed_inputs("stranded", 20.0, 0.03),
+        JOINT_ALLOWANCE_INPUT,
     ),
-    outputs=(
-        Output("drop_limit", "V", "Battery minus plug may be no more, lamp lit."),
-        Output("loop_limit", "ohm", "The same as loop resistance."),
-        Output("design_loop", "ohm", "Loop that keeps 3 % at the unit's current."),
-    ),
-    method="dV = I_lamp R_loop + 0.15 V; R = dV/I_lamp; R_design = 0.03 V_nominal / I_unit",
-    sources=("common-practice", "iec-60228", "nec-table-8"),
-    accuracy="0.05 V; the 0.15 V is common practice.",
+    outputs=(Output("drop", "V", "Battery less plug, no more."),),
+    method="V_s less the upper root of V^2 - V_s V + P R = 0 with P = I V_nominal, plus the joint's allowance",
+    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
+    accuracy="0.1 V up to 5 A; more than this is a bad joint, or a lead of another size than thought.",
 )
-def lamp_test(
+def lead_drop_limit(
     *,
+    current_a: Values,
+    block_v: Values,
+    nominal_v: Values = 12.0,
     length_m: Values,
     conductor: str,
     construction: str = "stranded",
     temperature_c: Values = 20.0,
     contact_ohm: Values = 0.03,
-    current_a: Values,
-    lamp_current_a: Values = 1.75,
-    nominal_v: Values = 12.0,
-) -> LampTest:
-    """Greatest drop and loop resistance that a sound lead shows with a lamp as load, from the lead's own
-    resistance.
+    joint_allowance_v: Values,
+) -> Values:
+    """Greatest difference from battery to plug that a sound lead shows under its unit, the joints' allowance added.
 
-    ``dV <= I_lamp R_loop + 0.15 V``, ``R <= dV/I_lamp``; beside it the design loop ``0.03 V_nominal/I_unit``.
+    ``V_s - (V_s + sqrt(V_s^2 - 4 P R))/2 + allowance`` with ``P = I V_nominal``.
 
     Parameters
     ----------
+    current_a : float or array
+        Current of the unit at the nominal volts, by its data [A].
+    block_v : float or array
+        Volts of each twelve-volt block of the battery under that load [V].
+    nominal_v : float or array
+        Nominal voltage of the system [V].
     length_m : float or array
         One-way route length [m].
     conductor : str
@@ -377,151 +377,41 @@ def lamp_test(
     construction : str
         ``"stranded"``, ``"tinned"`` or ``"solid"``.
     temperature_c : float or array
-        Temperature of the copper [degC].
+        Temperature of the copper; that of a warm boat for a limit [degC].
     contact_ohm : float or array
-        Contacts of the whole loop [ohm].
-    current_a : float or array
-        Current of the unit that the lead feeds [A].
-    lamp_current_a : float or array
-        Current of the lamp [A].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-
-    Returns
-    -------
-    LampTest
-        ``drop_limit`` [V], ``loop_limit`` [ohm] and ``design_loop`` [ohm].
-
-    Notes
-    -----
-    A dead unit draws nothing, so the lamp supplies the load. Petrol vapour: a lamp lead sparks; see the
-    cautions.
-
-    Examples
-    --------
-    >>> lamp_test(length_m=6.0, conductor="16 AWG", current_a=3.0)
-    LampTest(drop_limit=0.485, loop_limit=0.277, design_loop=0.12)
-
-    References
-    ----------
-    Common practice of the trade, no published source. 3 %: American Boat and Yacht Council, E-11, 2003.
-    """
-    loop = loop_resistance(
-        length_m=length_m,
-        conductor=conductor,
-        construction=construction,
-        temperature_c=temperature_c,
-        contact_ohm=contact_ohm,
-    )
-    drop_limit = lamp_current_a * loop + BAD_JOINT_V
-    design = 0.03 * nominal_v / current_a
-    return LampTest(*np.broadcast_arrays(drop_limit, drop_limit / lamp_current_a, design))
-
-
-@formula(
-    "supply.measured_loop",
-    title="Loop resistance from a drop under load",
-    inputs=(SOURCE_INPUT, PLUG_INPUT, Number("current", "A", 0.1, 100.0, "Current of the load.")),
-    outputs=(Output("resistance", "ohm", "Loop resistance."),),
-    method="R = (V_s - V_plug) / I",
-    sources=("horowitz-hill-2015",),
-    accuracy="0.02 ohm with a meter of 0.01 V and a load of 1 A or more.",
-)
-def measured_loop(*, source_v: Values, plug_v: Values, current_a: Values) -> Values:
-    """Loop resistance of a lead from the volts at both ends under a known load, by Ohm's law.
-
-    ``R = (V_s - V_plug)/I``.
-
-    Parameters
-    ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    plug_v : float or array
-        Volts at the plug at the same moment [V].
-    current_a : float or array
-        Current of the load [A].
+        Contacts of the whole loop, fuse included [ohm].
+    joint_allowance_v : float or array
+        Drop beyond that of the sound lead that means a bad joint [V].
 
     Returns
     -------
     float or array
-        Loop resistance [ohm].
+        Greatest drop [V].
 
     Raises
     ------
     NoAnswer
-        The plug reads higher than the battery: the readings are not of one moment, or a charger feeds the
-        plug side.
+        The lead cannot pass the unit's power at all.
 
     Notes
     -----
-    Record it for a hand-over; compare it with :func:`lamp_test`.
+    For a boat that no table names. On twenty-four volts the same unit draws half the amperes.
 
     Examples
     --------
-    >>> measured_loop(source_v=12.6, plug_v=12.1, current_a=1.75)
-    0.286
+    >>> lead_drop_limit(current_a=3.0, block_v=12.2, length_m=5.0, conductor="1.5 mm2", temperature_c=40.0,
+    ...                 contact_ohm=0.04, joint_allowance_v=0.15)
+    0.718
 
     References
     ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2.
+    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
+    2015, section 1.2.
     """
-    if np.any(np.asarray(plug_v - source_v) > METER_SPREAD_V):
-        raise NoAnswer("the plug reads higher than the battery: take both readings at one moment")
-    return (source_v - plug_v) / current_a
-
-
-class LegLimit(NamedTuple):
-    """Greatest drop of one leg of a lead and of one joint in it."""
-
-    leg: Values
-    joint: Values
-
-
-@formula(
-    "supply.leg_limit",
-    title="Greatest drop of one leg and of one joint",
-    inputs=(
-        Number("drop_limit", "V", 0.0, 5.0, "Greatest drop of the whole lead under this load."),
-        Number("current", "A", 0.1, 4.0, "Load during the measurement."),
-    ),
-    outputs=(
-        Output("leg", "V", "Positive or negative leg, no more."),
-        Output("joint", "V", "One fuse-holder, switch or crimp, no more."),
-    ),
-    method="leg = half the lead's limit; joint = 0.05 V at 2 A and more, in proportion below",
-    sources=("common-practice",),
-    accuracy="Common practice; 0.01 V meter resolution.",
-)
-def leg_limit(*, drop_limit_v: Values, current_a: Values) -> LegLimit:
-    """Greatest drop of one leg of a lead and of one joint, by halving the lead's limit and by the trade's
-    rule.
-
-    ``leg = dV/2``; ``joint = 0.05 V x min(1, I / 2 A)``.
-
-    Parameters
-    ----------
-    drop_limit_v : float or array
-        Greatest drop of the whole lead under this load [V].
-    current_a : float or array
-        Load during the measurement [A].
-
-    Returns
-    -------
-    LegLimit
-        ``leg`` [V] and ``joint`` [V].
-
-    Notes
-    -----
-    A holder that is warm after three minutes is guilty whatever the meter says.
-
-    Examples
-    --------
-    >>> leg_limit(drop_limit_v=0.48, current_a=1.75)
-    LegLimit(leg=0.24, joint=0.0438)
-
-    References
-    ----------
-    Common practice of the trade, no published source.
-    """
-    leg, current = np.broadcast_arrays(np.asarray(drop_limit_v) / 2, current_a)
-    return LegLimit(leg, 0.05 * np.minimum(1.0, current / 2.0))
+    source_v = block_v * np.asarray(nominal_v) / ONE_BLOCK_V
+    left = plug_voltage_constant_power(
+        source_v=source_v, power_w=current_a * np.asarray(nominal_v), length_m=length_m, conductor=conductor,
+        construction=construction, temperature_c=temperature_c, contact_ohm=contact_ohm,
+    ).voltage  # fmt: skip
+    result: Values = source_v - left + joint_allowance_v
+    return result

@@ -18,16 +18,22 @@ from leadsman.compute.supply.conductors import (
     temperature_input,
 )
 
-CURRENT_INPUT = Number("current", "A", 0.0, 300.0, "Steady current of the load.")
-LENGTH_INPUT = Number("length", "m", 0.0, 100.0, "One-way route length of the lead.")
-NOMINAL_INPUT = Number("nominal", "V", 6.0, 48.0, "Nominal voltage of the system.", default=12.0)
-DROP_LIMIT_INPUT = Number("drop", "%", 0.1, 20.0, "Permitted drop, of nominal voltage.", default=3.0)
-SOURCE_INPUT = Number("source", "V", 5.0, 60.0, "Volts at the battery, at the same moment.")
+CURRENT_INPUT = Number("current", "A", 0.0, 300.0, "Steady current of the load.", own_range=True)
+LENGTH_INPUT = Number("length", "m", 0.0, 100.0, "One-way route length of the lead.", own_range=True)
+NOMINAL_INPUT = Number(
+    "nominal", "V", 6.0, 48.0, "Nominal voltage of the system.", default=12.0, own_range=True
+)
+DROP_LIMIT_INPUT = Number(
+    "drop", "%", 0.1, 20.0, "Permitted drop, of nominal voltage.", default=3.0, own_range=True
+)
+SOURCE_INPUT = Number("source", "V", 5.0, 60.0, "Volts at the battery, at the same moment.", own_range=True)
 
 
 def contact_input(default: float) -> Number:
     """The input for contacts in the loop: joints, fuse-holder, switch and plug pins, both poles together."""
-    return Number("contact", "ohm", 0.0, 5.0, "Contact resistance of the whole loop.", default=default)
+    return Number(
+        "contact", "ohm", 0.0, 5.0, "Contact resistance of the whole loop.", default=default, own_range=True
+    )
 
 
 def feed_inputs(construction: str, temperature_c: float, contact_ohm: float) -> tuple:  # type: ignore[type-arg]

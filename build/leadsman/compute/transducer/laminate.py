@@ -144,8 +144,9 @@ def laminate_loss(
     return _two_way_db(_transmission(layer, thickness_mm / 1000, couplant, _WATER))
 
 
-# Steps of the sound speed across its tolerance; the worst loss is smooth in the speed.
+# Steps of the sound speed and of the thickness across their tolerances; the loss is smooth in both.
 _SPEED_STEPS = np.linspace(-1, 1, 41)
+_THICKNESS_STEPS = np.linspace(-1, 1, 21)
 
 
 @formula(
@@ -245,6 +246,87 @@ def laminate_loss_envelope(
     at_ends = _two_way_db(ends)
     worst = np.maximum(2 * _bound_db(layer, thick, couplant, _WATER, 1), at_ends)
     envelope: NDArray[np.float64] = np.where(reaches_quarter, worst, at_ends).max(axis=-1)
+    return envelope
+
+
+class LaminateBand(NamedTuple):
+    """What a solid hull may cost: at best, in the middle, and at worst."""
+
+    least: Values
+    middle: Values
+    worst: Values
+
+
+@formula(
+    "transducer.laminate_loss_band",
+    title="Band of the loss through a solid laminate",
+    inputs=(_FREQUENCY, _THICKNESS),
+    outputs=(
+        Output("least", "dB", "least loss within the tolerances, two-way"),
+        Output("middle", "dB", "middle of the two"),
+        Output("worst", "dB", "worst loss of any hull up to this thickness"),
+    ),
+    method="Ends of the loss of the lossy layer over the tolerances of a hand-laid hull; the worst never falls",
+    sources=("brekhovskikh-godin-1990", "common-practice"),
+    accuracy="0.3 dB of the ends; where within them a hull lies, only a trial over the side tells",
+)
+def laminate_loss_band(*, frequency_khz: Values, thickness_mm: Values) -> LaminateBand:
+    r"""Least, middle and worst loss of an echo through a solid laminate known by its thickness alone.
+
+    .. math:: L_{\text{middle}} = (L_{\text{least}} + L_{\text{worst}})/2
+
+    Parameters
+    ----------
+    frequency_khz : float or array
+        Frequency [kHz].
+    thickness_mm : float or array
+        Thickness of the laminate; 0 stands for no hull before the face [mm].
+
+    Returns
+    -------
+    LaminateBand
+        Two-way losses [dB].
+
+    Notes
+    -----
+    Tolerances and material are the defaults of ``transducer.laminate_loss_envelope``. From the first quarter
+    wave on the worst phase is taken at the full thickness, so that the worst never falls with the thickness: a
+    thicker hull that passes more sound is a half-wave window, and that is luck.
+
+    Examples
+    --------
+    >>> laminate_loss_band(frequency_khz=200, thickness_mm=10)
+    LaminateBand(least=5.5, middle=9.9, worst=14.2)
+
+    References
+    ----------
+    Brekhovskikh and Godin 1990, section 2.4.
+    """
+    frequency, thickness = np.broadcast_arrays(frequency_khz, thickness_mm)
+    worst = _worst_up_to(frequency, thickness)
+    depths = np.maximum(thickness[..., np.newaxis, np.newaxis] + 2.0 * _THICKNESS_STEPS[:, np.newaxis], 0)
+    losses = laminate_loss(
+        frequency_khz=frequency[..., np.newaxis, np.newaxis],
+        thickness_mm=np.minimum(depths, 60),
+        sound_speed_mps=2700.0 * (1 + 0.15 * _SPEED_STEPS),
+    )
+    least = np.asarray(losses).min(axis=(-2, -1))
+    none = np.asarray(thickness) == 0
+    least, worst = np.where(none, 0.0, least), np.where(none, 0.0, worst)
+    return LaminateBand(least, (least + worst) / 2, worst)
+
+
+def _worst_up_to(
+    frequency_khz: NDArray[np.float64], thickness_mm: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Worst loss of any hull up to a thickness and its tolerance [dB], at any speed within its tolerance."""
+    thick = (thickness_mm[..., np.newaxis] + 2.0) / 1000
+    layer = _layer(frequency_khz[..., np.newaxis], 2700.0 * (1 + 0.15 * _SPEED_STEPS), 1700.0, 200.0)
+    couplant = 1500.0 * 960.0
+    rising = _two_way_db(_transmission(layer, thick, couplant, _WATER))
+    worst = np.maximum(2 * _bound_db(layer, thick, couplant, _WATER, 1), rising)
+    past_quarter = layer.wave_number.real * thick > np.pi / 2
+    envelope: NDArray[np.float64] = np.where(past_quarter, worst, rising).max(axis=-1)
     return envelope
 
 

@@ -39,6 +39,7 @@ footprint_on_slope = _footprint.footprint_on_slope
 footprint_usable = _footprint.footprint_usable
 cored_hull_loss = laminate.cored_hull_loss
 laminate_loss = laminate.laminate_loss
+laminate_loss_band = laminate.laminate_loss_band
 laminate_loss_envelope = laminate.laminate_loss_envelope
 
 _PULSE = Number("pulse", "ms", 0.01, 50, "length of the transmitted pulse")
@@ -180,6 +181,7 @@ def ring_down_time(*, frequency_khz: Values, quality_factor: Values, decay_db: V
         _DECAY,
         Number("receiver_recovery", "ms", 0, 20, "time that the receiver needs after overload", 0.0),
         SOUND_SPEED,
+        Number("bandwidth", "kHz", 0, 400, "sweep of a chirp about the frequency; 0 for a tone", 0.0),
     ),
     outputs=(Output("dead_zone", "m", "water below the face in which no bottom can show"),),
     method="Half the way that sound travels in pulse, ring-down and receiver recovery together",
@@ -194,6 +196,7 @@ def dead_zone(
     decay_db: Values = 80.0,
     receiver_recovery_ms: Values = 0.0,
     sound_speed_mps: Values = 1500.0,
+    bandwidth_khz: Values = 0.0,
 ) -> Values:
     r"""Water below the face in which the bottom is hidden by pulse, ring-down and receiver recovery.
 
@@ -204,7 +207,7 @@ def dead_zone(
     pulse_ms : float or array
         Length of the transmitted pulse [ms].
     frequency_khz : float or array
-        Frequency; for a chirp the lowest of its band, which rings longest [kHz].
+        Frequency; the middle of a chirp's band [kHz].
     quality_factor : float or array
         Mechanical Q of the element in water [-].
     decay_db : float or array
@@ -213,6 +216,8 @@ def dead_zone(
         Time that the receiver needs after overload [ms].
     sound_speed_mps : float or array
         Speed of sound in the water [m/s].
+    bandwidth_khz : float or array
+        Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
 
     Returns
     -------
@@ -233,9 +238,10 @@ def dead_zone(
     ----------
     Urick 1983, chapter 2; Kinsler and others 2000, section 1.6.
     """
-    ring_down_ms = ring_down_time(
-        frequency_khz=frequency_khz, quality_factor=quality_factor, decay_db=decay_db
-    )
+    lowest_khz = frequency_khz - np.asarray(bandwidth_khz) / 2
+    if np.any(lowest_khz < 10):
+        raise NoAnswer("the sweep reaches below 10 kHz: the frequency must be the middle of the band")
+    ring_down_ms = ring_down_time(frequency_khz=lowest_khz, quality_factor=quality_factor, decay_db=decay_db)
     return sound_speed_mps * (pulse_ms + ring_down_ms + receiver_recovery_ms) / 2000
 
 

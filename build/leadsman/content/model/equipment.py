@@ -41,7 +41,8 @@ class Family(Record):
     supply_low_v: Positive
     supply_high_v: Positive
     current_a: Positive
-    """Greatest steady current at full brightness with transmit on."""
+    """Greatest steady current at full brightness with transmit on, at ``rated_v``; the unit holds that power."""
+    rated_v: Positive = 12.0
     fuse_a: Positive
     least_depth_m: Positive
     greatest_depth_m: Positive
@@ -124,6 +125,8 @@ class Transducer(Record):
     housing: Literal["transom", "through-hull", "in-hull", "trolling-motor"]
     element_tilts_deg: list[Angle] = [0.0]
     bands: list[Band] = Field(min_length=1)
+    laminate_mm: Positive | None = None
+    """Of an in-hull transducer, the solid laminate for which its depths are stated where no boat is given."""
     mark: Mark
     cable_length_m: Positive
     cable_pf_per_m: Positive
@@ -159,7 +162,7 @@ class Supply(Record):
     """One-way route length from the battery to the display plug."""
     conductor: str
     contact_ohm: Annotated[float, Field(ge=0, le=1)]
-    """Loop resistance of fuse-holder, switch, joints and plug in sound condition."""
+    """Loop resistance of fuse, fuse-holder, switch, joints and plug in sound condition."""
     fuse_a: Positive
     shared_with: Label | None = None
 
@@ -184,6 +187,8 @@ class Boat(Record):
     display: Id
     transducer: Id
     element_tilt_deg: Angle = 0.0
+    face_levelled: bool = False
+    """Whether a fairing block, a tank or a bed takes the slope of the hull out of the face."""
     waters: list[Id] = Field(min_length=1)
     supply: Supply
 

@@ -83,6 +83,8 @@ class SharedCheck(CheckBody):
     title: Label
     parameters: dict[Id, Prose] = {}
     supply_step: Literal["P0", "P1", "P2", "P3", "P4", "P5"] | None = None
+    own_question: bool = False
+    """Each entry asks its own question here: an answer given in one tells nothing in the next."""
 
 
 class Outcome(Record):
@@ -90,6 +92,10 @@ class Outcome(Record):
 
     then: Id | None = None
     to_entry: Id | None = None
+    at: Id | None = None
+    """With ``to_entry``: the check there at which to go on, past what was asked here; left out, its first."""
+    known: dict[Id, Id] = {}
+    """With ``to_entry``: checks there whose answer this answer gives already."""
     shows: list[Id] | None = None
     """Causes under which this answer is seen. Left out on one answer of a check: all the others."""
     clears: list[Id] = []
@@ -100,6 +106,8 @@ class Outcome(Record):
     def _one_target(self) -> Outcome:
         if (self.then is None) == (self.to_entry is None):
             raise ValueError("an outcome needs exactly one of 'then' and 'to_entry'")
+        if (self.at is not None or self.known) and self.to_entry is None:
+            raise ValueError("'at' and 'known' speak of the other entry: they stand beside 'to_entry'")
         return self
 
 

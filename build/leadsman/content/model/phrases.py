@@ -60,8 +60,8 @@ class LadderWords(Record):
     arrow: Words
     explains: Sentence
     """What the sign means, once a front."""
-    explains_last: Sentence
-    """The same on a front that has no letter."""
+    first: Words
+    """Before the hazards that come before step 1."""
     steps: OfNames
     step: OfName
     letters: OfNames

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -46,6 +46,35 @@ class Caution(Record):
     """What to do first, in the words of a step; left out, what stands behind the colon of ``short``."""
     general: bool = True
     """Also listed once at the front of the handbook."""
+
+
+class Hazard(Record):
+    """A danger that the caller's first sentence can tell of: what is said and done before any search.
+
+    It bears on each entry that carries one of its ``cautions`` at a check, fix or hand-over, lies in one of its
+    ``areas``, works at one of its ``access`` places, is found by one of its ``signs``, or has one of its ``phrases``
+    in a step or a remedy, capitals apart.
+    """
+
+    title: Label
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+    words: list[Label] = Field(min_length=1)
+    """How a caller tells of it, in the caller's words."""
+    short: Prose
+    """What is seen and the first thing to do, in a line: it stands before step 1."""
+    say: Prose
+    """What to say first on the telephone."""
+    do: list[Step] = Field(min_length=1)
+    """What anybody aboard does, read out step by step."""
+    comes: Prose
+    """Who must come."""
+    until: Prose
+    """What must hold before the search for the fault begins."""
+    cautions: list[Id] = []
+    areas: list[Id] = []
+    access: list[Id] = []
+    signs: list[str] = []
+    phrases: list[Label] = []
 
 
 class Component(Record):
@@ -135,6 +164,8 @@ class Value(Record):
     declared: str | None = None
     us: str | None = None
     """The declared value in US units, where it is not a plain conversion."""
+    limit: Literal["least", "greatest"] | None = None
+    """What a declared limit is: its US value may not be below a least, nor above a greatest."""
     source: Id | None = None
     computed: Computation | None = None
     show: Shown | None = None
@@ -143,6 +174,9 @@ class Value(Record):
     """Of a depth, how it is printed in an edition with fathoms."""
     each: Literal["family"] | None = None
     """Computed for each display family: all of them are printed, or the one that the output is for."""
+    blocks: bool = False
+    """Volts of a twelve-volt system: where a display bears twenty-four volts, the number for such a feed is
+    printed beside it, computed for it or twice as much."""
 
     @model_validator(mode="after")
     def _one_origin(self) -> Value:
@@ -154,6 +188,8 @@ class Value(Record):
             raise ValueError("a computed value needs 'show' (unit, step, round)")
         if self.each is not None and self.computed is None:
             raise ValueError("a value for each family must be computed")
+        if self.blocks and not (self.declared or "V").endswith("V"):
+            raise ValueError("only volts have a number for a twenty-four-volt feed; drop 'blocks'")
         return self
 
 
@@ -199,6 +235,6 @@ class Retired(Record):
     """An id that was used once and must never be used again."""
 
     was: Label
-    on: str = Field(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$")
+    on: Date
     replaced_by: Id | None = None
     reason: Prose

@@ -34,6 +34,15 @@ class Axis(Record):
         return self
 
 
+class CellEnd(Record):
+    """The other end of a printed range."""
+
+    output: str
+    show: Shown
+    show_us: Shown | None = None
+    show_fathoms: Shown | None = None
+
+
 class Cell(Record):
     """One printed result of the formula."""
 
@@ -43,6 +52,8 @@ class Cell(Record):
     show_us: Shown | None = None
     show_fathoms: Shown | None = None
     """Of a depth, how it is printed in an edition with fathoms."""
+    to: CellEnd | None = None
+    """A second output, printed behind the first as a range: "35 to 90 m"."""
     words: dict[str, Label] = {}
     """What is printed for a text result."""
     because: str | None = None

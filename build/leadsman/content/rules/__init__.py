@@ -15,7 +15,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.fault import Waiver
 from leadsman.content.source import Location
-from leadsman.errors import Problem
+from leadsman.errors import Problem, shown_path
 
 
 @dataclass
@@ -98,21 +98,28 @@ class Verdict:
         return [problem for problem in self.problems if problem.severity != "error"]
 
 
-def check(catalogue: Catalogue) -> Verdict:
-    """Run every rule over the catalogue; reading problems come first."""
+def load_rules() -> None:
+    """Import every module of rules, so that ``RULES`` holds them all."""
     from leadsman.content.rules import (  # noqa: F401
         boats,
+        book,
         coverage,
         equipment,
+        hazards,
         language,
         links,
         messages,
         order,
         owner,
+        printing,
         structure,
         trade,
     )
 
+
+def check(catalogue: Catalogue) -> Verdict:
+    """Run every rule over the catalogue; reading problems come first."""
+    load_rules()
     verdict = Verdict(list(catalogue.problems))
     context = Context(catalogue)
     unused = {
@@ -121,10 +128,12 @@ def check(catalogue: Catalogue) -> Verdict:
         for index, waiver in enumerate(entry.waivers)
     }
     waivers = dict(unused)
+    candidates = _by_rule_and_file(waivers, catalogue)
     for found_rule in RULES.values():
         for problem in found_rule.find(context):
             problem = _named(problem, found_rule.id)
-            key = _waiver_for(problem, found_rule, waivers, catalogue) if found_rule.waivable else None
+            possible = candidates.get((problem.rule, problem.path), []) if found_rule.waivable else []
+            key = next((key for key in possible if _is_about(waivers[key], problem)), None)
             if key is None:
                 verdict.problems.append(problem)
             else:
@@ -146,12 +155,16 @@ def _named(problem: Problem, rule_id: str) -> Problem:
                    problem.severity)  # fmt: skip
 
 
-def _waiver_for(problem: Problem, found: Rule, waivers: Mapping[tuple[str, int], Waiver], catalogue: Catalogue
-                ) -> tuple[str, int] | None:  # fmt: skip
-    for name, index in waivers:
-        waiver = catalogue.faults[name].waivers[index]
+def _by_rule_and_file(
+    waivers: Mapping[tuple[str, int], Waiver], catalogue: Catalogue
+) -> dict[tuple[str, str], list[tuple[str, int]]]:
+    """The waivers that a problem of a rule in a file may be set aside by."""
+    found: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for (name, index), waiver in waivers.items():
         document, _ = catalogue.origins["faults", name]
-        at_entry = document.problem((), "").path == problem.path
-        if at_entry and waiver.rule == found.id and (waiver.about is None or waiver.about in problem.what):
-            return name, index
-    return None
+        found.setdefault((waiver.rule, shown_path(document.path)), []).append((name, index))
+    return found
+
+
+def _is_about(waiver: Waiver, problem: Problem) -> bool:
+    return waiver.about is None or waiver.about in problem.what

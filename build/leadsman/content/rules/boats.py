@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.compute.supply.battery import WINDOW_V
+from leadsman.compute.supply.fuses import BLADE_COLD_OHM
 from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
@@ -92,3 +93,7 @@ def _supply_faults(boat: Boat, family: Family) -> Iterator[tuple[str, str, str]]
     if not family.current_a <= supply.fuse_a <= family.fuse_a:
         yield ("fuse_a", f"a fuse of {supply.fuse_a:g} A does not fit {family.id}",
                f"more than its {family.current_a:g} A, and at most the {family.fuse_a:g} A of its maker")  # fmt: skip
+    own = BLADE_COLD_OHM.get(supply.fuse_a, 0.0)
+    if supply.contact_ohm < own:
+        yield ("contact_ohm", f"{supply.contact_ohm:g} ohm are less than a fuse of {supply.fuse_a:g} A has by itself, {own:g} ohm",
+               "count the fuse with holder, switch, joints and plug")  # fmt: skip

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Step
+from leadsman.content.model.reference import Value
 from leadsman.content.rules import Context, rule
-from leadsman.errors import Problem
+from leadsman.errors import Problem, quoted
+from leadsman.units import Quantity, convert, parse
 
 
 @rule("sentence-length", "A step has at most 20 words a sentence, other prose 25.")
@@ -21,7 +23,7 @@ def sentence_length(context: Context) -> Iterator[Problem]:
             count = prose.words(sentence)
             if count > text.sentence_words:
                 yield context.catalogue.problem(kind, name, location,
-                                                f"a sentence of {count} words (at most {text.sentence_words}): {sentence[:50]}...",
+                                                f"a sentence of {count} words (at most {text.sentence_words}): {quoted(sentence, 50)}",
                                                 "split it")  # fmt: skip
 
 
@@ -39,6 +41,42 @@ def loose_number(context: Context) -> Iterator[Problem]:
                                             "declare it in values.yaml and write {value: its-name}", offset=offset)  # fmt: skip
 
 
+#: How far a US value may stand from the metric one that it goes with, where neither is a limit.
+_US_SHARE = 0.15
+
+
+@rule("us-limit", "A US value in place of a metric limit stands on its safe side, any other beside it.")
+def us_limit(context: Context) -> Iterator[Problem]:
+    """No US edition may permit what the metric one forbids."""
+    for name, value in context.catalogue.values.items():
+        if value.us is None or value.declared is None:
+            continue
+        for what, hint in _us_faults(value):
+            yield context.catalogue.problem("values", name, ("us",), what, hint)
+
+
+def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
+    metric, us = (_ends(text) for text in (str(value.declared), str(value.us)))
+    if str(value.meaning).startswith(("Least", "Greatest")) and value.limit is None:
+        yield "is a limit by its meaning and does not say which", "add 'limit: least' or 'limit: greatest'"
+    for own, other in zip(metric, us, strict=False):
+        said = convert(other.value, other.unit, own.unit)
+        beyond = {"least": own.value - said, "greatest": said - own.value}.get(value.limit or "", 0.0)
+        if beyond > 1e-9 * abs(own.value):
+            yield f"'{other}' is {said:.3g} {own.unit}, on the wrong side of a {value.limit}, {own}", "take the next that is safe"  # fmt: skip
+        # A difference of temperatures and a temperature look alike, so they are left to the eye.
+        elif (
+            value.limit is None and own.unit != "degC" and abs(said - own.value) > _US_SHARE * abs(own.value)
+        ):
+            yield f"'{other}' is {said:.3g} {own.unit}, far from {own}", "take a nearer one"
+
+
+def _ends(text: str) -> list[Quantity]:
+    low, _, high = text.rpartition(" to ")
+    last = parse(high)
+    return [parse(f"{low} {last.unit}"), last] if low else [last]
+
+
 #: Words with which a step does not begin, since they are no command.
 _NO_COMMAND = re.compile(
     r"^(?:the|a|an|this|that|it|there|you|your|we|i|is|are|was|were|should|must|can|could|may|might|would|will)\b",
@@ -54,13 +92,13 @@ def imperative(context: Context) -> Iterator[Problem]:
             continue
         for sentence in prose.sentences(text):
             if _NO_COMMAND.match(sentence):
-                yield context.catalogue.problem(kind, name, location, f"no command: '{sentence[:50]}'",
+                yield context.catalogue.problem(kind, name, location, f"no command: '{quoted(sentence, 50)}'",
                                                 "begin with the verb, or with 'If ...,' and then the verb")  # fmt: skip
             elif (
                 re.match(r"(?:if|when|with|while|after|before)\b", sentence, re.IGNORECASE)
                 and "," not in sentence
             ):
-                yield context.catalogue.problem(kind, name, location, f"no comma after the condition: '{sentence[:50]}'",
+                yield context.catalogue.problem(kind, name, location, f"no comma after the condition: '{quoted(sentence, 50)}'",
                                                 "write the condition, a comma, then the command")  # fmt: skip
 
 
@@ -72,12 +110,17 @@ def vocabulary(context: Context) -> Iterator[Problem]:
         for term in context.catalogue.records["glossary"].values()
         for word in term.never
     ]
+    any_of_them = re.compile(
+        "|".join(pattern.pattern for pattern, _, _ in forbidden) or "(?!)", re.IGNORECASE
+    )
     for kind, name, location, text in context.catalogue.prose():
         if kind in ("glossary", "sources", "retired", "dealer") or (
             kind == "families" and "messages" in location
         ):
             continue
         plain = prose.replace(text, lambda reference: "·" * 3)
+        if not any_of_them.search(plain):
+            continue
         for pattern, word, term in forbidden:
             if pattern.search(plain):
                 yield context.catalogue.problem(kind, name, location, f"'{word}' is not the handbook's word",

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from leadsman.compute.diagnosis.best_order import OrderReport
 from leadsman.compute.diagnosis.structure import FlawKind, flaws
-from leadsman.content.ordering import Ordering, best_move, compare, worst_history
+from leadsman.content.decision import Decision
+from leadsman.content.ordering import Ordering, best_move, by_history
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
@@ -17,31 +19,39 @@ _UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.
 
 @rule(
     "order",
-    "The written order of checks takes at most a quarter longer than the best that the other rules allow.",
+    "After each history the written order of checks takes at most a quarter longer than the best that the "
+    "other rules allow.",
     waivable=True,
 )
 def order(context: Context) -> Iterator[Problem]:
-    """Expected minutes to isolate, over all histories by the shares of the causes."""
+    """Expected minutes to isolate, for each history by its own shares and on the way that its answer leads."""
     for decision in context.faults():
         if {flaw.kind for flaw in flaws(decision.structure)} & _UNSOUND:
             continue
         ordering = Ordering(decision)
-        report = compare(ordering)
-        if report.excess <= TOLERATED_EXCESS:
-            continue
-        what = (
-            f"the written order takes {report.written_minutes:.0f} minutes to isolate, {report.excess:.0%} more "
-            f"than {'the best legal one' if report.best.exact else 'another legal one'} ({report.best.minutes:.0f})"
-        )
-        worst = worst_history(ordering)
-        if worst is not None and worst[1].excess > report.excess:
-            what += f"; most with the history '{worst[0]}', {worst[1].excess:.0%} more"
-        move = best_move(ordering.check_set(), ordering.written)
-        place, hint = ordering.written[0], f"the best order is {', '.join(report.best.order)}"
-        if move is not None:
-            place, hint = move.check, f"{move}, which saves {move.saves_min:.1f} minutes"
-        yield context.catalogue.problem("faults", decision.entry.id, context.check_place(decision, place), what, hint,
-                                        severity="warning")  # fmt: skip
+        for history, report in by_history(ordering).items():
+            if report.excess > TOLERATED_EXCESS:
+                yield _slow(context, decision, ordering.after(history), history, report)
+
+
+def _slow(
+    context: Context, decision: Decision, ordering: Ordering, history: str, report: OrderReport
+) -> Problem:
+    """An order that is too slow after one history, at the check whose move saves most."""
+    what = (
+        f"after '{history}' the written order takes {report.written_minutes:.0f} minutes to isolate, "
+        f"{report.excess:.0%} more than {'the best legal one' if report.best.exact else 'another legal one'} "
+        f"({report.best.minutes:.0f})"
+    )
+    move = best_move(ordering.check_set(), ordering.written)
+    place, hint = ordering.written[0], f"the best order is {', '.join(report.best.order)}"
+    if move is not None:
+        place, hint = move.check, f"{move}, which saves {move.saves_min:.1f} minutes"
+    hint += (
+        f"; or let the answer '{history}' lead further on, or waive with the reason and 'about: {history}'"
+    )
+    return context.catalogue.problem("faults", decision.entry.id, context.check_place(decision, place), what, hint,
+                                     severity="warning")  # fmt: skip
 
 
 @rule("after", "What a check comes after is a check of the entry that stands before it.")

@@ -48,10 +48,20 @@ def free_first(context: Context) -> Iterator[Problem]:
                                             "move it up")  # fmt: skip
 
 
-@rule("supply-early", "The unit's own volts are read near the start.", waivable=True)
+#: The links of the chain that feed the display.
+_SUPPLY = {"battery", "supply-cable", "joints"}
+
+
+@rule(
+    "supply-early",
+    "Where the supply can be the cause, the unit's own volts are read near the start.",
+    waivable=True,
+)
 def supply_early(context: Context) -> Iterator[Problem]:
     """Rule 2: the first rung of the supply ladder."""
     for decision in context.faults():
+        if not any(cause.component in _SUPPLY for cause in decision.causes.values()):
+            continue
         order = list(decision.checks.values())
         place = next((i for i, check in enumerate(order) if check.supply_step == "P0"), None)
         if place is None or place >= SUPPLY_EARLY_PLACES:

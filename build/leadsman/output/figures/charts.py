@@ -163,21 +163,26 @@ def readable_depths(numbers: Numbers) -> Iterator[Figure]:
 def _limit(numbers: Numbers, name: str, value: float, side: Any) -> str:
     """A depth in steps of the table that holds such depths, so that picture and table say the same."""
     table, unit = numbers.table(name), symbol(numbers.depth_unit)
-    if table is None or not table.table.cells[0].show:
+    # Of a range, the end that is rounded to the wanted side.
+    ends = [end for cell in table.table.cells for end in (cell, cell.to) if end] if table else []
+    found = next((end for end in ends if end.show and end.show.round == side), None)
+    if found is None:
         return quantity_text(round_to(value, side, digits=2), unit)
-    return show(value, unit, printed_as(table.table.cells[0], numbers.units)).text
+    return show(value, unit, printed_as(found, numbers.units)).text
 
 
 def _bars(numbers: Numbers, water_id: str) -> list[tuple[str, float, float]]:
     catalogue = numbers.catalogue
     water = next(axis_records("water", [water_id], None, catalogue))
-    family = catalogue.families.values()
-    display = {
-        "least_depth_m": min((f.least_depth_m for f in family), default=0.4),
-        "greatest_depth_m": max((f.greatest_depth_m for f in family), default=900.0),
-    }
     bars = []
-    for band in axis_records("band", [], None, catalogue):
+    for band in axis_records("band", [], None, catalogue, numbers.units, names_hull=True):
+        # Of the displays that know the transducer, the one that shows least.
+        transducer = band.record_id.partition("/")[0]
+        family = [f for f in catalogue.families.values() if transducer in f.transducers]
+        display = {
+            "least_depth_m": max((f.least_depth_m for f in family), default=0.4),
+            "greatest_depth_m": min((f.greatest_depth_m for f in family), default=900.0),
+        }
         offered = {**band.inputs, **water.inputs, **display}
         low = numbers.ask("echo.shallowest_depth", offered).pessimistic
         high = numbers.ask("echo.deepest_depth", offered).pessimistic

@@ -43,6 +43,9 @@ def lines(table: ComputedTable) -> list[Line]:
     found = []
     for item, label, cells in zip(table.rows, table.row_heads, table.cells, strict=True):
         transducer, _, band = label.rpartition(", ")
+        # The thickness of the hull stands beside the transducer, where there is room for it.
+        band, _, hull = band.partition(" through ")
+        transducer = ", ".join(part for part in (transducer, hull) if part)
         words = [cell.text.partition(": ")[::2] for cell in cells]
         found.append(Line(transducer, band, float(item.inputs["frequency_khz"]), tuple(words)))
     return sorted(found, key=lambda line: -line.frequency_khz)
@@ -71,7 +74,8 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.line((_LABELS, _HEAD + row * _ROW), (width, _HEAD + row * _ROW))
     _key(drawing, _HEAD + len(bands) * _ROW + 2.5)
     water = str(table.table.title).rpartition(", ")[2]
-    text = f"Depth below the face, boat at rest, {water}. {_told(bands, heads)}"
+    depths = f"{', '.join(head.split()[0] for head in heads[:-1])} and {heads[-1]}"
+    text = f"Bands in depths of {depths} below the face, boat at rest, {water}. {_told(bands, heads)}"
     caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
     served = ("choosing-transducer", "no-bottom-deep", name)
     return Figure(
@@ -128,8 +132,10 @@ def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
         else:
             runs.append((said, [head]))
     if len(runs) == 1:
-        return f"{runs[0][0]} throughout"
+        return f"{runs[0][0]} at every depth"
     return ", ".join(
-        f"{said} at {places[0].split()[0]} to {places[-1]}" if len(places) > 1 else f"{said} at {places[0]}"
+        f"{said} at depths of {places[0].split()[0]} to {places[-1]}"
+        if len(places) > 1
+        else f"{said} at a depth of {places[0]}"
         for said, places in runs
     )

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM
-from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
 from leadsman.output.figures.drawing import CARD_WIDTH, DASHED, DOTTED, LINE, THICK, THIN, Drawing, polar
 from leadsman.output.figures.figure import Figure
-from leadsman.output.figures.numbers import Numbers, angle, plain_words
+from leadsman.output.figures.numbers import Numbers, plain_words
 
 #: One to this many, the view from astern is drawn.
 SCALE = 24.0
@@ -27,11 +26,13 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
     near, far = (size(v, "up", us_step=1) for v in PROPELLER_MM)
     close, clear = (size(v, "up", us_step=1) for v in STRAKE_MM)
     smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
+    limit = numbers.value("fore-aft-limit")
+    leans = f" At cruise the face leans {limit} at the most." if limit else ""
     text = (
         f"A transom transducer from astern: {near} or more from the propeller's tips, better {far}. It is {close} or more from the "
         f"nearest strake, fin or log ahead of it, better {clear}. It stands on the side where the blades go down. From the side, the face "
         f"stands {smooth} below a smooth bottom. It stands {riveted} below a riveted one or a pontoon's log. The aft edge may stand "
-        f"low, the leading edge never. At cruise the face leans {angle(FORE_AFT_LIMIT_DEG)} at the most."
+        f"low, the leading edge never.{leans}"
     )
     yield Figure(
         "transom-clearances", "Clearances of a transom transducer",

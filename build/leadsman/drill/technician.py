@@ -1,0 +1,266 @@
+"""The drilled technician: follows the printed card to the letter, errs as people err, and keeps a diary."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
+from leadsman.content.model.drill import DrilledCheck
+from leadsman.content.model.fault import Finding
+from leadsman.drill import sensing
+from leadsman.drill.actions import clear, renew
+from leadsman.drill.case import Case
+from leadsman.drill.faults import FAULTS
+from leadsman.drill.plans import answers_to, is_history, plan_of
+
+#: Steps, and visits to one entry, after which anybody's patience ends.
+MOST_STEPS = 90
+MOST_VISITS = 3
+#: Components of which a wrong remedy is no renewed part.
+SOFT = {"settings", "water"}
+_TRANSDUCER = {"plug", "cable", "element"}
+
+
+@dataclass
+class Walk:
+    """What came of one walk."""
+
+    entry: str
+    cause: str
+    end: str = ""
+    """finding, hand-over, patience or stranded."""
+    last_entry: str = ""
+    last_node: str = ""
+    right: bool = False
+    convicted: list[str] = field(default_factory=list)
+    """Findings whose remedy did not cure: entry/finding."""
+    condemned: list[str] = field(default_factory=list)
+    """Among them, those that renewed a part of the sounder, and ends that renewed a sound one."""
+    minutes: float = 0.0
+    steps: int = 0
+    rounds: int = 0
+    """How often an entry was come back to."""
+    unmapped: int = 0
+    edges: set[tuple[str, str, str]] = field(default_factory=set)
+    diary: list[str] = field(default_factory=list)
+
+
+@dataclass
+class Technician:
+    """One person with a card in hand."""
+
+    catalogue: Catalogue
+    decisions: dict[str, Decision]
+    rng: np.random.Generator
+    errors: float = 1.0
+    telephone: bool = False
+    writes: bool = False
+    care: float = 1.0
+
+    def __post_init__(self) -> None:
+        self.care = sensing.person(self.rng)
+
+    def walk(self, case: Case, entry: str, cause: str, true_component: str) -> Walk:
+        """From the first step of an entry to an end."""
+        walk = Walk(entry, cause, last_entry=entry)
+        opened: set[str] = set()
+        done: dict[tuple[object, ...], str] = {}
+        visits = {entry: 1}
+        decision = self.decisions[entry]
+        node = decision.start
+        self._write(walk, f"{decision.entry.code} {decision.entry.title}: {case.fitted.boat.name}, "
+                          f"{case.fitted.family.name}, {case.fitted.transducer.name}, {case.fitted.water.name}, "
+                          f"{'summer' if case.fitted.summer else 'winter'}, {case.fitted.history}")  # fmt: skip
+        while True:
+            if walk.steps > MOST_STEPS:
+                walk.end = "patience"
+                break
+            walk.last_entry, walk.last_node = decision.entry.id, node
+            if node.startswith(ENTRY_PREFIX):
+                target = node.removeprefix(ENTRY_PREFIX)
+                if target not in self.decisions:
+                    walk.end = "stranded"
+                    break
+                visits[target] = visits.get(target, 0) + 1
+                walk.rounds += visits[target] > 1
+                if visits[target] > MOST_VISITS:
+                    walk.end = "patience"
+                    break
+                decision = self.decisions[target]
+                node = decision.start
+                self._write(walk, f"-> {decision.entry.code} {decision.entry.title}")
+            elif node in decision.checks:
+                node = self._check(walk, case, decision, decision.checks[node], opened, done)
+            elif node in decision.findings:
+                following = self._finding(walk, case, decision, decision.findings[node], true_component, done)
+                if following is None:
+                    break
+                node = following
+            elif node in decision.hand_overs:
+                walk.end = "hand-over"
+                self._write(walk, f"hand over: {decision.hand_overs[node].says}")
+                break
+            else:
+                walk.end = "stranded"
+                break
+        return walk
+
+    # --- one check
+
+    def _check(self, walk: Walk, case: Case, decision: Decision, check: ResolvedCheck, opened: set[str],
+               done: dict[tuple[object, ...], str]) -> str:  # fmt: skip
+        walk.steps += 1
+        # A repeated observation of an unchanged boat is read from the notes.
+        key = (check.observation, frozenset(case.state.flags), case.state.band, frozenset(check.outcomes))
+        if key in done and not is_history(check):
+            answer = done[key]
+            again = True
+        else:
+            answer = self._answer(walk, case, decision, check)
+            again = False
+            after = (
+                check.observation,
+                frozenset(case.state.flags),
+                case.state.band,
+                frozenset(check.outcomes),
+            )
+            done[key] = done[after] = answer
+        if answer not in check.outcomes:
+            answer = CANNOT if CANNOT in check.outcomes else next(iter(check.outcomes))
+        walk.edges.add((decision.entry.id, check.id, answer))
+        if answer != CANNOT and not again:
+            setup = decision.setup_minutes.get(check.body.access, 0.0)
+            walk.minutes += check.body.minutes + (0.0 if check.body.access in opened else setup)
+            opened.add(check.body.access)
+        if self.writes:
+            do = case.card.plain(check.body.do, case.fitted.family.id)
+            told = label(answer, check.outcomes[answer])
+            notes = f" [{'; '.join(case.notes)}]" if case.notes else ""
+            self._write(walk, f"  {walk.minutes:4.0f} min  {check.id}: {do}{notes} {told}")
+        case.notes.clear()
+        return decision.target(check.outcomes[answer])
+
+    def _answer(self, walk: Walk, case: Case, decision: Decision, check: ResolvedCheck) -> str:
+        if is_history(check):
+            return case.fitted.history
+        body = check.body
+        if self.telephone and not (body.owner_safe and body.access == "helm"):
+            return CANNOT
+        drilled = answers_to(self.catalogue, decision.entry.id, check)
+        if drilled is None:
+            walk.unmapped += 1
+            return CANNOT
+        if self._slips(sensing.CANNOT_DO):
+            return CANNOT
+        if self._impossible(case, check):
+            return CANNOT
+        normal = next((a for a in check.outcomes if a != CANNOT and a not in drilled.answers), "yes")
+        if self._slips(sensing.OMITS_TICKED_STEP if case.fitted.ticked else sensing.OMITS_STEP):
+            return normal
+        true = self._true_answer(case, check, drilled, normal)
+        return self._erring(check, true, normal)
+
+    def _true_answer(self, case: Case, check: ResolvedCheck, drilled: DrilledCheck, normal: str) -> str:
+        if drilled.swap:
+            body_swap = check.body.swap
+            parts = list(body_swap.part) if body_swap else list(drilled.swap)
+            carried = list(body_swap.carries) if body_swap else []
+            answer = case.swapped(parts, carried)
+            listed = next((a for a, e in drilled.answers.items() if e and a in check.outcomes and case.holds(e, check)), None)  # fmt: skip
+            return listed or answer
+        kept = case.state.copy()
+        # What the eye finds is there before the hands put it right; whether it helped shows afterwards.
+        before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in e}
+        for action in (*drilled.do, *drilled.trying):
+            case.do(action)
+        if "sound-supply" in drilled.trying and any("wake wire" in str(step) for step in check.body.how):
+            case.do("feed-wake")
+        answer = normal
+        for name, expression in drilled.answers.items():
+            holds = before[name] if name in before else case.holds(expression, check)
+            if holds:
+                answer = name
+                break
+        if drilled.trying:
+            case.state = kept
+            for action in drilled.do:
+                case.do(action)
+        return answer
+
+    def _erring(self, check: ResolvedCheck, true: str, normal: str) -> str:
+        answers = [a for a in check.outcomes if a != CANNOT]
+        if self.telephone:
+            chance = sensing.OWNER_ERRS
+        elif check.body.kind in ("measure", "read"):
+            chance = sensing.MISREADS_DIGITS + sensing.CHOOSES_WRONG_ITEM
+        elif check.body.kind == "look":
+            chance = sensing.MISREADS_PICTURE
+        else:
+            chance = sensing.CHOOSES_WRONG_ITEM
+        if check.body.kind == "look" and true != normal and self._slips(sensing.OVERLOOKS):
+            return normal
+        if len(answers) > 1 and self._slips(chance):
+            others = [a for a in answers if a != true]
+            return others[int(self.rng.integers(len(others)))]
+        return true
+
+    def _impossible(self, case: Case, check: ResolvedCheck) -> bool:
+        """What the boat does not have cannot be tried."""
+        name = check.shared.id if check.shared else ""
+        if name == "bypass-adapter" and not case.fitted.has_adapter:
+            return True
+        if name == "other-frequency" and len(case.fitted.pulses) < 2:
+            return True
+        if name == "look-in-hull" and not (case.fitted.in_hull or case.fitted.through_hull):
+            return True
+        return name == "temperature-shown" and case.fitted.transducer.thermistor is None
+
+    def _slips(self, median: float) -> bool:
+        return bool(self.rng.random() < min(1.0, median * self.care * self.errors))
+
+    # --- an end
+
+    def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, true_component: str,
+                 done: dict[tuple[object, ...], str]) -> str | None:  # fmt: skip
+        components = {decision.causes[c].component for c in finding.causes if c in decision.causes}
+        plan = plan_of(self.catalogue, decision.entry.id)
+        named = {f for c in finding.causes for f in (plan.causes.get(c, []) if plan else [])}
+        right = bool(case.state.flags & named) or (
+            bool(case.state.flags) and any(FAULTS[f].component in components for f in case.state.flags)
+        )
+        had = case.complaint()
+        walk.minutes += finding.minutes if right else 0.0
+        clear(case.state, case.sound, list(named))
+        renewed = set(components)
+        if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
+            # Plug, cable and element are one part: who renews the transducer renews them all.
+            renewed |= _TRANSDUCER if components & _TRANSDUCER else set()
+        if not case.insists:
+            renew(case.state, case.sound, renewed - {"water"})
+        clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
+        done.clear()
+        gone = not case.complaint()
+        self._write(
+            walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
+        )
+        where = f"{decision.entry.code}/{finding.id}"
+        truth = true_component in renewed or walk.cause in finding.causes or right
+        if gone or (right and not had) or (true_component == "water" and truth):
+            walk.end, walk.right = "finding", truth
+            if not truth and finding.condemns:
+                walk.condemned.append(where)
+            return None
+        walk.convicted.append(where)
+        if finding.condemns or (case.insists and components - SOFT):
+            walk.condemned.append(where)
+        if case.insists:
+            walk.end = "finding"
+            return None
+        return decision.after_failed_proof(finding)
+
+    def _write(self, walk: Walk, line: str) -> None:
+        if self.writes:
+            walk.diary.append(line)

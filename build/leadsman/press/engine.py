@@ -1,0 +1,56 @@
+"""The engine's inner parts: the one module that reaches past its public interface.
+
+WeasyPrint and pydyf are pinned to the versions that these names were read in; ``tests/press`` holds what is made with
+them against files made without.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from leadsman.press import fonts
+
+
+@cache
+def load_engine() -> Any:
+    """The WeasyPrint module, imported (slowly, once) with only the packaged fonts in sight."""
+    fonts.hide_system_fonts()
+    engine = importlib.import_module("weasyprint")
+    _remember_page_references(importlib.import_module("pydyf").PDF)
+    return engine
+
+
+def split_first_line() -> Callable[..., Any]:
+    """What shapes a text to its first line: layout, length, where it goes on, width, height, baseline."""
+    load_engine()
+    function: Callable[..., Any] = importlib.import_module("weasyprint.text.line_break").split_first_line
+    return function
+
+
+class DrawingParts:
+    """What draws a laid-out page: shaping, text, streams, PDF objects."""
+
+    def __init__(self) -> None:
+        load_engine()
+        self.split = split_first_line()
+        self.draw_text = importlib.import_module("weasyprint.draw.text").draw_text
+        self.stream = importlib.import_module("weasyprint.pdf.stream").Stream
+        pydyf = importlib.import_module("pydyf")
+        self.dictionary, self.to_bytes = pydyf.Dictionary, pydyf._to_bytes
+
+
+def _remember_page_references(pdf_class: Any) -> None:
+    """Make the list of pages once for each number of pages: the engine asks for it at every tag of every page."""
+    plain = pdf_class.page_references.fget
+
+    def page_references(pdf: Any) -> tuple[bytes, ...]:
+        count = len(pdf.pages["Kids"])
+        known: tuple[int, tuple[bytes, ...]] | None = pdf.__dict__.get("_known_pages")
+        if known is None or known[0] != count:
+            known = pdf.__dict__["_known_pages"] = (count, plain(pdf))
+        return known[1]
+
+    pdf_class.page_references = property(page_references)

@@ -1,0 +1,88 @@
+"""Hazards in every book: a card before the card of signs, a part before the index, and a line before step 1."""
+
+from pathlib import Path
+
+import pytest
+
+import small_content
+from leadsman.book.cards import build_deck
+from leadsman.book.changes import compare
+from leadsman.book.guide import guide_values, outline_of
+from leadsman.book.guide_subject import Subject
+from leadsman.book.manual import build_manual
+from leadsman.book.number_changes import Side
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.model.edition import Edition
+from leadsman.output.guide import guide_source
+from leadsman.output.handbook import handbook_parts
+from leadsman.paths import data_folder
+
+TEMPLATES = data_folder("templates")
+HAZARD = """vapour:
+  title: Vapour is smelt
+  signal: DANGER
+  words: [I smell vapour]
+  short: 'Vapour smelt: all off.'
+  say: Get off.
+  do: [Get everybody off.]
+  comes: The fire service.
+  until: it is gone.
+  cautions: [vapour]
+  areas: [power]
+"""
+
+
+def hazardous(to: Path, text: str = HAZARD) -> Catalogue:
+    """The small content with one hazard, which bears on the entry about power."""
+    folder = small_content.copy(to)
+    (folder / "hazards.yaml").write_text(text, encoding="utf-8")
+    return load(folder)
+
+
+@pytest.fixture(scope="module")
+def catalogue(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
+    """The small content with one hazard."""
+    return hazardous(tmp_path_factory.mktemp("hazard"))
+
+
+def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue: Catalogue) -> None:
+    deck = build_deck(catalogue.editions["deck"], catalogue)
+    codes = [card.code for card in deck.cards]
+    assert codes.index("F") + 1 == codes.index("Q")
+    kinds = {card.code: [block.kind for block in card.fronts] for card in deck.cards}
+    assert kinds["P1"][:3] == ["lead", "first", "step"]
+    assert kinds["D1"][:2] == ["lead", "step"]
+
+
+def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: Catalogue) -> None:
+    edition = catalogue.editions["deck"].model_copy(update={"kind": "handbook", "tables": []})
+    parts = {p.id: p for p in handbook_parts(build_manual(edition, catalogue), catalogue, TEMPLATES)}
+    names = list(parts)
+    assert names.index("first") + 1 == names.index("find")
+    assert [section.anchor for section in parts["first"].sections] == ["hazard-vapour"]
+    assert "I smell vapour" in parts["first"].html
+    power, depth = parts["area-power"].html, parts["area-depth"].html
+    assert 0 < power.index("Vapour smelt: all off.") < power.index('id="low-volts-step-')
+    assert "Vapour smelt" not in depth
+
+
+def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:
+    edition = Edition(
+        **{**catalogue.editions["deck"].model_dump(), "kind": "guide", "formats": ["pdf"], "tables": []}
+    )
+    shape = guide_values("guide", Subject(), edition, catalogue, "metric").shape
+    html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
+    assert html.index('id="hazard-vapour"') < html.index("What do you see?")
+    power = html.index('<h1 id="low-volts">')
+    assert html.index("Vapour smelt: all off.", power) > power
+
+
+def test_a_changed_hazard_is_told_and_marks_the_entries_that_carry_it(tmp_path: Path) -> None:
+    old = Side(hazardous(tmp_path / "old"))
+    new = Side(hazardous(tmp_path / "new", HAZARD.replace("Vapour smelt: all off.", "Vapour smelt: run.")))
+    found = compare(old, new)
+    assert [(c.kind, c.action, c.part, c.old, c.new) for c in found.changes] == [
+        ("hazard", "changed", "short", "Vapour smelt: all off.", "Vapour smelt: run.")
+    ]
+    assert {"hazard-vapour", "low-volts", "low-volts-lead"} <= found.touched
+    assert "no-depth" not in found.touched
