@@ -28,6 +28,7 @@ from leadsman.inspection import publish
 from leadsman.output import ladder_deck
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
+from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
@@ -268,6 +269,13 @@ def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
     return " ".join(lines), []
 
 
+def _make_finder(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    done = write_finder(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                        typesetter=order.typesetter)  # fmt: skip
+    return f"{done.pdf.page_count} faces", [path]
+
+
 def _record_pieces(order: Order, edition: Edition) -> list[Piece]:
     names = [sheet.name for sheet in record_sheets(edition, order.catalogue)]
     target = record_folder(Path(), edition.id, edition.paper)
@@ -342,12 +350,14 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
 
 _CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
     "deck": _deck_pieces,
+    "finder": _deck_pieces,
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
     "deck": _make_deck,
+    "finder": _make_finder,
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,

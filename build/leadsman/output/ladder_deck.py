@@ -60,8 +60,8 @@ class Format:
     height_mm: float
     columns: int
     most_sheets: int
-    above_mm: float = 11.6
-    below_mm: float = 9.4
+    above_mm: float = 11.4
+    below_mm: float = 8.9
     side_mm: float = 5.0
     answers_mm: float = 34.0
 

@@ -72,7 +72,7 @@ class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record"]
     title: Label
     subtitle: Label
     set_name: Label

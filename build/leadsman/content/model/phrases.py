@@ -112,40 +112,32 @@ class FinderWords(Record):
     """The words on the finder ring."""
 
     first: Words
-    first_lead: Sentence
-    hazards: Words
+    comes: Words
+    until: Words
     signs: Words
     messages: OfName
     menus: Words
-    menus_of: OfName
     supply: Words
     supply_of: Annotated[Label, _with_places(("name", "fuse"))]
     between: Annotated[Label, _with_places(("low", "high"))]
-    swaps: Words
     swap_rule: Sentence
+    swap_words: Sentence
+    """What the answers of a swap test mean."""
     swap_not_back: Sentence
     guilty: OfNames
     cleared: OfNames
     together: Words
-    sets: Words
-    set_of: Annotated[Label, _with_places(("name", "codes"))]
-    how: Words
-    always: Words
-    effective: Words
+    effective: Annotated[Label, _with_places(("revision", "date"))]
+    sets: Annotated[Label, _with_places(("name", "codes"))]
     card: Words
     faces: Words
     seen: Words
-    revision: Words
+    rev: Words
     face: OfName
+    end_of: OfCode
     goes_on: OfTitle
-
-
-class PinWords(Record):
-    """The words of the pin limits that go with the sheets."""
-
-    title: Words
-    lead: Sentence
-    shield: OfNames
+    held: Annotated[Label, _with_places(("title", "name"))]
+    """The title of a face of a list, with the groups on it."""
 
 
 class Phrases(Record):
@@ -158,7 +150,6 @@ class Phrases(Record):
     signals: dict[str, Words]
     ladder: LadderWords
     finder: FinderWords
-    pins: PinWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:
