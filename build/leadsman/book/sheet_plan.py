@@ -49,6 +49,8 @@ class Sheet:
     """What found no room on the back and stands below the ladder."""
     front_mm: float
     back_mm: float
+    rungs_mm: float
+    """What steps and answers take of the front [mm]."""
 
     @property
     def ends(self) -> tuple[End, ...]:
@@ -204,6 +206,7 @@ def _sheet(
     tallest = max((sum(known[end_block(ladder, end)] for end in column) for column in columns), default=0.0)
     front_mm = sum(known[name] for name in front if name)
     back_mm = sum(known[name] for name in back if name) + tallest + sum(known[x.id] for x in extras)
+    rungs_mm = sum(known[name] for name in names)
     behind, before = list(extras), list[Extra]()
     # What does not fit behind the ladder may stand below it: nearer to the step that needs it.
     for extra in sorted(extras, key=lambda x: -known[x.id]):
@@ -211,7 +214,7 @@ def _sheet(
             behind.remove(extra)
             before.append(extra)
             front_mm, back_mm = front_mm + known[extra.id], back_mm - known[extra.id]
-    return Sheet(number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm)
+    return Sheet(number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm, rungs_mm)
 
 
 def balanced(ends: Sequence[End], heights_mm: Sequence[float], columns: int) -> tuple[tuple[End, ...], ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -87,8 +86,6 @@ FORMATS = {
 SHEETS = ("a5", "half-letter")
 #: A remedy of so many letters or fewer may stand beside the answer that leads to it.
 _SHORT_REMEDY = 48
-#: More printed answers than this may stand below the text; where that saves so much [mm].
-_FAN, _LINE_MM = 2, 4.0
 #: What the head of a set's first sheet takes [mm].
 _SET_HEAD_MM = 10.0
 #: So many sheets hang on one ring and can be leafed in one hand.
@@ -112,8 +109,6 @@ class Face:
     turn: str
     tab_style: str
     tab_word: str
-    fans: frozenset[str]
-    """The rungs whose answers stand below their text."""
     again: frozenset[str]
     """The ends that an earlier sheet of the card has too."""
 
@@ -156,7 +151,6 @@ class _Maker:
     typesetter: Typesetter
     ladders: list[Ladder] = field(init=False)
     known: dict[str, float] = field(init=False, default_factory=dict)
-    fans: defaultdict[str, set[str]] = field(init=False, default_factory=lambda: defaultdict(set))
 
     def __post_init__(self) -> None:
         entries = chosen_entries(self.edition, self.catalogue)
@@ -199,6 +193,7 @@ class _Maker:
             lambda kind, name: f"#{name}" if kind == "card" and name in self.on_deck else None,
             elsewhere=f" ({self.words.ladder.in_book.partition(' ')[0]})",
             holds=lambda kind, name: kind == "table" and name in tables,
+            titles=False,
         )
         jinja = environment(self.templates, setter)
         jinja.filters |= {
@@ -250,7 +245,6 @@ class _Maker:
         """Measure every block of every card."""
         items = [item for ladder in self.ladders for item in self._items(ladder)]
         self.known = self._heights(items, {})
-        self._fan_out([item for item in items if item.get("rung") and len(item["rung"].exits) > _FAN])
         self._put_remedies([item for item in items if item.get("remedied")])
         self.shared["remedies"] = self.remedies
 
@@ -267,15 +261,6 @@ class _Maker:
         if missing := [item["id"] for item in items if item["id"] not in found]:
             raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
         return found
-
-    def _fan_out(self, items: Sequence[dict[str, Any]]) -> None:
-        """Put the answers below their text where that saves a line."""
-        fanned = self._heights([{**item, "fan": True} for item in items], {})
-        for item in items:
-            if fanned[item["id"]] < self.known[item["id"]] - _LINE_MM:
-                self.known[item["id"]] = fanned[item["id"]]
-                self.fans[item["ladder"].id].add(item["rung"].id)
-                item["remedied"] = False
 
     def _put_remedies(self, items: Sequence[Mapping[str, Any]]) -> None:
         """Keep a remedy beside its answer only where it costs no height."""
@@ -306,7 +291,6 @@ class _Maker:
                 "side": side,
                 "width": width,
                 "ladder": ladder,
-                "fan": False,
                 **data,
             }
 
@@ -383,8 +367,7 @@ class _Maker:
                     ladder, sheet, is_front, 2 * sheet.number - is_front, count,
                     self.title(ladder, side, sheet.number == 1), lines, said,
                     words.turn if is_front else onward, self._tab_style(ladder.view.entry.area, is_front),
-                    self._tab_word(ladder.view.entry.area),
-                    frozenset(self.fans[ladder.id]), frozenset(seen),
+                    self._tab_word(ladder.view.entry.area), frozenset(seen),
                 ))  # fmt: skip
             seen |= {end.id for end in sheet.ends}
         return found

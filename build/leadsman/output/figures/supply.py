@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from leadsman.book.computed import ComputedTable
+from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DASHED,
@@ -37,7 +38,7 @@ def voltage_ladder(numbers: Numbers) -> Iterator[Figure]:
     drawing = Drawing(CARD_WIDTH, 60)
     ladder.draw(drawing)
     text = (
-        f"{ladder.name}: unit transmitting at full brightness, engine off, {quantity(ladder.current_a, 'A')} through {ladder.lead}. "
+        f"{ladder.name}: unit transmitting at full brightness, engine off, {quantity(round(ladder.current_a, 1), 'A')} through {ladder.lead}. "
         f"The battery gives {volts(ladder.source_v)}; sound joints and contacts take {volts(ladder.contacts_v)}, the copper out and back "
         f"{volts(ladder.copper_v)}; a sound lead leaves {ladder.printed[0]} at the plug. Below {ladder.printed[1]} look for a bad joint. "
         f"Below {ladder.printed[2]} the supply is convicted. The unit's own low limit is {quantity(ladder.low_limit_v, 'V')}. "
@@ -60,10 +61,11 @@ class Ladder:
         bands = numbers.ask("supply.plug_bands", given)
         self.name = str(boat.name)
         self.printed = [cell.text for cell in table.cells[row]]
-        self.source_v = float(given["source_v"])
-        self.current_a = float(given["current_a"])
+        self.source_v = float(given["block_v"]) * float(given["nominal_v"]) / ONE_BLOCK_V
         self.low_limit_v = float(given["low_limit_v"])
-        self.plug_v, self.joint_v, self.convicted_v = (float(v) for v in bands)
+        self.plug_v, self.joint_v, self.convicted_v = (float(volts_left) for volts_left in bands[:3])
+        # The unit draws its power whatever the volts, so that its current follows from the volts at its plug.
+        self.current_a = float(given["unit_power_w"]) / self.plug_v
         self.contacts_v = self.current_a * float(given["contact_ohm"])
         self.copper_v = self.source_v - self.plug_v - self.contacts_v
         size = str(given["conductor"]).replace("mm2", "mm\u00b2")
