@@ -19,7 +19,7 @@ from leadsman.press.typeset import Typesetter
 FIRST_EDITION: dict[str, Cell] = {
     "conditions with a card": 8,
     "sheets": 43,
-    "conditions on one sheet": 0,
+    "conditions on one sheet": "not measured",
     "letters answered on the same sheet, %": 50,
     "conditions with more than three jumps": 7,
     "jumps back": 0,
@@ -28,7 +28,7 @@ FIRST_EDITION: dict[str, Cell] = {
     "blank faces": 5,
     "backs under a third full": "not measured",
     "hazards at heads of faces": 100,
-    "pictures": 3,
+    "pictures": "not measured",
 }
 #: A ladder has so many jumps at most.
 _MOST_JUMPS = 3
