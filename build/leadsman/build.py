@@ -25,8 +25,10 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
+from leadsman.output import ladder_deck
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
+from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
@@ -239,6 +241,11 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
+    if piece.parts[0] in ladder_deck.SHEETS:
+        made = ladder_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                                      typesetter=order.typesetter)  # fmt: skip
+        sheets = sum(len(plan.sheets) for plan in made.plans)
+        return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
     deck = build_deck(edition, order.catalogue)
     done = write_deck(
         deck,
@@ -260,6 +267,13 @@ def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
     head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
     atomic.write_bytes(path, "\n".join([head, *lines, ""]).encode())
     return " ".join(lines), []
+
+
+def _make_finder(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    done = write_finder(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                        typesetter=order.typesetter)  # fmt: skip
+    return f"{done.pdf.page_count} faces", [path]
 
 
 def _record_pieces(order: Order, edition: Edition) -> list[Piece]:
@@ -336,12 +350,14 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
 
 _CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
     "deck": _deck_pieces,
+    "finder": _deck_pieces,
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
     "deck": _make_deck,
+    "finder": _make_finder,
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,

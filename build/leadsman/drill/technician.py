@@ -137,7 +137,7 @@ class Technician:
             opened.add(check.body.access)
         if self.writes:
             do = case.card.plain(check.body.do, case.fitted.family.id)
-            told = label(answer, check.outcomes[answer])
+            told = label(answer, check.outcomes[answer], decision.catalogue)
             notes = f" [{'; '.join(case.notes)}]" if case.notes else ""
             self._write(walk, f"  {walk.minutes:4.0f} min  {check.id}: {do}{notes} {told}")
         case.notes.clear()

@@ -16,6 +16,7 @@ from leadsman.inspection import (  # noqa: F401  the modules of rules enter thei
     card_rules,
     colour_rules,
     epub_rules,
+    ladder_rules,
     safety_rules,
     tag_rules,
     trim_rules,

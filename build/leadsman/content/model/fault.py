@@ -55,6 +55,8 @@ class CheckBody(Record):
     """What a check is, wherever it stands: one action, one observation, and what they cost."""
 
     kind: CheckKind
+    key: Label | None = None
+    """The one bold word that opens the step on a card; left out, it is taken from the title or from the part."""
     do: Step
     see: Question
     minutes: Minutes

@@ -60,6 +60,10 @@ class Caution(Record):
     avoid: Prose
     short: Prose
     """Hazard and avoidance in a line or two, for a card; the handbook prints the whole."""
+    names: Label | None = None
+    """The hazard in a word or two, for the head of a sheet; left out, what stands before the colon of ``short``."""
+    first: Step | None = None
+    """What to do first, in the words of a step; left out, what stands behind the colon of ``short``."""
     general: bool = True
     """Also listed once at the front of the handbook."""
 
@@ -98,6 +102,8 @@ class Component(Record):
 
     name: Label
     about: Prose
+    short: Label | None = None
+    """The key word of a step that looks at this part and has no word of its own."""
 
 
 class Tool(Record):
@@ -131,6 +137,8 @@ class Area(Record):
     name: Label
     letter: str = Field(pattern=r"^[A-Z]$")
     about: Prose
+    short: Label | None = None
+    """The word on the tab of a sheet, where the name is too long for it."""
 
 
 class Task(Record):
@@ -150,6 +158,8 @@ class Evidence(Record):
 
     ask: Label
     kind: Literal["text", "reading", "photo", "tick"] = "text"
+    lost_later: bool = False
+    """Whether it cannot be had any more once the boat is left or the fault is mended."""
 
 
 class Computation(Record):

@@ -60,6 +60,8 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("topics", "cautions.*", "cautions"),
     ("editions", "entries.*", "faults"),
     ("editions", "handbook_only.*.entry", "faults"),
+    ("editions", "sets.*.areas.*", "areas"),
+    ("editions", "second_sheets.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
     ("editions", "evidence.*", "evidence"),
     ("values", "source", "sources"),
