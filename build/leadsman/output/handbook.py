@@ -15,7 +15,6 @@ from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.registry import formulas
-from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES, FaultEntry
@@ -80,7 +79,6 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         "assumed": lambda assumption: assumed(assumption, manual.edition.units),
         "pin_lines": lambda transducer: pin_lines(transducer, manual.edition.units),
         "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
-        "sources": SOURCES,
     }
 
     def part(

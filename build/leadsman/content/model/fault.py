@@ -48,7 +48,6 @@ class Swap(Record):
 
     part: list[Id] = Field(min_length=1)
     carries: list[Id] = []
-    keeps_cable_run: bool = True
 
 
 class CheckBody(Record):

@@ -204,26 +204,3 @@ def test_a_slope_that_the_beam_runs_along_has_no_answer() -> None:
     """60 degrees of slope and 30 of half beam are parallel."""
     with pytest.raises(NoAnswer, match="meets no bottom"):
         transducer.footprint_on_slope(depth_m=10.0, beamwidth_deg=60.0, slope_deg=60.0)
-
-
-@pytest.mark.parametrize(
-    ("call", "arguments", "varied"),
-    [
-        (transducer.near_field, {"diameter_mm": 50.0}, "frequency_khz"),
-        (transducer.ring_down_time, {"quality_factor": 10.0}, "frequency_khz"),
-        (transducer.dead_zone, {"pulse_ms": 0.2, "quality_factor": 10.0}, "frequency_khz"),
-        (transducer.aperture_diameter, {"beamwidth_deg": 12.0}, "frequency_khz"),
-        (transducer.beamwidth_rectangular, {"side_mm": 80.0}, "frequency_khz"),
-        (transducer.footprint, {"beamwidth_deg": 12.0}, "depth_m"),
-        (transducer.footprint_usable, {"beamwidth_deg": 12.0, "two_way_level_db": 10.0}, "depth_m"),
-    ],
-)
-def test_an_array_gives_what_its_scalars_give(call, arguments: dict[str, float], varied: str) -> None:
-    """Cell by cell, and a scalar call returns a plain float."""
-    values = np.array([50.0, 83.0, 200.0, 455.0])
-
-    together = call(**arguments, **{varied: values})
-    apart = [call(**arguments, **{varied: float(v)}) for v in values]
-
-    assert {type(value) for value in apart} == {float}
-    assert together == pytest.approx(apart, rel=1e-12)

@@ -5,12 +5,10 @@ import pytest
 
 from leadsman.compute.registry import FORMULAS, NoAnswer
 from leadsman.compute.supply.ampacity import (
-    ENGINE_SPACE_FACTOR,
     ISO_AMPERES,
     SCOPE_NOTE,
     TABLE_5_AMPERES,
     ampacity,
-    engine_space_factor,
 )
 
 SIZES = [f"{size} AWG" for size in TABLE_5_AMPERES] + list(ISO_AMPERES)
@@ -58,22 +56,6 @@ def test_bundles_reduce_step_by_step() -> None:
     assert ampacity(conductor="10 AWG", bundled_conductors=counts) / 60 == pytest.approx(
         np.array([1, 1, 0.7, 0.6, 0.6, 0.5, 0.5, 0.4])
     )
-
-
-@pytest.mark.parametrize("rating_c", [60, 75, 80, 90, 105, 125])
-def test_tabled_engine_factors_follow_the_heat_balance(rating_c: int) -> None:
-    """sqrt((T - 50)/(T - 30)) to 0.01 from 60 to 125 degC."""
-    assert ENGINE_SPACE_FACTOR[rating_c] == pytest.approx(
-        engine_space_factor(insulation_c=rating_c), abs=0.011
-    )
-
-
-def test_no_hotter_space_is_no_reduction() -> None:
-    """At the table's own 30 degC the factor is 1, and it falls as the space gets hotter."""
-    factors = engine_space_factor(insulation_c=105.0, ambient_c=np.linspace(30, 59, 30))
-
-    assert factors[0] == 1.0
-    assert np.all(np.diff(factors) < 0)
 
 
 @pytest.mark.parametrize("conductor", ["22 AWG", "20 AWG", "0.5 mm2", "95 mm2"])

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from leadsman.compute.diagnosis.best_order import best_order, best_orders, compare_orders
 from leadsman.compute.diagnosis.order_ratios import improved_order, ratio_blocks, ratios
-from leadsman.compute.diagnosis.repair_order import best_repair_plan
 from leadsman.compute.diagnosis.sequencing import Check, CheckSet, Model, breaches, expected_minutes, timeline
 from leadsman.compute.registry import ComputeError
 
@@ -295,23 +294,3 @@ def test_some_best_order_keeps_the_blocks_together(data: st.DataObject, size: in
     bound = CheckSet.from_shares(names, [s / 60 for s in shares], minutes, sorted({*precedence, *stepwise}))
 
     assert best_order(bound).minutes == pytest.approx(best_order(checks).minutes, abs=1e-9)
-
-
-@FEW
-@given(data=st.data(), size=st.integers(1, 4))
-def test_repair_plan_is_the_best_of_all(data: st.DataObject, size: int) -> None:
-    """Brute force over orders and over inspecting or replacing each part."""
-    numbers = st.lists(st.integers(1, 9), min_size=size, max_size=size)
-    weights, inspect, swap = data.draw(numbers), data.draw(numbers), data.draw(numbers)
-    verify, shares = data.draw(st.integers(0, 5)), [w / sum(weights) for w in weights]
-    totals = []
-    for order in itertools.permutations(range(size)):
-        for looked in itertools.product((True, False), repeat=size):
-            unknown, total = 1.0, 0.0
-            for part, look in zip(order, looked, strict=True):
-                own = inspect[part] * unknown + shares[part] * swap[part]
-                total += own if look else (swap[part] + verify) * unknown
-                unknown -= shares[part]
-            totals.append(total)
-
-    assert best_repair_plan(shares, inspect, swap, verify).minutes == pytest.approx(min(totals), abs=1e-9)

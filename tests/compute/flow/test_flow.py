@@ -1,7 +1,5 @@
 """Cavitation and ventilation: limits, scaling, and the trade's warning about inception speeds."""
 
-import math
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -70,15 +68,3 @@ def test_the_words_change_at_the_two_speeds() -> None:
     found = flow.loss_mechanism(speed_mps=np.array([1.0, 8.0, 40.0]), suction=1.0, depth_m=0.5)
 
     assert found.word.tolist() == ["carried air", "drawn air", "air and cavitation"]
-
-
-def test_acoustic_power_grows_with_the_area_and_the_square_of_the_pressure() -> None:
-    """Twice the diameter bears four times the power; a threshold of 4 bar nearly 16 times that of 1."""
-    small, large = flow.acoustic_cavitation_power(diameter_mm=np.array([50.0, 100.0]), depth_m=1)
-    low, high = flow.acoustic_cavitation_power(
-        diameter_mm=50, depth_m=0.02, threshold_bar=np.array([1.0, 4.0])
-    )
-
-    assert large / small == pytest.approx(4)
-    assert high / low == pytest.approx(16, rel=0.005)
-    assert math.isclose(small, flow.acoustic_cavitation_power(diameter_mm=50, depth_m=1))
