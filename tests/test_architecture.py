@@ -34,8 +34,10 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     ),
     # It reads finished files and knows nothing of how they were made; of the press it uses the writing of files.
     "inspection": ({"press", "errors"}, {"fontTools", "lxml", "numpy", "pikepdf", "pymupdf"}),
+    "processes": ({"press"}, set()),
     "build": (
         {
+            "processes",
             "book",
             "compute",
             "content",
@@ -51,7 +53,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     ),
     "history": ({"errors", "files"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),
-    "fleet": ({"book", "content", "press", "errors", "output"}, set()),
+    "fleet": ({"book", "content", "press", "errors", "files", "inspection", "output", "processes"}, set()),
     "cli": ({"__init__", "commands", "errors"}, set()),
     "__init__": (set(), set()),
     "__main__": ({"cli"}, set()),

@@ -159,7 +159,7 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     assert report.made == 4
     assert [(p.line, p.what.split(":")[0]) for p in report.problems] == [
         (6, "is no boat of the content"),
-        (7, "far"),
+        (7, "holds a sign that the fonts lack"),
     ]
     assert not any(
         word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")

@@ -133,6 +133,9 @@ CASES = [
     case("boat-supply", "the battery reaches 29.6 V on charge, plain bears 17 V", ("boats/punt.yaml", "nominal_v: 12", "nominal_v: 24")),
     case("boat-supply", "12 V are not above the low limit of plain, 13 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 13.0")),
     case("boat-supply", "a fuse of 5 A does not fit plain", ("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 5.0")),
+    case("signs", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
+    case("long-word", "a word of 90 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 

@@ -96,15 +96,22 @@ def run(arguments: argparse.Namespace) -> int:
         catalogue, verdict, templates_folder(), arguments.units, arguments.paper, changes, arguments.survey
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-    with _Progress() as progress:
-        made = build_editions(
-            order,
-            arguments.editions or list(catalogue.editions),
-            out,
-            workers,
-            progress.tell,
-            progress.complain,
+    try:
+        with _Progress() as progress:
+            made = build_editions(
+                order,
+                arguments.editions or list(catalogue.editions),
+                out,
+                workers,
+                progress.tell,
+                progress.complain,
+            )
+    except KeyboardInterrupt:
+        print(
+            f"stopped: what was finished is in its place in {out}, whole; everything else is as it was",
+            file=sys.stderr,
         )
+        raise
     for item in made:
         print(f"{item.path}: {item.what}")
     if arguments.release:
