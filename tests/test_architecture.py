@@ -29,12 +29,13 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     ),
     "press": ({"errors"}, None),
     "output": (
-        {"arguments", "book", "calculation", "compute", "content", "press", "errors", "evidence", "units"},
+        {"apart", "arguments", "book", "calculation", "compute", "content", "press", "errors", "evidence", "units"},
         None,
     ),
     # It reads finished files and knows nothing of how they were made; of the press it uses the writing of files.
-    "inspection": ({"press", "errors"}, {"fontTools", "lxml", "numpy", "pikepdf", "pymupdf"}),
+    "inspection": ({"apart", "press", "errors"}, {"fontTools", "lxml", "numpy", "pikepdf", "pymupdf"}),
     "processes": ({"press"}, set()),
+    "apart": ({"errors", "files", "processes"}, set()),
     "build": (
         {
             "processes",
