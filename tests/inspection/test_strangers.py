@@ -77,11 +77,11 @@ def _tree(pdf: pikepdf.Pdf) -> None:
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        (_box(Array([Name("/a"), Name("/b"), Name("/c"), Name("/d")])), "page 1 has a MediaBox that no page has"),
+        (_box(Array([Name("/a"), Name("/b"), Name("/c"), Name("/d")])), "a page has a MediaBox that no page has"),
         (_box(Array([0, 0, 10**9, 10**9])), "page 1 has a MediaBox that no page has"),
         (_box(Array([0, 0, 0, 0])), "page 1 has a MediaBox that no page has"),
-        (_box(Array([0, 0, 100])), "page 1 has a MediaBox that no page has"),
-        (_box(pikepdf.String("wide")), "page 1 has a MediaBox that no page has"),
+        (_box(Array([0, 0, 100])), "a page has a MediaBox that no page has"),
+        (_box(pikepdf.String("wide")), "a page has a MediaBox that no page has"),
         (lambda pdf: pdf.pages[0].obj.__setitem__("/TrimBox", Array([1, 2, Name("/x"), 4])), "TrimBox that no page has"),
         (_mcid, "cannot be read"),
         (_tree, "cannot be read"),

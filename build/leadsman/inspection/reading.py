@@ -70,6 +70,9 @@ def _require_sane(path: Path, pdf: pikepdf.Pdf) -> None:
         raise OutputError(f"{path} is locked; save it without a lock")
     if len(pdf.pages) > _MOST_PAGES:
         raise OutputError(f"{path} has more than {_MOST_PAGES} pages")
+    # The library puts a page of Letter size in the place of one that it cannot read.
+    if any("MediaBox" in warning for warning in pdf.get_warnings()):
+        raise OutputError(f"{path}: a page has a MediaBox that no page has")
     for number, page in enumerate(pdf.pages, 1):
         for name in ("/MediaBox", "/CropBox", "/TrimBox", "/BleedBox"):
             box = page.obj.get(name)

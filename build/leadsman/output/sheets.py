@@ -105,6 +105,8 @@ def _open(path: Path) -> pikepdf.Pdf:
 def _read(pdf: pikepdf.Pdf, path: Path) -> _Deck:
     if len(pdf.pages) == 0 or len(pdf.pages) % 2 or len(pdf.pages) > _MOST_FACES:
         raise OutputError(f"{path} has {len(pdf.pages)} pages; a deck has a front and a back for each card")
+    if any("MediaBox" in warning for warning in pdf.get_warnings()):
+        raise OutputError(f"{path}: a page has a box that is none")
     first = None
     for number, page in enumerate(pdf.pages, 1):
         try:
