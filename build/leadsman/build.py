@@ -20,6 +20,7 @@ from leadsman.book.changes import Changes, cards_to_replace, changed_ids
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
+from leadsman.book.outputs import shared_names
 from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
@@ -121,7 +122,9 @@ def build_editions(
     OutputError
         At the end, with everything that failed or that the survey refused; the other files are made all the same.
     """
+    names = list(dict.fromkeys(names))
     pieces = [piece for name in names for piece in pieces_of(order, name)]
+    _require_different_files(names, pieces)
     with publish.staging(out, complain) as stage:
         processes = min(workers, len(pieces))
         finished = (
@@ -129,6 +132,14 @@ def build_editions(
         )
         return publish_finished(
             _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
+        )
+
+
+def _require_different_files(names: Sequence[str], pieces: Sequence[Piece]) -> None:
+    made = [(n, list(dict.fromkeys(p.target.as_posix() for p in pieces if p.edition == n))) for n in names]
+    for target, first, again in shared_names(made):
+        raise OutputError(
+            f"{first} and {again} would both be made into {target}; give one of them another id"
         )
 
 
