@@ -14,11 +14,13 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
+from leadsman import processes
 from leadsman.book.cards import build_deck, chosen_entries
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
+from leadsman.book.outputs import shared_names
 from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
@@ -122,14 +124,24 @@ def build_editions(
     OutputError
         At the end, with everything that failed or that the survey refused; the other files are made all the same.
     """
+    names = list(dict.fromkeys(names))
     pieces = [piece for name in names for piece in pieces_of(order, name)]
-    with publish.staging(out) as stage:
+    _require_different_files(names, pieces)
+    with publish.staging(out, complain) as stage:
         processes = min(workers, len(pieces))
         finished = (
             _at_once(order, pieces, stage, processes) if processes > 1 else _in_turn(order, pieces, stage)
         )
         return publish_finished(
             _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
+        )
+
+
+def _require_different_files(names: Sequence[str], pieces: Sequence[Piece]) -> None:
+    made = [(n, list(dict.fromkeys(p.target.as_posix() for p in pieces if p.edition == n))) for n in names]
+    for target, first, again in shared_names(made):
+        raise OutputError(
+            f"{first} and {again} would both be made into {target}; give one of them another id"
         )
 
 
@@ -182,7 +194,10 @@ def _in_turn(order: Order, pieces: Sequence[Piece], stage: Path) -> Iterator[Fin
 def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -> Iterator[Finished]:
     # New processes, not copies of this one: the typesetting libraries hold threads and locks.
     spawn = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, spawn, _begin, (order, stage)) as pool:
+    with (
+        processes.work_folder() as work,
+        ProcessPoolExecutor(workers, spawn, _begin, (order, stage, work)) as pool,
+    ):
         longest_first = sorted(pieces, key=lambda piece: -piece.share)
         waiting = [pool.submit(_make_here, piece) for piece in longest_first]
         try:
@@ -192,6 +207,10 @@ def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -
             raise OutputError(
                 "a process that sets pages was killed, perhaps for want of memory; what was finished before it is in its place"
             ) from error
+        except BaseException:
+            # Nobody waits for a handbook that is no longer wanted.
+            processes.stop_workers()
+            raise
         finally:
             pool.shutdown(cancel_futures=True)
 
@@ -199,9 +218,10 @@ def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -
 _given: tuple[Order, Path] | None = None
 
 
-def _begin(order: Order, stage: Path) -> None:
+def _begin(order: Order, stage: Path, work: str) -> None:
     """Keep the order in a process that makes pieces, since it is large and the same for all of them."""
     global _given
+    processes.begin_worker(work)
     _given = order, stage
 
 

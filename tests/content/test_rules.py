@@ -171,6 +171,9 @@ CASES = [
     case("hazard-signal", "WARNING is milder than the DANGER 'vapour'; write 'signal: DANGER'", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], areas: [power]").replace("DANGER", "WARNING"))),
     case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
     case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
+    case("letters", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
+    case("long-word", "a word of 90 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 

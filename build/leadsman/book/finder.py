@@ -75,7 +75,7 @@ def _signs(edition: Edition, catalogue: Catalogue) -> Iterator[Block]:
             (str(s.words), entry.code)
             for entry in entries
             for s in entry.condition.signs[:_SIGNS]
-            if s.by == sign
+            if sign in entry.condition.groups(s)
         ]
         yield from _listed(f"signs-{sign}", str(words), found)
     for family in catalogue.families.values():

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.computed import assumed, lead_length
+from leadsman.book.outputs import record_folder_name
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
@@ -31,7 +32,7 @@ _SWAPS = (("transducer", "Transducer"), ("display", "Display"), ("socket", "Sock
 
 def record_folder(out: Path, edition: str, paper: str) -> Path:
     """The folder of the records of an edition on one paper."""
-    return out / f"{edition}-{'a4' if paper == 'a' else 'letter'}"
+    return out / record_folder_name(edition, paper)
 
 
 def write_records(
