@@ -8,7 +8,7 @@ import numpy as np
 
 from leadsman.drill.boats import OWNER, Installation, State
 from leadsman.drill.faults import FAULTS
-from leadsman.drill.view import reach
+from leadsman.drill.view import reach, volts
 
 _GAIN = ("gain-low", "gain-high", "gain-heavy", "gain-jumps", "gain-shows-noise")
 _RANGE = ("range-fixed", "range-in-feet")
@@ -99,6 +99,18 @@ def renew(state: State, sound: State, components: Iterable[str]) -> None:
             setattr(state, number, getattr(sound, number))
 
 
+def lead_too_thin(sound: State, fitted: Installation) -> bool:
+    """Whether the lead, sound in itself, leaves the unit half a volt or less above its low limit: too thin by fitting."""
+    return volts(sound, fitted, "transmit")["unit"] < fitted.family.supply_low_v + 0.5
+
+
+def larger_pair(state: State, sound: State) -> None:
+    """A new pair of the size that the load wants: three hundredths of the volts at full load, both legs."""
+    leg = 0.03 * sound.battery_v**2 / sound.unit_w / 2
+    for each in (state, sound):
+        each.positive_ohm, each.negative_ohm = min(each.positive_ohm, leg), min(each.negative_ohm, leg)
+
+
 def _move_to_clear(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """To clear water of two to thirty metres over a firm bottom, engine off."""
     poor = bool(state.flags & set(_PLACE)) or not 2.0 <= state.depth_m <= 30.0
@@ -135,6 +147,12 @@ def _feed_wake(state: State, sound: State, fitted: Installation, rng: np.random.
     clear(state, sound, ["wake-unfed"])
 
 
+def _dim_screen(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
+    """The least brightness takes off a third of the unit's power; a shorted line keeps its own."""
+    if "line-short" not in state.flags:
+        state.unit_w *= 0.65
+
+
 def _engine_off(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     state.rev_noise_db = 0.0
 
@@ -148,7 +166,7 @@ def _without_adapter(state: State, sound: State, fitted: Installation, rng: np.r
 
 
 SPECIAL: dict[str, Action] = {
-    "move-to-clear": _move_to_clear, "other-band": _other_band, "quiet": _quiet, "sound-supply": _sound_supply,
+    "move-to-clear": _move_to_clear, "other-band": _other_band, "quiet": _quiet, "sound-supply": _sound_supply, "feed-wake": _feed_wake, "dim-screen": _dim_screen,
     "engine-off": _engine_off, "lower-face": _lower_face, "without-adapter": _without_adapter,
 }  # fmt: skip
 

@@ -27,7 +27,7 @@ def _see(check: ResolvedCheck | None) -> str:
 
 def _limits(case: Case, check: ResolvedCheck | None, wanted: int) -> list[float]:
     """The numbers of the question; too few mean that the card gives no limit to read by."""
-    found = case.card.limits(_see(check), case.fitted.family.id)
+    found = case.card.limits(_see(check), case.fitted.family.id, case.fitted.times > 1)
     return found + [math.nan] * (wanted - len(found))
 
 
@@ -186,15 +186,33 @@ def _bank(case: Case) -> float:
     return case.fitted.times
 
 
-@fact("own-volts-low")
-def _own_volts(case: Case, check: ResolvedCheck | None) -> bool:
-    """The unit's own readout at idle and at full load, against the fall and the floor of the question."""
-    change, floor = _limits(case, check, 2)[:2]
+def _readout(case: Case) -> tuple[float, float]:
+    """The unit's own volts at idle and at full load, to a tenth, as far below a meter as its readout stands."""
     offset = case.state.readout_low_v
     idle = round(volts(case.state, case.fitted, "idle")["unit"] - offset, 1)
-    loaded = round(volts(case.state, case.fitted, "transmit")["unit"] - offset, 1)
+    return idle, round(volts(case.state, case.fitted, "transmit")["unit"] - offset, 1)
+
+
+@fact("own-volts-fall")
+def _own_fall(case: Case, check: ResolvedCheck | None) -> bool:
+    """They fall further from idle to full load than the question allows."""
+    idle, loaded = _readout(case)
+    return idle - loaded > _limits(case, check, 2)[0] + 1e-9
+
+
+@fact("own-volts-stand-low")
+def _own_stand(case: Case, check: ResolvedCheck | None) -> bool:
+    """A small fall, and yet below the least volts of the question."""
+    _, loaded = _readout(case)
+    return loaded < _limits(case, check, 2)[1] and not _own_fall(case, check)
+
+
+@fact("own-volts-low")
+def _own_volts(case: Case, check: ResolvedCheck | None) -> bool:
+    """Either; a battery that is merely low is charged first where the card says so, and read again."""
+    idle, loaded = _readout(case)
     case.notes.append(f"own volts {idle:.1f}, at full load {loaded:.1f}")
-    return (idle - loaded) > change + 1e-9 or loaded < floor
+    return _own_fall(case, check) or _own_stand(case, check)
 
 
 @fact("battery-posts-low")
@@ -204,7 +222,7 @@ def _posts(case: Case, check: ResolvedCheck | None) -> bool:
     state = case.state
     reading = case.meter.volts(state.battery_v - _LIGHTS_A * state.battery_ohm)
     case.notes.append(f"posts {reading:.2f} V under the lights")
-    return reading < limit * _bank(case)
+    return reading < limit
 
 
 @fact("battery-falls-at-restart")
@@ -215,7 +233,7 @@ def _falls(case: Case, check: ResolvedCheck | None) -> bool:
     rest = case.meter.volts(state.battery_v)
     low = case.meter.volts(state.battery_v - current * state.battery_ohm)
     case.notes.append(f"posts {rest:.2f} V, at the restart {low:.2f} V")
-    return rest - low > fall or low < least * _bank(case)
+    return rest - low > fall or low < least
 
 
 @fact("fuse-one-end-dead")
@@ -260,10 +278,20 @@ def _plug_volts(case: Case, check: ResolvedCheck | None) -> bool:
     table = case.card.table(name)
     joint = case.card.for_boat(name, case.fitted.boat, "find_joint_below")
     convicted = case.card.for_boat(name, case.fitted.boat, "convicted_below")
-    given = float(table.fixed.get("source_v", 12.6 * _bank(case))) if table else math.nan
+    fixed = table.fixed if table else {}
+    given = float(fixed.get("block_v", math.nan)) * _bank(case) if "block_v" in fixed else float(fixed.get("source_v", 12.6))
     case.notes.append(f"battery {post:.2f} V, plug {plug:.2f} V")
     low_joint = joint is not None and plug < joint + (post - given)
     return low_joint or (convicted is not None and plug < convicted)
+
+
+@fact("lead-too-thin")
+def _thin(case: Case, check: ResolvedCheck | None) -> bool:
+    """The reading is low, and the card calls this boat's lead itself too thin, or the copper has grown so."""
+    if not _plug_volts(case, check):
+        return False
+    told = case.card.text("plug-volts", case.fitted.boat.id, output="lead")
+    return told == "too thin" or _leg(case, check)
 
 
 @fact("joint-drop-high")
@@ -295,17 +323,19 @@ def _warm(case: Case, check: ResolvedCheck | None) -> bool:
 
 @fact("fuse-drop-high")
 def _fuse_drop(case: Case, check: ResolvedCheck | None) -> bool:
-    """Volts across the fuse itself at full load against the question's limit; a cold fuse by its rating, warm by half more."""
-    limits = [n for n in _limits(case, check, 1)]
+    """Volts across the fuse at full load against the card's limit; a cold fuse by its rating, warm by half more."""
     state, rating = case.state, case.fitted.boat.supply.fuse_a
     cold = 0.0892 / rating  # a blade fuse drops about 89 mV at its rating (drill reference: 5 A, 17.85 mohm)
     current = state.unit_w / max(volts(state, case.fitted, "transmit")["unit"], 0.8 * state.battery_v)
     drop = current * cold * (1 + 0.5 * (current / rating) ** 2)
-    reading = case.meter.volts(drop)
-    limit = limits[0]
-    case.notes.append(f"{1000 * reading:.0f} mV across the fuse at {current:.1f} A")
-    unit = 1000.0 if limit > 1 else 1.0
-    return reading * unit > limit
+    reading = 1000 * case.meter.volts(drop)
+    case.notes.append(f"{reading:.0f} mV across the fuse at {current:.1f} A")
+    names = [t for t in case.card.tables(*_texts(check)) if t.startswith("fuse-drop")]
+    limits = _limits(case, check, 1)
+    if names:
+        name = "fuse-drop-24" if _bank(case) > 1 and "fuse-drop-24" in case.card.catalogue.tables else names[0]
+        limits = case.card.numbers(name, case.fitted.family.id, f"{rating:g} A")
+    return bool(limits) and not math.isnan(limits[0]) and reading > limits[0]
 
 
 @fact("crank-battery-low")
@@ -313,7 +343,7 @@ def _crank(case: Case, check: ResolvedCheck | None) -> bool:
     (least,) = _limits(case, check, 1)[:1]
     reading = case.meter.volts(case.state.battery_v - 180.0 * 0.55 * case.state.battery_ohm)
     case.notes.append(f"cranking {reading:.2f} V at the posts")
-    return reading < least * _bank(case)
+    return reading < least
 
 
 @fact("crank-plug-low")
@@ -334,7 +364,7 @@ def _clamp(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("volts-high-at-rest")
 def _high_rest(case: Case, check: ResolvedCheck | None) -> bool:
     limit = _limits(case, check, 1)[-1]
-    return case.state.battery_v - case.state.readout_low_v > limit * _bank(case)
+    return case.state.battery_v - case.state.readout_low_v > limit
 
 
 @fact("volts-high-with-engine")
@@ -342,13 +372,13 @@ def _high_engine(case: Case, check: ResolvedCheck | None) -> bool:
     limit = _limits(case, check, 1)[-1]
     if "high-at-unit-only" in case.view.tags():
         return check is None or check.body.kind != "measure"
-    return case.state.alternator_v - case.state.readout_low_v > limit * _bank(case)
+    return case.state.alternator_v - case.state.readout_low_v > limit
 
 
 @fact("volts-high-on-charger")
 def _high_charger(case: Case, check: ResolvedCheck | None) -> bool:
     limit = _limits(case, check, 1)[-1]
-    return case.state.charger_v - case.state.readout_low_v > limit * _bank(case)
+    return case.state.charger_v - case.state.readout_low_v > limit
 
 
 @fact("running-volts-off")
@@ -356,7 +386,7 @@ def _running(case: Case, check: ResolvedCheck | None) -> bool:
     """Own volts with the engine running outside the question's range."""
     low, high = _limits(case, check, 2)[:2]
     reading = case.state.alternator_v - case.state.readout_low_v
-    return reading > high * _bank(case) or reading < low * _bank(case)
+    return reading > high or reading < low
 
 
 @fact("ripple-high")
@@ -485,16 +515,8 @@ def _beyond(case: Case, check: ResolvedCheck | None) -> bool:
     """The water is deeper than the card's table for this band in this water."""
     state, fitted = case.state, case.fitted
     name = next((t for t in case.card.tables(*_texts(check)) if t.startswith("deepest")), "deepest-depth")
-    table = case.card.table(name)
-    if table is None:
-        return False
-    band = fitted.band_ids[state.band]
-    for row, cells in zip(table.rows, table.cells, strict=True):
-        if row.record_id.endswith(f"/{band}"):
-            for column, number in zip(table.columns, cells, strict=False):
-                if column.record_id == fitted.water.id and number.printed is not None:
-                    return state.depth_m > float(number.printed)
-    return state.depth_m > reach(case.sound, fitted, state.band)
+    told = case.card.numbers(name, fitted.band_ids[state.band], fitted.water.id)
+    return state.depth_m > (told[-1] if told else reach(case.sound, fitted, state.band))
 
 
 @fact("reached-before")
@@ -504,38 +526,72 @@ def _reached(case: Case, check: ResolvedCheck | None) -> bool:
     return margin(twin, case.fitted, case.state.band, case.state.depth_m) > 0
 
 
-@fact("less-water-than-blind")
-def _less(case: Case, check: ResolvedCheck | None) -> bool:
-    """Under the face there is no more than the printed figure for a soft bottom on this band."""
+def _blind_figures(case: Case, check: ResolvedCheck | None) -> tuple[float, float]:
+    """The lesser and the greater figure of the card for this band: nothing within, and surely beyond."""
     state, fitted = case.state, case.fitted
     name = next((t for t in case.card.tables(*_texts(check)) if t.startswith("shallowest")), "shallowest-depth")
-    table = case.card.table(name)
     band = fitted.band_ids[state.band]
-    if table is not None:
-        column = max(range(len(table.table.cells)), key=lambda i: table.table.cells[i].output == "pessimistic")
-        for row, cells in zip(table.rows, table.cells, strict=True):
-            printed = cells[column].printed
-            if row.record_id.endswith(f"/{band}") and printed is not None:
-                return state.depth_m <= max(float(printed), fitted.family.least_depth_m)
-    return state.depth_m <= blind(state, fitted, state.band)
+    told = case.card.numbers(name, band, fitted.family.id)
+    if not told:
+        shown = [case.card.numbers(name, band, output=o) for o in ("nominal", "pessimistic")]
+        told = [n for cell in shown for n in cell[:1]]
+    least = fitted.family.least_depth_m
+    if not told:
+        return blind(state, fitted, state.band), blind(state, fitted, state.band)
+    return max(min(told), least), max(max(told), least)
+
+
+@fact("less-water-than-blind")
+def _less(case: Case, check: ResolvedCheck | None) -> bool:
+    """Under the face there is less than the lesser figure: nothing can show. A card without two figures has one."""
+    lesser, greater = _blind_figures(case, check)
+    two = check is not None and "between" in check.outcomes
+    return case.state.depth_m <= (lesser if two else greater)
+
+
+@fact("water-between")
+def _between(case: Case, check: ResolvedCheck | None) -> bool:
+    lesser, greater = _blind_figures(case, check)
+    return lesser < case.state.depth_m <= greater
+
+
+def _band_seen(case: Case) -> float:
+    """How far the band at the top reaches below the face, as read from the scale to a twentieth."""
+    band = sonar.blind_m(case.fitted.pulses[case.state.band], case.state.ring_db)
+    return band * (1 + float(case.rng.normal(0, 0.03)))
+
+
+@fact("band-thicker-than-figures")
+def _thicker_figures(case: Case, check: ResolvedCheck | None) -> bool:
+    """Thicker than the greater figure of the shallowest depth."""
+    return _band_seen(case) > _blind_figures(case, check)[1] * 1.05
+
+
+@fact("band-between-figures")
+def _band_between(case: Case, check: ResolvedCheck | None) -> bool:
+    lesser, greater = _blind_figures(case, check)
+    return lesser * 1.05 < _band_seen(case) <= greater * 1.05
 
 
 @fact("band-thicker-than-printed")
 def _thicker(case: Case, check: ResolvedCheck | None) -> bool:
-    """The band at the top reaches further than the table and its tolerance say."""
-    state, fitted = case.state, case.fitted
+    """The band at the top reaches further than the table of bands and its tolerance say."""
+    fitted = case.fitted
     if "band-thick" in case.view.tags():
         return True
-    seen = sonar.blind_m(fitted.pulses[state.band], state.ring_db) * float(case.rng.normal(1, 0.03))
-    sound = case.card.value("band-tolerance", fitted.family.id)
-    allowance = 1 + (sound[0] / 100 if sound else 0.3)
-    for name in ("dead-zone", "shallowest-depth"):
-        table = case.card.table(name)
-        for row, cells in zip(table.rows, table.cells, strict=True) if table else ():
-            printed = cells[0].printed
-            if row.record_id.endswith(f"/{fitted.band_ids[state.band]}") and printed is not None:
-                return seen > float(printed) * allowance
-    return state.ring_db > 20
+    tolerance = case.card.value("band-tolerance", fitted.family.id)
+    allowance = 1 + (tolerance[0] / 100 if tolerance else 0.3)
+    table = case.card.table("dead-zone")
+    label = table.columns[0].label.replace("\u202f", " ") if table and table.columns else ""
+    told = case.card.numbers("dead-zone", fitted.band_ids[case.state.band], label)
+    return bool(told) and _band_seen(case) > told[-1] * allowance
+
+
+@fact("temperature-absurd")
+def _absurd(case: Case, check: ResolvedCheck | None) -> bool:
+    """Absent, or at an end of the scale, or where no water is."""
+    shown = case.view.temperature()
+    return shown is None or shown < -5 or shown > 45
 
 
 def _errors(case: Case) -> tuple[float, float, float, float]:

@@ -200,6 +200,7 @@ FAULTS: dict[str, Fault] = {
     "port-dead": Fault("display", {}, ("serial-silent", "port-dead")),
     # --- settings
     "dark": Fault("settings", {}, ("dark",)),
+    "screen-dead": Fault("display", {}, ("dark", "beeps-black")),
     "transmit-off": Fault("settings", {}, ("transmit-off", "message-stopped")),
     "quiet-mode": Fault("settings", {}, ("transmit-off", "message-stopped")),
     "held-by-other": Fault("settings", {}, ("held",), ("network",)),

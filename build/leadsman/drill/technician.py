@@ -14,6 +14,7 @@ from leadsman.drill import sensing
 from leadsman.drill.actions import clear, renew
 from leadsman.drill.case import Case
 from leadsman.drill.faults import FAULTS
+from leadsman.drill.actions import larger_pair, lead_too_thin
 from leadsman.drill.plans import answers_to, is_history, plan_of
 
 #: Steps, and visits to one entry, after which anybody's patience ends.
@@ -236,6 +237,9 @@ class Technician:
         if not case.insists:
             renew(case.state, case.sound, renewed - {"water"})
         clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
+        thin = "supply-cable" in components and lead_too_thin(case.sound, case.fitted)
+        if thin:
+            larger_pair(case.state, case.sound)
         done.clear()
         gone = not case.complaint()
         self._write(walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}")
@@ -246,6 +250,9 @@ class Technician:
             if not truth and finding.condemns:
                 walk.condemned.append(where)
             return None
+        if thin:
+            # The lead of this boat is truly too thin: that was a fault of its own, and it is mended now.
+            return decision.after_failed_proof(finding)
         walk.convicted.append(where)
         if finding.condemns or (case.insists and components - SOFT):
             walk.condemned.append(where)
