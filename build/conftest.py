@@ -4,4 +4,6 @@ Without this, collecting a module imports its package first, which imports the m
 module a second time, so that its formulas would be registered twice.
 """
 
-import leadsman.compute as _formulas  # noqa: F401
+from leadsman.compute.registry import formulas
+
+formulas()

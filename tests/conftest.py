@@ -1,12 +1,19 @@
 """Fixtures and settings that every test shares."""
 
+from __future__ import annotations
+
 import os
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
 
-from leadsman.press.typeset import Typesetter
+if TYPE_CHECKING:
+    from leadsman.press.typeset import Typesetter
 
 # A shared machine makes single examples slow by chance, so that no time limit applies to one; the
 # examples are the same each time in CI, where a failure must be one that the change has caused.
@@ -82,7 +89,23 @@ def sample(chapters: int = 4) -> str:
 @pytest.fixture(scope="session")
 def typesetter() -> Typesetter:
     """Return one engine without assets for the whole run, as a build would use it."""
+    from leadsman.press.typeset import Typesetter  # half a second that a test of a formula does not need
+
     return Typesetter()
+
+
+@pytest.fixture
+def loaded_by() -> Callable[[str], set[str]]:
+    """Return a function that runs a script in a process of its own and tells which modules that loaded."""
+
+    def run(script: str) -> set[str]:
+        told = "import sys\nprint(*sorted(sys.modules), file=sys.stderr)"
+        code = f"import atexit\natexit.register(lambda: exec({told!r}))\n{script}"
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stderr
+        return set(done.stderr.split())
+
+    return run
 
 
 @pytest.fixture(scope="session")

@@ -175,7 +175,7 @@ def test_walk_stops_at_a_loop(leadsman: Any, tmp_path: Path) -> None:
 
 
 def test_table_lists_the_tables(leadsman: Any) -> None:
-    assert leadsman("table") == (0, f"{'lead-drop':28} Drop in the lead\n", "")
+    assert leadsman("table") == (0, "lead-drop  Drop in the lead\n", "")
 
 
 def test_table_prints_text_csv_and_json_of_the_same_cells(leadsman: Any) -> None:
@@ -218,6 +218,17 @@ def test_a_table_says_its_convention_as_the_page_does(leadsman: Any, tmp_path: P
 def test_table_prints_us_units(leadsman: Any) -> None:
     out = leadsman("table", "lead-drop", "--units", "us", "--format", "csv")[1].replace("\u202f", " ")
     assert [row[0] for row in csv.reader(io.StringIO(out))] == ["Length", "10 ft", "20 ft"]
+
+
+def test_table_prints_the_us_table_in_place_of_a_metric_one(capsys: pytest.CaptureFixture[str]) -> None:
+    """As in print: no square millimetres for a reader of AWG sizes."""
+    with pytest.raises(SystemExit) as end:
+        main(["table", "smallest-conductor", "--units", "us", "--format", "json"])
+    data = json.loads(capsys.readouterr().out)
+    cells = [cell["text"] for row in data["rows"] for cell in row["cells"]]
+
+    assert (end.value.code, data["id"]) == (0, "smallest-conductor-awg")
+    assert all("AWG" in text for text in cells)
 
 
 def test_table_called_wrongly(leadsman: Any) -> None:

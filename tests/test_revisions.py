@@ -1,12 +1,9 @@
-"""``leadsman changes`` on repositories of their own: what it prints, whose formulas it asks, what it refuses.
-
-The earlier formula of these tests is today's with one factor changed, so that what the old revision printed
-is known by hand.
-"""
+"""``leadsman changes`` on repositories of their own: what it prints, whose numbers it takes, what it refuses."""
 
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 from collections.abc import Callable
@@ -16,13 +13,13 @@ from typing import Any
 import pytest
 
 import small_content
-from leadsman import revisions
+from leadsman.book.computed import UNIT_SYSTEMS, compute_table
+from leadsman.book.printed_numbers import PrintedNumbers, printed_numbers, read_printed_numbers
 from leadsman.cli import main
+from leadsman.content.catalogue import PRINTED_NUMBERS, load
 from leadsman.revisions import compare_revisions
 
 LOW_VOLTS = "content/faults/power/low-volts.yaml"
-#: The line of the drop formula, and an older reading of it that forgot the way back.
-RIGHT, WRONG = "return current_a * resistance", "return current_a * resistance / 2"
 
 
 def git(folder: Path, *words: str) -> str:
@@ -146,27 +143,29 @@ def test_content_that_today_cannot_be_read_is_told(book: Path) -> None:
     assert any("cannot read all of low-volts.yaml" in note for note in notes)
 
 
+def keep_numbers(book: Path, factor: float = 1.0) -> None:
+    """Write the file of a release; a factor stands for a drop formula that then gave something else."""
+    path = book / "content" / PRINTED_NUMBERS
+    path.write_bytes(printed_numbers(load(book / "content")))
+    data = json.loads(path.read_text(encoding="utf-8"))
+    for answer in data["numbers"]["supply.voltage_drop"].values():
+        answer["outputs"]["drop"] *= factor
+    path.write_text(json.dumps(data), encoding="utf-8")
+
+
 @pytest.fixture
-def with_formulas(book: Path, repository: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The book's repository with the formulas in it: a wrong one in the tag ``wrong``, today's after it."""
-    package = book / "program" / "compute"
-    shutil.copytree(
-        repository / "build/leadsman/compute", package, ignore=shutil.ignore_patterns("__pycache__")
-    )
-    supply = package / "supply.py"
-    right = supply.read_text(encoding="utf-8")
-    assert right.count(RIGHT) == 1
-    supply.write_text(right.replace(RIGHT, WRONG), encoding="utf-8")
-    commit(book, "Take the formulas in")
+def released(book: Path) -> Path:
+    """The book with the tag ``wrong``, released when the drop formula forgot the way back, and with today's after it."""
+    keep_numbers(book, 0.5)
+    commit(book, "Release")
     git(book, "tag", "wrong")
-    supply.write_text(right, encoding="utf-8")
+    keep_numbers(book)
     commit(book, "Count the way back")
-    monkeypatch.setattr(revisions, "package_path", lambda repository: "program")
     return book
 
 
-def test_each_revision_is_asked_its_own_formulas(with_formulas: Path) -> None:
-    comparison = compare_revisions(with_formulas / "content", "wrong", "HEAD")
+def test_each_edition_has_the_numbers_that_it_was_released_with(released: Path) -> None:
+    comparison = compare_revisions(released / "content", "wrong", "HEAD")
     assert comparison.changes.notes == ()
     number = next(c for c in comparison.changes.changes if c.kind == "number")
     # 2 A through 9 m of 1.5 mm2 and back: about 0.45 V today, half of it then, each rounded up.
@@ -177,30 +176,82 @@ def test_each_revision_is_asked_its_own_formulas(with_formulas: Path) -> None:
     assert "table-lead-drop" in comparison.changes.touched
 
 
-def test_formulas_of_a_branch_outside_the_history_are_not_run(with_formulas: Path, tmp_path: Path) -> None:
+def test_an_edition_without_kept_numbers_is_told(book: Path, leadsman: Any) -> None:
+    _, out, _ = leadsman("first", "HEAD", "--content", str(book / "content"))
+    for name in ("first", "HEAD"):
+        assert re.search(
+            rf"note: {name} \([0-9a-f]{{10}}\) keeps no printed-numbers.json: today's formulas stand in", out
+        )
+
+
+def test_numbers_that_came_after_the_release_are_told(released: Path) -> None:
+    small_content.edit(released, "content/values.yaml", "length: 9 m", "length: 8 m")
+    commit(released, "Change a length without a release")
+    notes = compare_revisions(released / "content", "HEAD").changes.notes
+    assert [n.partition(": ")[2] for n in notes] == [
+        "printed-numbers.json lacks 1 of its numbers; today's formulas stand in for them"
+    ]
+
+
+@pytest.mark.parametrize(
+    "kept",
+    [b"", b"{", b"[" * 100_000, b'{"form": 1, "numbers": 3}', b'{"form": 2, "numbers": {}}', b"\xff\xfe",
+     b'{"form": 1, "numbers": {"supply.voltage_drop": {"a": {"outputs": {"drop": NaN}}}}}',
+     b'{"form": 1, "numbers": {"supply.voltage_drop": {"a": {"outputs": {"drop": 1e999}}}}}',
+     b'{"form": 1, "numbers": {"supply.voltage_drop": {"a": {"outputs": {"drop": [1]}}}}}',
+     b'{"form": 1, "numbers": {"supply.voltage_drop": {"a": {"outputs": {"drop": "\\u202e"}}}}}',
+     b'{"form": 1, "numbers": {"supply.voltage_drop": [1]}}'],
+)  # fmt: skip
+def test_kept_numbers_that_are_none_are_told_and_not_believed(book: Path, kept: bytes) -> None:
+    (book / "content" / PRINTED_NUMBERS).write_bytes(kept)
+    commit(book, "Keep something else")
+    notes = compare_revisions(book / "content", "HEAD").changes.notes
+    assert len(notes) == 1
+    assert "today's formulas stand in for its numbers" in notes[0]
+
+
+def test_program_text_of_another_revision_is_never_run(
+    released: Path, repository: Path, tmp_path: Path
+) -> None:
+    """A commit in the middle of a merged branch whose formulas leave a mark; the last tree has none of it."""
     proof = tmp_path / "it-was-run"
-    git(with_formulas, "switch", "-q", "-c", "strange")
-    supply = with_formulas / "program/compute/supply.py"
-    supply.write_text(
-        supply.read_text(encoding="utf-8") + f"\nopen({str(proof)!r}, 'w').close()\n", encoding="utf-8"
+    package = released / "build/leadsman/compute"
+    shutil.copytree(
+        repository / "build/leadsman/compute", package, ignore=shutil.ignore_patterns("__pycache__")
     )
-    commit(with_formulas, "Offer something")
-    git(with_formulas, "switch", "-q", "main")
-    comparison = compare_revisions(with_formulas / "content", "strange")
+    commit(released, "Take the formulas in")
+    git(released, "switch", "-q", "-c", "strange")
+    registry = package / "registry.py"
+    right = registry.read_text(encoding="utf-8")
+    registry.write_text(right + f"\nopen({str(proof)!r}, 'w').close()\n", encoding="utf-8")
+    commit(released, "Offer something")
+    git(released, "tag", "planted")
+    registry.write_text(right, encoding="utf-8")
+    commit(released, "Take it back")
+    git(released, "switch", "-q", "main")
+    git(released, "merge", "-q", "--no-ff", "--no-edit", "strange")
+    for pair in (("planted",), ("planted", "HEAD"), ("HEAD~1", "planted")):
+        compare_revisions(released / "content", *pair)
     assert not proof.exists()
-    assert any("not in the history of HEAD" in note for note in comparison.changes.notes)
-    # The same text in a revision that the checkout builds on is run: the proof would have been left.
-    git(with_formulas, "merge", "-q", "strange")
-    git(with_formulas, "revert", "--no-edit", "HEAD")
-    compare_revisions(with_formulas / "content", "HEAD~1")
-    assert proof.exists()
 
 
-def test_formulas_that_no_longer_run_are_told(with_formulas: Path) -> None:
-    supply = with_formulas / "program/compute/supply.py"
-    right = supply.read_text(encoding="utf-8")
-    supply.write_text("import no_such_module\n" + right, encoding="utf-8")
-    commit(with_formulas, "Break")
-    supply.write_text(right, encoding="utf-8")
-    notes = compare_revisions(with_formulas / "content", "HEAD").changes.notes
-    assert any("cannot be run here" in note for note in notes)
+def test_a_release_writes_the_numbers_that_its_books_print(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    content = small_content.copy(tmp_path)
+    for words, code in ((["deck", "--release"], 2), (["--release"], 0)):
+        with pytest.raises(SystemExit) as end:
+            main(["build", *words, "--content", str(content), "--out", str(tmp_path / "out")])
+        assert end.value.code == code
+        assert (content / PRINTED_NUMBERS).exists() is (code == 0)
+    assert "printed-numbers.json: the numbers of this edition" in capsys.readouterr().out
+    catalogue = load(content)
+    assert catalogue.problems == []
+    kept = PrintedNumbers(read_printed_numbers((content / PRINTED_NUMBERS).read_bytes()))
+    for units in UNIT_SYSTEMS:
+        for table in catalogue.tables.values():
+            ours, today = compute_table(table, catalogue, units, kept), compute_table(table, catalogue, units)
+            assert [[n.text for n in line] for line in ours.cells] == [
+                [n.text for n in line] for line in today.cells
+            ]
+    assert kept.stood_in == set()

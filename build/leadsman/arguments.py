@@ -14,7 +14,7 @@ from typing import Any
 
 from leadsman.compute.registry import Choice, Formula, Input, Number, Series, Text
 from leadsman.errors import LeadsmanError
-from leadsman.units import UnitError, convert, parse, quantity_text
+from leadsman.units import UnitError, comma_advice, convert, parse, quantity_text
 
 
 class ArgumentError(LeadsmanError):
@@ -25,23 +25,31 @@ class ArgumentError(LeadsmanError):
         super().__init__(what + (f"; {hint}" if hint else ""))
 
 
-def read_arguments(formula: Formula, given: Mapping[str, str]) -> dict[str, Any]:
-    """The formula's arguments from the given texts; every input without a default must be there.
+def read_arguments(formula: Formula, given: Mapping[str, str], *, partial: bool = False) -> dict[str, Any]:
+    """The formula's arguments from the given texts; every input without a default must be there, unless ``partial``.
 
-    Number inputs may hold several values, separated by commas, and then become arrays; so may choices,
-    which become lists.
+    Number inputs may hold several values, separated by commas or semicolons, and then become arrays; so may
+    choices, which become lists.
     """
     found: dict[str, Any] = {}
     for name, text in given.items():
-        item = find_input(formula, name)
-        if item.argument in found:
-            raise ArgumentError(name, f"{item.name} is given twice")
-        found[item.argument] = _read_input(item, text, bare=name == item.argument != item.name)
+        argument, value = read_input(formula, name, text)
+        if argument in found:
+            raise ArgumentError(name, f"{find_input(formula, name).name} is given twice")
+        found[argument] = value
+    if partial:
+        return found
     missing = [i for i in formula.inputs if i.argument not in found and getattr(i, "default", None) is None]
     if missing:
         wanted = "; ".join(f"{i.name} ({described_range(i)})" for i in missing)
         raise ArgumentError(missing[0].name, f"{formula.name} also needs {wanted}")
     return found
+
+
+def read_input(formula: Formula, name: str, text: str) -> tuple[str, Any]:
+    """One input by itself: the argument that it stands for, and its value."""
+    item = find_input(formula, name)
+    return item.argument, _read(item, text, bare=name == item.argument != item.name)
 
 
 def find_input(formula: Formula, name: str) -> Input:
@@ -72,18 +80,31 @@ def described_range(item: Input) -> str:
     return f"{several}{item.low:g} to {item.high:g}{unit}"
 
 
-def _read_input(item: Input, text: str, *, bare: bool) -> Any:
+def _read(item: Input, text: str, *, bare: bool) -> Any:
     if isinstance(item, Text):
         return text
     try:
         if isinstance(item, Choice):
             return _read_choice(item, text)
-        import numpy as np  # the formulas, and NumPy with them, load when one is used
-
-        values = [_read_number(item, part, bare=bare) for part in text.split(",")]
-        return np.array(values) if len(values) > 1 or isinstance(item, Series) else values[0]
+        values = [_read_number(item, part, bare=bare) for part in _parts(text)]
     except UnitError as problem:
         raise ArgumentError(item.name, f"{item.name}={text}: {problem}") from None
+    if len(values) == 1 and isinstance(item, Number):
+        return values[0]
+    import numpy as np  # the formulas, and NumPy with them, load when one is used
+
+    return np.array(values)
+
+
+def _parts(text: str) -> list[str]:
+    """The values of a list; a comma that may be a decimal sign is refused, since it would make two values of one."""
+    advice = comma_advice(text)
+    if advice and ";" not in text:
+        several = re.sub(r"\s*,\s*", "; ", text.strip())
+        raise UnitError(
+            f"a comma between digits may be a decimal sign; {advice} for one value, '{several}' for several"
+        )
+    return re.split(r"[,;]", text) if not advice else text.split(";")
 
 
 def _read_number(item: Number | Series, text: str, *, bare: bool) -> float:
@@ -108,9 +129,9 @@ def _read_choice(item: Choice, text: str) -> str | list[str]:
     try:
         return match_choice(text, item.choices)
     except UnitError:
-        if "," not in text:
+        if not re.search("[,;]", text):
             raise
-    return [match_choice(part, item.choices) for part in text.split(",")]
+    return [match_choice(part, item.choices) for part in _parts(text)]
 
 
 # --- choices and conductors --------------------------------------------------------------------

@@ -4,8 +4,8 @@ Exit codes: 0 all is well; 1 the content, or the values asked about, have proble
 called wrongly.
 """
 
-# argparse, not a larger library: every command here takes flags and plain words, and argparse is the
-# one parser that costs no start-up time at all.
+# argparse, not a larger library: every command here takes flags and plain words, and argparse costs no start-up
+# time. What it lacks comes from rich (tables, colour) and argcomplete (the shell's completion), each when used.
 from __future__ import annotations
 
 import argparse
@@ -84,6 +84,10 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
 
 def _run(words: list[str]) -> int:
     parser = build_parser()
+    if "_ARGCOMPLETE" in os.environ:
+        import argcomplete  # the shell asks what may follow
+
+        argcomplete.autocomplete(parser, always_complete_options=False)
     if not words:
         parser.print_help()
         return 2

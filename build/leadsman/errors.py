@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
+
+#: A message repeats at most so many letters of a file.
+MOST_QUOTED = 60
+#: Categories of signs that are not seen, or that change how their neighbours are seen.
+_UNSEEN = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
 
 
 class LeadsmanError(Exception):
@@ -31,6 +38,11 @@ class Problem:
     rule: str = "content"
     severity: str = "error"
 
+    def __post_init__(self) -> None:
+        # The last wall: whatever a rule repeats of a file is short and can be seen.
+        object.__setattr__(self, "what", _told(self.what))
+        object.__setattr__(self, "hint", _told(self.hint))
+
     def __str__(self) -> str:
         field = f"{self.field}: " if self.field else ""
         word = "" if self.severity == "error" else f"{self.severity}: "
@@ -46,9 +58,48 @@ class ContentError(LeadsmanError):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+#: What stands between quotation marks; an apostrophe inside a word opens none.
+_QUOTATION = re.compile(rf"(?<!\w)(['\"])(.{{{MOST_QUOTED + 1},}}?)\1(?!\w)", re.DOTALL)
+#: Whatever stands between other marks: a reference, a tag, an address.
+_LONG_RUN = re.compile(rf"[^\s'\"]{{{MOST_QUOTED + 1},}}")
+#: No message is longer, whatever it lists.
+_LONGEST = 2000
+
+
+def _told(text: str) -> str:
+    shortened = _QUOTATION.sub(lambda match: f"{match[1]}{quoted(match[2])}{match[1]}", text)
+    shortened = _LONG_RUN.sub(lambda match: quoted(match[0]), shortened)
+    return visible(shortened[:_LONGEST])
+
+
+def visible(text: str) -> str:
+    """The text with each control, hidden, private or unassigned sign written out.
+
+    Examples
+    --------
+    >>> visible("volts\\u202e\\x1b[31m")
+    'volts<U+202E><U+001B>[31m'
+    """
+    return "".join(f"<U+{ord(sign):04X}>" if unicodedata.category(sign) in _UNSEEN else sign for sign in text)
+
+
+def quoted(given: object, most: int = MOST_QUOTED) -> str:
+    """Something out of a file as a message may repeat it: at most sixty letters, hidden signs made visible.
+
+    Examples
+    --------
+    >>> quoted("a" * 70) == "a" * 60 + "..."
+    True
+    """
+    text = str(given) if not isinstance(given, int) or abs(given) < 10**most else "a number of many digits"
+    return visible(text[:most]) + ("..." if len(text) > most else "")
+
+
 def shown_path(path: Path) -> str:
     """A path as a writer would type it: relative to the working folder where it lies below it."""
     try:
-        return str(path.resolve().relative_to(Path.cwd().resolve()))
-    except ValueError:
-        return str(path)
+        # The folder's links are followed, the file's own is not: it may lead out of what the writer can see.
+        place = path.parent.resolve() / path.name
+        return visible(str(place.relative_to(Path.cwd().resolve())))
+    except (ValueError, OSError, RuntimeError):
+        return visible(str(path))

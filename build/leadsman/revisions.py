@@ -1,20 +1,24 @@
-"""Compare two revisions of a content folder: read both from git, ask each one's own formulas, list the changes."""
+"""Compare two revisions of a content folder: read both from git, and each one's numbers as they were released.
+
+No program text of another revision is run. The numbers that an edition printed lie beside its content as data
+(``printed_numbers``); where there are none, today's formulas stand in and a note says so.
+"""
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from leadsman.book.changes import Changes, compare
-from leadsman.book.number_changes import Side, calls_of
-from leadsman.compute.registry import ComputeError, Formula, NoAnswer
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.book.computed import Evaluate
+from leadsman.book.number_changes import Side
+from leadsman.book.printed_numbers import Call, PrintedNumbers, call_of, read_printed_numbers
+from leadsman.compute.registry import ComputeError, Formula
+from leadsman.content.catalogue import PRINTED_NUMBERS, load, load_files
 from leadsman.errors import LeadsmanError, Problem
-from leadsman.history.formulas import COMPUTE, Answer, Call, ask, call_of, package_path
-from leadsman.history.repository import HistoryError, Repository, Revision
+from leadsman.history.repository import Repository, Revision
 
 #: How many records that cannot be read are named in a note.
 _NAMED = 3
@@ -38,30 +42,24 @@ class Comparison:
 def compare_revisions(content: Path, old: str, new: str | None = None, units: str = "metric") -> Comparison:
     """What changed for a reader from revision ``old`` to ``new`` (by default to the folder as it stands).
 
-    Neither the working tree nor the index is touched: both revisions are read from git's store into a
-    temporary folder.
+    Neither the working tree nor the index is touched, and nothing is written: both revisions are read from git's
+    store into memory.
     """
-    repository = Repository.of(content)
-    before = repository.resolve(old)
-    after = repository.resolve(new) if new is not None else None
-    gathered = _Gathering(repository, content)
-    catalogues = (gathered.catalogue(before), gathered.catalogue(after))
-    calls = [
-        dict.fromkeys(call_of(*call) for call in calls_of(catalogue, units, gathered.today))
-        for catalogue in catalogues
-    ]
-    asked = list(calls[0] | calls[1])
-    sides = [
-        Side(catalogue, gathered.asking(revision, asked))
-        for catalogue, revision in zip(catalogues, (before, after), strict=True)
-    ]
-    commits = tuple(repository.subjects(before, after))
+    with Repository.of(content) as repository:
+        before = repository.resolve(old)
+        after = repository.resolve(new) if new is not None else None
+        gathered = _Gathering(repository, content)
+        sides = gathered.side(before), gathered.side(after)
+        commits = tuple(repository.subjects(before, after))
     if repository.is_shallow:
         gathered.notes.append(
             "this clone holds only the latest part of the history: commits before it are not listed "
             "(git fetch --unshallow brings them)"
         )
-    return Comparison(before, after, commits, compare(sides[0], sides[1], units, gathered.notes))
+    changes = compare(sides[0], sides[1], units, gathered.notes)
+    if told := tuple(gathered.stood_in()):
+        changes = replace(changes, notes=(*changes.notes, *told))
+    return Comparison(before, after, commits, changes)
 
 
 @dataclass
@@ -70,20 +68,22 @@ class _Gathering:
     content: Path
     notes: list[str] = field(default_factory=list)
     today: Today = field(default_factory=lambda: Today())
+    asked: dict[str, PrintedNumbers] = field(default_factory=dict)
 
-    def catalogue(self, revision: Revision | None) -> Catalogue:
-        """The content of a revision, or of the folder; what today's rules cannot read of it becomes a note."""
+    def side(self, revision: Revision | None) -> Side:
+        """The content of a revision, or of the folder, and how its numbers are asked."""
         if revision is None:
             found = load(self.content)
             self._note(found.problems, "the working folder")
-            return found
-        with tempfile.TemporaryDirectory(prefix="leadsman-content-") as folder:
-            self.repository.extract(revision, self.repository.inside, Path(folder))
-            found = load(Path(folder))
+            return Side(found, self.today)
+        files = self.repository.files(revision, self.repository.inside)
+        numbers = files.pop(PRINTED_NUMBERS, None)
+        found = load_files(self.content, files)
         self._note(found.problems, revision.label)
-        return found
+        return Side(found, self._asking(revision, numbers))
 
     def _note(self, problems: list[Problem], where: str) -> None:
+        """What today's rules cannot read of a revision becomes a note."""
         files = dict.fromkeys(Path(p.path).name for p in problems if p.severity == "error")
         if files:
             named = ", ".join(list(files)[:_NAMED]) + (" and others" if len(files) > _NAMED else "")
@@ -91,29 +91,27 @@ class _Gathering:
                 f"{where}: today's program cannot read all of {named}; what it cannot read counts as missing"
             )
 
-    def asking(self, revision: Revision | None, calls: list[Call]) -> Any:
-        """How the formulas of a revision are asked."""
-        today = self.today
-        if revision is None:
-            return today
-        package = package_path(self.repository)
-        if package is None:
+    def _asking(self, revision: Revision, numbers: bytes | None) -> Evaluate:
+        if numbers is None:
             self.notes.append(
-                f"{revision.label}: the formulas are not in this repository; today's stand for its own"
+                f"{revision.label} keeps no {PRINTED_NUMBERS}: today's formulas stand in for the numbers that it printed"
             )
-            return today
-        if not self.repository.differs(revision, f"{package}/{COMPUTE}"):
-            return today
-        if not self.repository.is_ancestor(revision):
-            self.notes.append(
-                f"{revision.label} is not in the history of HEAD, so that its formulas are not run; today's stand for them"
-            )
-            return today
+            return self.today
         try:
-            return PastFormulas(ask(self.repository, revision, package, calls), today)
-        except HistoryError as error:
-            self.notes.append(f"{error}; today's formulas stand for its own")
-            return today
+            kept = PrintedNumbers(read_printed_numbers(numbers), self.today)
+        except LeadsmanError as error:
+            self.notes.append(f"{revision.label}: {error}; today's formulas stand in for its numbers")
+            return self.today
+        self.asked[revision.label] = kept
+        return kept
+
+    def stood_in(self) -> list[str]:
+        """What was asked of an edition that it does not keep: the content changed after its release."""
+        return [
+            f"{label}: {PRINTED_NUMBERS} lacks {len(kept.stood_in)} of its numbers; today's formulas stand in for them"
+            for label, kept in self.asked.items()
+            if kept.stood_in
+        ]
 
 
 class Today:
@@ -132,44 +130,3 @@ class Today:
         if isinstance(result := self._results[call], ComputeError):
             raise result
         return result
-
-
-@dataclass(frozen=True)
-class PastFormulas:
-    """Asks the answers of an earlier revision; a call that was not put to it goes to today's formula."""
-
-    answers: Mapping[Call, Answer]
-    today: Today
-
-    def __call__(self, formula: Formula, arguments: Mapping[str, Any]) -> Any:
-        answer = self.answers.get(call_of(formula.name, arguments))
-        if answer is None:
-            return self.today(formula, arguments)
-        if answer.no_answer is not None:
-            raise NoAnswer(answer.no_answer)
-        if answer.outputs is None:
-            raise LeadsmanError(f"the earlier formula {formula.name} fails: {answer.error}")
-        names = [output.name for output in formula.outputs]
-        missing = [name for name in names if name not in answer.outputs]
-        if missing:
-            raise LeadsmanError(f"the earlier formula {formula.name} gives no {', '.join(missing)}")
-        if len(names) == 1:
-            return answer.outputs[names[0]]
-        return _named(names, answer.outputs)
-
-
-class _Outputs(tuple[Any, ...]):
-    """Several outputs by name, as a formula gives them."""
-
-    _fields: tuple[str, ...]
-
-    def __getattr__(self, name: str) -> Any:
-        if name in self._fields:
-            return self[self._fields.index(name)]
-        raise AttributeError(name)
-
-
-def _named(names: list[str], outputs: Mapping[str, Any]) -> _Outputs:
-    found = _Outputs(outputs[name] for name in names)
-    found._fields = tuple(names)
-    return found

@@ -275,7 +275,7 @@ def test_a_declaration_that_is_no_quantity_is_a_problem(catalogue: Catalogue, te
         (TABLE, "conductor: 1.5 mm2, ", "", "given", "supply.voltage_drop also needs conductor"),
         (TABLE, "values: [3 m, 6 m]", "values: [3 m, 6 parsecs]", "rows", "parsecs"),
         (TABLE, "us_values: [10 ft, 20 ft]", "us_values: [10 ft, x ft]", "rows", "x ft"),
-        ("values.yaml", "declared: 10 s", "declared: soon", "wait-time", "soon"),
+        ("values.yaml", "declared: 10 s", "declared: soon", "wait-time.declared", "soon"),
         ("values.yaml", "output: drop}", "output: absent}", "lead-drop.computed", "no output 'absent'"),
         ("values.yaml", "conductor: 1.5 mm2, ", "", "lead-drop.computed", "also needs conductor"),
     ],

@@ -1,6 +1,5 @@
 """Registry, signature and docstring of every formula agree, and every range is what it says."""
 
-import contextlib
 import inspect
 import math
 import os
@@ -17,7 +16,7 @@ import pytest
 
 import leadsman.compute
 from leadsman.compute.registry import (
-    SUFFIX,
+    TOPICS,
     Choice,
     ComputeError,
     Formula,
@@ -31,6 +30,7 @@ from leadsman.compute.registry import (
     formulas,
 )
 from leadsman.compute.sources import SOURCES
+from leadsman.compute.unit_table import UNITS
 from leadsman.evidence import BASES, Row, read_rows
 
 FORMULAS = formulas()
@@ -55,11 +55,11 @@ def section(docstring: str, heading: str) -> str:
 
 
 def test_every_topic_module_is_registered() -> None:
-    """Importing the package registers all that importing each of its modules does; in a process that imported none."""
+    """Asking for all formulas gives what importing each module does; in a process that imported none."""
     script = """
 import importlib, pkgutil, leadsman.compute
-from leadsman.compute.registry import FORMULAS
-before = set(FORMULAS)
+from leadsman.compute.registry import FORMULAS, formulas
+before = set(formulas())
 for module in pkgutil.walk_packages(leadsman.compute.__path__, "leadsman.compute."):
     importlib.import_module(module.name)
 print(*sorted(set(FORMULAS) - before))
@@ -83,20 +83,26 @@ def test_a_formula_stands_in_the_folder_of_its_topic() -> None:
     assert not astray
 
 
+def test_a_topic_loads_no_other(loaded_by: Any) -> None:
+    """Asking for the supply formulas imports that folder alone, and none of SciPy, which takes longer than all else."""
+    loaded = loaded_by("from leadsman.compute.registry import formulas\nformulas('supply')")
+    topics = {name.split(".")[2] for name in loaded if name.startswith("leadsman.compute.")} & set(TOPICS)
+
+    assert topics == {"supply"}
+    assert "scipy" not in loaded
+
+
+def test_a_formula_of_one_topic_is_the_one_of_all() -> None:
+    """The topics together are all; what is no topic has no formulas."""
+    assert {n: f for topic in TOPICS for n, f in formulas(topic).items()} == FORMULAS
+    assert formulas("quux") == {}
+
+
 @EACH
 def test_name_is_topic_and_words(name: str) -> None:
     """A name is ``topic.words_in_lower_case``."""
     assert re.fullmatch(r"[a-z]+\.[a-z][a-z0-9_]*", name)
-    assert FORMULAS[name].topic in {
-        "water",
-        "transducer",
-        "echo",
-        "hull",
-        "supply",
-        "flow",
-        "sensors",
-        "diagnosis",
-    }
+    assert FORMULAS[name].topic in TOPICS
 
 
 @EACH
@@ -111,7 +117,7 @@ def test_declaration_is_complete(name: str) -> None:
     assert entry.outputs
     assert [key for key in entry.sources if key not in SOURCES] == []
     assert [i.name for i in (*entry.inputs, *entry.outputs) if not i.meaning.strip()] == []
-    assert [o.unit for o in entry.outputs if o.unit not in SUFFIX] == []
+    assert [o.unit for o in entry.outputs if (o.unit or "1") not in UNITS] == []
 
 
 @EACH
@@ -287,49 +293,6 @@ def test_anywhere_in_its_ranges_a_formula_answers_or_refuses(name: str) -> None:
                 )
 
     assert answers, "every draw was refused"
-
-
-def stacked(formula: Formula) -> tuple[dict[str, Any], list[dict[str, Any]]]:
-    """One call with arrays, and the calls with scalars that it stands for, from rows of one kind."""
-    varied = {i.argument for i in formula.inputs if isinstance(i, Number)}
-    rows = [dict(row.inputs) for row in rows_for(formula.name) if varied & set(row.inputs)]
-    fixed = {name: value for name, value in rows[0].items() if name not in varied}
-    alike = [r for r in rows if set(r) == set(rows[0]) and all(r[n] == v for n, v in fixed.items())][:6]
-    evaluated = []
-    for inputs in alike:
-        with contextlib.suppress(ComputeError):
-            formula(**inputs)
-            evaluated.append(inputs)
-    evaluated = evaluated * 2 if len(evaluated) == 1 else evaluated
-    array = {name: np.array([inputs[name] for inputs in evaluated]) for name in rows[0] if name in varied}
-    return {**fixed, **array}, evaluated
-
-
-@pytest.mark.parametrize(
-    "name", [n for n in sorted(FORMULAS) if any(isinstance(i, Number) for i in FORMULAS[n].inputs)]
-)
-def test_arrays_equal_scalars(name: str) -> None:
-    """An array gives what the scalar calls give one by one, and those give plain Python values."""
-    entry = FORMULAS[name]
-    arrays, scalars = stacked(entry)
-    together = entry(**arrays)
-    single = [entry(**inputs) for inputs in scalars]
-
-    assert single
-    for output in entry.outputs:
-        several = hasattr(together, "_fields")
-        expected = [getattr(one, output.name) if several else one for one in single]
-        found = getattr(together, output.name) if several else together
-        if any(np.ndim(one) for one in expected):
-            continue
-        assert not any(isinstance(one, np.generic | np.ndarray) for one in expected), output.name
-        found = np.broadcast_to(found, len(expected)).tolist()
-        same = (
-            found == expected
-            if isinstance(expected[0], str | bool)
-            else found == pytest.approx(expected, nan_ok=True)
-        )
-        assert same, f"{output.name}: {found} instead of {expected}"
 
 
 # --- the decorator -----------------------------------------------------------------------------

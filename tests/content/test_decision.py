@@ -90,8 +90,9 @@ def test_unknown_parameters_stay_for_the_rule_that_reports_them() -> None:
     [("yes", None, "YES"), ("cannot", None, "CAN'T"), ("not-back", None, "GONE, NOT BACK"),
      ("no", "DIM", "DIM"), ("one-dead", None, "ONE DEAD"), ("after-impact", None, "After a knock")],
 )  # fmt: skip
-def test_labels(answer: str, given: str | None, printed: str) -> None:
-    assert label(answer, Outcome.model_validate({"then": "x", "label": given})) == printed
+def test_labels(decision: Decision, answer: str, given: str | None, printed: str) -> None:
+    outcome = Outcome.model_validate({"then": "x", "label": given})
+    assert label(answer, outcome, decision.catalogue) == printed
 
 
 def test_the_answer_that_a_cause_shows(decision: Decision) -> None:

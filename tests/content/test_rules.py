@@ -77,6 +77,7 @@ CASES = [
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
+    case("phrases", "no phrases are there in 'nb'", ("editions/deck.yaml", "document: Q-DECK\n", "document: Q-DECK\nlanguage: nb\n")),
     case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "given: {plug: plug", "given: {plugs: plug")),
     case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
     case("retired", "the id 'low-volts' is retired", ("retired.yaml", "{}", 'low-volts: {was: Low volts, on: "2026-01-01", reason: It was merged.}')),

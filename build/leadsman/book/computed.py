@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from leadsman.arguments import find_input, read_arguments
+from leadsman.arguments import read_arguments, read_input
 from leadsman.book.inputs import (
     AxisItem,
     axis_records,
@@ -27,6 +27,7 @@ from leadsman.errors import LeadsmanError
 from leadsman.units import (
     NARROW_NO_BREAK_SPACE,
     PAIRS,
+    Quantity,
     UnitError,
     convert,
     parse,
@@ -46,6 +47,8 @@ _US_STEPS = {"ft": 1.0, "in": 0.1, "degF": 1.0, "AWG": 1.0, "kn": 0.1}
 TWO_BLOCKS = "24\u00a0V\u00a0feed"
 #: Units that stay as they are on a boat in either system.
 _KEPT = {"m/s", "kn"}
+#: Units of the US system alone: what is declared is declared in metric ones.
+_US_ONLY = {"ft", "in", "fathom", "degF", "AWG"}
 #: A conductor of one series is none of the other.
 _SIZES = {"AWG", "mm2"}
 
@@ -262,11 +265,24 @@ def _short(value: float) -> Decimal:
 
 def _declared(value: Value, units: str) -> Number:
     """A declared number, or a range such as "13.6 to 14.6 V", in the units of the edition."""
-    text = value.us if units != "metric" and value.us is not None else str(value.declared)
+    part, text = (
+        ("us", value.us) if units != "metric" and value.us is not None else ("declared", str(value.declared))
+    )
     low, _, high = text.rpartition(" to ")
-    last = parse(high)
-    # A plain number has the unit "1", which is not written.
-    quantities = [parse(low if last.unit == "1" else f"{low} {last.unit}"), last] if low else [last]
+    try:
+        last = parse(high)
+        # A plain number has the unit "1", which is not written.
+        least = [parse(low)] if low else []
+    except UnitError as error:
+        raise TableError(part, str(error)) from None
+    if least and least[0].unit != "1":
+        raise TableError(part, "gives a unit in the middle", "write the unit once, as in '13.6 to 14.6 V'")
+    if least and least[0].value >= last.value:
+        raise TableError(part, "runs from the greater to the lesser", "write the lesser number first")
+    if part == "declared" and last.unit in _US_ONLY:
+        raise TableError(part, f"is given in {last.unit}",
+                         f"write it in {PAIRS[last.unit]}; a US edition converts it, or prints what 'us' says")  # fmt: skip
+    quantities = [Quantity(found.value, last.unit) for found in least] + [last]
     unit = last.unit
     if units != "metric" and value.us is None and unit in PAIRS and unit not in _KEPT:
         shown = value.show_us or Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round="nearest")
@@ -342,7 +358,7 @@ def _given(formula: Formula, given: Mapping[str, Any], catalogue: Catalogue, par
         else:
             texts[name] = str(value).lower() if isinstance(value, bool) else str(value)
     try:
-        return _read(formula, texts)
+        return read_arguments(formula, texts, partial=True)
     except LeadsmanError as error:
         raise TableError(part, str(error)) from None
 
@@ -367,16 +383,6 @@ def _referred(name: str, reference: Mapping[str, Any], catalogue: Catalogue, par
     raise TableError(part, f"'{name}' names no assumption", "write '{assumption: id}', or '{value: id}' with its 'end' of a range")  # fmt: skip
 
 
-def _read(formula: Formula, texts: Mapping[str, str]) -> dict[str, Any]:
-    """The given inputs alone, read as the formula declares them."""
-    arguments: dict[str, Any] = {}
-    for name, text in texts.items():
-        item = find_input(formula, name)
-        one = Formula(formula.name, formula.title, (item,), formula.outputs, "", (), "", formula.function)
-        arguments |= read_arguments(one, {name: text})
-    return arguments
-
-
 def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: str) -> list[AxisItem]:
     if axis.each is not None:
         try:
@@ -395,10 +401,10 @@ def _axis(axis: Axis, formula: Formula, catalogue: Catalogue, units: str, part: 
     items = []
     for value in values:
         try:
-            arguments = _read(formula, {str(axis.input): str(value)})
+            argument, read = read_input(formula, str(axis.input), str(value))
         except LeadsmanError as error:
             raise TableError(part, str(error)) from None
-        items.append(AxisItem(_axis_label(str(value)), arguments))
+        items.append(AxisItem(_axis_label(str(value)), {argument: read}))
     return items
 
 
@@ -470,6 +476,12 @@ def printed_as(printed: Cell | CellEnd | Value, units: str) -> Shown:
         return metric
     if us is not None:
         return us
+    if unit in _US_ONLY:
+        raise TableError(
+            "show",
+            f"prints {unit} in a metric edition",
+            f"give it in {PAIRS[unit]}, and {unit} under 'show_us'",
+        )
     # A larger gauge is a thinner conductor: up in mm2 is down in AWG.
     side = _OPPOSITE[metric.round] if "AWG" in (unit, PAIRS[unit]) else metric.round
     return Shown(unit=PAIRS[unit], step=_US_STEPS[PAIRS[unit]], round=side)

@@ -209,7 +209,9 @@ def _columns(decision: Decision) -> list[CheckColumn]:
         if set(HISTORIES) & set(check.outcomes):
             continue
         answers = {cause: check.answer_for(cause) for cause in decision.causes}
-        told = {c: label(a, check.outcomes[a]) for c, a in answers.items() if a is not None}
+        told = {
+            c: label(a, check.outcomes[a], decision.catalogue) for c, a in answers.items() if a is not None
+        }
         columns.append(CheckColumn(number, check.id, told))
     return columns
 

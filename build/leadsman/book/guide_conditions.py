@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from string import ascii_uppercase
 
 from leadsman.book.guide_subject import Subject
+from leadsman.book.views import answers_in_order, by_severity, letters
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, label
@@ -19,7 +19,7 @@ from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import HISTORIES, CheckBody, FaultEntry, Finding
-from leadsman.content.model.reference import SIGNALS, Caution, Hazard, Tool
+from leadsman.content.model.reference import Caution, Hazard, Tool
 
 
 @dataclass(frozen=True)
@@ -150,10 +150,6 @@ def condition(decision: Decision, scope: Scope) -> GuideCondition:
     return _Owner(decision, scope).condition()
 
 
-#: YES stands first and CANNOT last, whatever the order in which the answers are written.
-_ANSWER_ORDER = {"yes": 0, CANNOT: 2}
-
-
 class _Owner:
     """An owner's walk through one entry."""
 
@@ -164,7 +160,7 @@ class _Owner:
         self.numbers = {n: i for i, n in enumerate((n for n in decision.checks if n in self.nodes), 1)}
         ends = [n for n in self.nodes if n not in self.numbers and not self._leads_on(n)]
         ends.sort(key=lambda n: not self._is_fix(n))
-        self.letters = dict(zip(ends, ascii_uppercase + "abcdefghijklmnopqrstuvwxyz", strict=False))
+        self.letters = dict(zip(ends, letters(), strict=False))
 
     def _is_for_owner(self, name: str) -> bool:
         check = self.decision.checks[name]
@@ -262,12 +258,12 @@ class _Owner:
         check = self.decision.checks[name]
         history = set(HISTORIES) <= set(check.outcomes)
         answers = []
-        for key, outcome in sorted(check.outcomes.items(), key=lambda item: _ANSWER_ORDER.get(item[0], 1)):
+        for key, outcome in answers_in_order(check):
             way = self.way(self.decision.target(outcome))
             means = outcome.means
             # What a technician concludes from a history, or before a hand-over, is not the owner's business.
             shown = means is not None and not history and way.kind != "dealer" and self.scope.holds([means])
-            answers.append(GuideAnswer(label(key, outcome), way, means if shown else None))
+            answers.append(GuideAnswer(label(key, outcome, self.catalogue), way, means if shown else None))
         tools = tuple(self.catalogue.records["tools"][tool] for tool in check.body.tools)
         return GuideStep(self.numbers[name], name, check.body, tuple(answers),
                          self._cautions([*self.opening(name), *check.body.cautions]), tools, history)  # fmt: skip
@@ -302,5 +298,4 @@ class _Owner:
 
     def _cautions(self, names: Sequence[str]) -> tuple[Caution, ...]:
         """The gravest first."""
-        found = [self.catalogue.cautions[name] for name in dict.fromkeys(names)]
-        return tuple(sorted(found, key=lambda caution: SIGNALS.index(caution.signal)))
+        return tuple(caution for _, caution in by_severity(names, self.catalogue))

@@ -10,7 +10,6 @@ from leadsman.book.diagnosability import BY_MINUTES, Diagnosability, EntryDiagno
 from leadsman.book.language import FORMULA, LENGTHS, Reading, language
 from leadsman.book.swap_card import Combination, Discriminator, Part, SwapCard, SwapTest, swap_card
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import LABELS
 from leadsman.content.rules import check
 
 Cell = str | int | float | bool
@@ -180,13 +179,14 @@ def swap_report(catalogue: Catalogue) -> Report:
         Sheet("matrix", "What each test involves", ("component", *(test.check for test in tests)), matrix),
         Sheet("meanings", "What an answer means", ("test", "answer", "decides", "suspects", "cleared"), meanings,
               "one fault at a time"),
-        _combined_sheet(card),
+        _combined_sheet(card, catalogue),
     ))  # fmt: skip
 
 
-def _combined_sheet(card: SwapCard) -> Sheet:
+def _combined_sheet(card: SwapCard, catalogue: Catalogue) -> Sheet:
+    words = catalogue.phrases().answers
     rows = tuple(
-        (*(LABELS[answer] for answer in c.answers), _names(c.suspects), _fallback(c))
+        (*(words[answer] for answer in c.answers), _names(c.suspects), _fallback(c))
         for c in card.combinations
     )
     return Sheet("together", "Swap tests together", (*card.combined, "suspects", "else"), rows)

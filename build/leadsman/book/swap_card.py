@@ -18,7 +18,6 @@ from leadsman.compute.diagnosis.swap_matrix import (
     swap_outcome,
 )
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import LABELS
 from leadsman.content.model.fault import SharedCheck
 
 
@@ -138,6 +137,7 @@ class _Chain:
     def __init__(self, catalogue: Catalogue) -> None:
         self.names = {name: str(c.name) for name, c in catalogue.records["components"].items()}
         self.ids = tuple(self.names)
+        self.words = catalogue.phrases().answers
 
     def parts(self, ids: Iterable[str]) -> tuple[Part, ...]:
         """The named components in the chain's own order."""
@@ -166,15 +166,15 @@ class _Chain:
             self.parts(check.swap.part),
             self.parts(check.swap.carries),
             self.parts(stays),
-            tuple(self.meaning(answer, LABELS[answer], stays, outcome) for answer, outcome in outcomes.items()),
+            tuple(self.meaning(answer, self.words[answer], stays, outcome) for answer, outcome in outcomes.items()),
         )  # fmt: skip
 
     def discriminator(self, check: SharedCheck) -> Discriminator:
         tests = frozenset(check.tests) & set(self.ids)
         through = frozenset(check.through) & set(self.ids) - tests
         meanings = (
-            self.meaning("yes", LABELS["yes"], tests, Outcome.PASS),
-            self.meaning("no", LABELS["no"], tests | through, Outcome.FAIL),
+            self.meaning("yes", self.words["yes"], tests, Outcome.PASS),
+            self.meaning("no", self.words["no"], tests | through, Outcome.FAIL),
         )
         return Discriminator(
             check.id, str(check.title), check.minutes, self.parts(tests), self.parts(through), meanings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.book.computed import TableError, compute_table, compute_value, unit_systems
+from leadsman.book.computed import ComputedTable, TableError, compute_table, compute_value, unit_systems
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.rules import Verdict, check
@@ -18,12 +18,29 @@ def judge(catalogue: Catalogue) -> Verdict:
     return verdict
 
 
+#: What a card has room for.
+_MOST_ROWS, _MOST_COLUMNS = 10, 4
+
+
+def _too_large(found: ComputedTable) -> tuple[str, str, str] | None:
+    """The part of a table's record that makes it too large for a card, what is wrong, and what to do."""
+    rows, columns = len(found.row_heads), len(found.column_heads)
+    if not found.table.card or (rows <= _MOST_ROWS and columns <= _MOST_COLUMNS):
+        return None
+    part = "rows" if rows > _MOST_ROWS else "columns" if found.table.columns else "cells"
+    return (part, f"{rows} rows and {columns} columns; a card has room for {_MOST_ROWS} and {_MOST_COLUMNS}",
+            "make it smaller, or write 'card: false'")  # fmt: skip
+
+
 def _uncomputed(catalogue: Catalogue) -> Iterator[Problem]:
     for kind, compute in (("tables", compute_table), ("values", compute_value)):
         for name, record in catalogue.records[kind].items():
             for units in unit_systems(record):
                 try:
-                    compute(record, catalogue, units)
+                    found = compute(record, catalogue, units)
+                    if isinstance(found, ComputedTable) and (large := _too_large(found)):
+                        yield catalogue.problem(kind, name, (large[0],), *large[1:], rule="card-table")
+                        break
                 except TableError as error:
                     yield catalogue.problem(
                         kind, name, (error.part,), error.what, error.hint, rule="computed"
@@ -34,6 +51,10 @@ def _uncomputed(catalogue: Catalogue) -> Iterator[Problem]:
                     )
                 except LeadsmanError as error:
                     yield catalogue.problem(kind, name, (), str(error), rule="computed")
+                except (ArithmeticError, LookupError, TypeError, ValueError) as error:
+                    # A formula that was given what nobody thought of: the record is told, not the program's text.
+                    what = f"cannot be computed ({type(error).__name__})"
+                    yield catalogue.problem(kind, name, (), what, "look at its numbers", rule="computed")
                 else:
                     continue
                 break

@@ -150,7 +150,7 @@ class _Names:
     def __init__(self, decision: Decision) -> None:
         self.decision = decision
         self.numbers = {name: number for number, name in enumerate(decision.checks, 1)}
-        self.letters = dict(zip(_ends_in_order(decision), _letters(), strict=False))
+        self.letters = dict(zip(_ends_in_order(decision), letters(), strict=False))
 
     def other(self, outcome: Outcome) -> Target:
         """The other entry that an outcome leads to, with the step at which to go on there."""
@@ -164,7 +164,7 @@ class _Names:
             return outcome.means
         entry = self.decision.catalogue.faults[outcome.to_entry]
         checks = {check.id: check for check in entry.checks}
-        given = [f"step {_number(entry, name)} is {label(said, checks[name].outcomes[said])}"
+        given = [f"step {_number(entry, name)} is {label(said, checks[name].outcomes[said], self.decision.catalogue)}"
                  for name, said in outcome.known.items()]  # fmt: skip
         return Prose(
             " ".join([*([str(outcome.means)] if outcome.means else []), f"There, {', '.join(given)}."])
@@ -192,7 +192,8 @@ def _ends_in_order(decision: Decision) -> list[str]:
     return [*findings, *decision.hand_overs]
 
 
-def _letters() -> Iterator[str]:
+def letters() -> Iterator[str]:
+    """The letters of ends in their order: A to Z, then AA to ZZ."""
     yield from ascii_uppercase
     for first in ascii_uppercase:
         for second in ascii_uppercase:
@@ -202,16 +203,13 @@ def _letters() -> Iterator[str]:
 def _step(check: ResolvedCheck, names: _Names, catalogue: Catalogue) -> StepView:
     def answer(key: str, outcome: Outcome) -> Answer:
         target = names.other(outcome) if outcome.to_entry else names.target(names.decision.target(outcome))
-        return Answer(key, label(key, outcome), target, names.means(outcome))
+        return Answer(key, label(key, outcome, catalogue), target, names.means(outcome))
 
-    # YES first, NO second, CANNOT last, through the whole set; the others as written.
-    ranks = {"yes": 0, "no": 1, CANNOT: 3}
-    ordered = sorted(check.outcomes.items(), key=lambda item: ranks.get(item[0], 2))
     return StepView(
         names.numbers[check.id],
         check.id,
         check,
-        tuple(answer(key, outcome) for key, outcome in ordered),
+        tuple(answer(key, outcome) for key, outcome in answers_in_order(check)),
         by_severity(check.body.cautions, catalogue),
         tuple(catalogue.records["tools"][tool] for tool in check.body.tools),
         catalogue.records["access"][check.body.access],
@@ -225,7 +223,13 @@ def _fix(finding: Finding, names: _Names, decision: Decision) -> FixView:
                    names.target(decision.after_failed_proof(finding)))  # fmt: skip
 
 
-def by_severity(names: list[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
+def answers_in_order(check: ResolvedCheck) -> list[tuple[str, Outcome]]:
+    """The answers of a check as every output prints them: YES first, NO second, CANNOT last, the others as written."""
+    ranks = {"yes": 0, "no": 1, CANNOT: 3}
+    return sorted(check.outcomes.items(), key=lambda item: ranks.get(item[0], 2))
+
+
+def by_severity(names: Sequence[str], catalogue: Catalogue) -> tuple[tuple[str, Caution], ...]:
     """The cautions by severity, the gravest first."""
     found = [(name, catalogue.cautions[name]) for name in dict.fromkeys(names)]
     return tuple(sorted(found, key=lambda item: SIGNALS.index(item[1].signal)))

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import argparse
 import os
-import shutil
 import sys
 import time
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_units, completed_by, ids_of
+from leadsman.commands.terminal import say, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
+
+if TYPE_CHECKING:
+    from leadsman.content.catalogue import Catalogue
 
 #: What is done about a finished file that breaks a rule of the printed page which must be kept.
 SURVEY = "refuse"
@@ -28,14 +32,13 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         description="Check the content, then make every edition in every format; nothing is left half written.",
         allow_abbrev=False,
     )
-    parser.add_argument("editions", nargs="*", metavar="EDITION", help="editions to make (default: all)")
+    editions = parser.add_argument(
+        "editions", nargs="*", metavar="EDITION", help="editions to make (default: all)"
+    )
+    completed_by(editions, ids_of("editions"))
     parser.add_argument("--out", metavar="DIR", default="out", help="where to put them (%(default)s)")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
-    parser.add_argument(
-        "--units", choices=("metric", "us", "us-fathoms"), help="units (default: as the edition says)"
-    )
+    add_content(parser)
+    add_units(parser, default=None)
     parser.add_argument(
         "--paper",
         choices=("a", "us"),
@@ -45,6 +48,11 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         "--since",
         metavar="REV",
         help="mark what changed since this git revision, and list the cards to replace",
+    )
+    parser.add_argument(
+        "--release",
+        action="store_true",
+        help="also write what the formulas gave beside the content, so that a later --since knows the numbers of this edition",
     )
     parser.add_argument(
         "--survey",
@@ -71,6 +79,8 @@ def run(arguments: argparse.Namespace) -> int:
             print(problem, file=sys.stderr)
         print(f"nothing was made: {len(verdict.errors)} problems in {folder}", file=sys.stderr)
         return 1
+    if arguments.release and arguments.editions:
+        raise UsageError("--release is for all editions at once; leave the names away")
     for name in arguments.editions:
         if name not in catalogue.editions:
             raise UsageError(f"'{name}' is no edition; {catalogue.near('editions', name)}")
@@ -86,46 +96,29 @@ def run(arguments: argparse.Namespace) -> int:
         catalogue, verdict, templates_folder(), arguments.units, arguments.paper, changes, arguments.survey
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-    with _Progress() as progress:
+    with working() as tell:
         made = build_editions(
             order,
             arguments.editions or list(catalogue.editions),
             out,
             workers,
-            progress.tell,
-            progress.complain,
+            tell,
+            lambda line: say(line, style="red", errors=True),
         )
     for item in made:
         print(f"{item.path}: {item.what}")
+    if arguments.release:
+        print(f"{_keep_numbers(catalogue)}: the numbers of this edition; commit it with the content")
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
     return 0
 
 
-class _Progress:
-    """What is being made: one changing line on a terminal, a plain line each otherwise."""
+def _keep_numbers(catalogue: Catalogue) -> Path:
+    from leadsman.book.printed_numbers import printed_numbers
+    from leadsman.content.catalogue import PRINTED_NUMBERS
+    from leadsman.press.atomic import write_bytes
 
-    def __enter__(self) -> _Progress:
-        self.changing = sys.stderr.isatty()
-        return self
-
-    def tell(self, what: str) -> None:
-        """Say how far it is."""
-        if self.changing:
-            width = shutil.get_terminal_size().columns - 1
-            print(f"\r{what[:width]:{width}}", end="", file=sys.stderr, flush=True)
-        else:
-            print(what, file=sys.stderr, flush=True)
-
-    def complain(self, line: str) -> None:
-        """Say what is wrong with a finished file, on a line that stays."""
-        print(f"\r{line}" if self.changing else line, file=sys.stderr, flush=True)
-
-    def __exit__(self, *problem: object) -> None:
-        if self.changing:
-            print(
-                "\r" + " " * (shutil.get_terminal_size().columns - 1) + "\r",
-                end="",
-                file=sys.stderr,
-                flush=True,
-            )
+    path = catalogue.folder / PRINTED_NUMBERS
+    write_bytes(path, printed_numbers(catalogue))
+    return path

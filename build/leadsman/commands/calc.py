@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
-import shutil
 import textwrap
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_format, add_units, completed_by
+from leadsman.commands.terminal import print_json, print_table, say, text_width
 from leadsman.errors import UsageError
 
 if TYPE_CHECKING:
@@ -17,13 +18,14 @@ if TYPE_CHECKING:
 
 _DESCRIPTION = """\
 Without a name, list the formulas by topic. With a name, describe that formula. With a name and its
-inputs, evaluate it: every value carries its unit, and several values are separated by commas."""
+inputs, evaluate it: every value carries its unit, decimals have a point, and several values are separated by
+commas, or by semicolons where a comma could be taken for a decimal sign."""
 
 _EPILOG = """\
 examples:
   leadsman calc supply.voltage_drop
   leadsman calc supply.voltage_drop current=4A length=7m conductor=16AWG
-  leadsman calc supply.voltage_drop current=2A,4A length=20ft conductor=2.5mm2 --json
+  leadsman calc supply.voltage_drop current=2A,4A length=20ft conductor=2.5mm2 --format json
   leadsman calc --evidence"""
 
 
@@ -37,15 +39,19 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("name", nargs="?", help="a formula, as in water.sound_speed, or a topic, as in water")
-    parser.add_argument(
+    name = parser.add_argument(
+        "name", nargs="?", help="a formula, as in water.sound_speed, or a topic, as in water"
+    )
+    completed_by(name, _known_names)
+    inputs = parser.add_argument(
         "inputs", nargs="*", metavar="input=value", help="an input with its unit, as in length=7m"
     )
-    parser.add_argument("--json", action="store_true", help="print JSON, with every digit")
+    completed_by(inputs, _known_inputs)
+    add_format(parser, note="; json has every digit")
+    add_units(parser, choices=("metric", "us"), note="us shows the results in US units as well")
     parser.add_argument(
         "--evidence", action="store_true", help="hold the formulas against the published values"
     )
-    parser.add_argument("--us", action="store_true", help="show the results in US units as well")
     parser.add_argument("--digits", type=int, default=4, help="significant digits shown (%(default)s)")
     return parser
 
@@ -54,6 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     if arguments.digits < 1:
         raise UsageError("--digits must be 1 or more")
+    as_json = arguments.format == "json"
     formulas = _chosen(arguments.name)
     if arguments.evidence:
         if arguments.inputs:
@@ -64,31 +71,50 @@ def run(arguments: argparse.Namespace) -> int:
             raise UsageError(
                 f"{arguments.name} is a topic; name one of {', '.join(f.name for f in formulas)}"
             )
-        _print_list(formulas, as_json=arguments.json)
+        _print_list(formulas, as_json=as_json)
     elif arguments.inputs:
         _evaluate(formulas[0], arguments)
     else:
-        _print_description(formulas[0], as_json=arguments.json)
+        _print_description(formulas[0], as_json=as_json)
     return 0
 
 
 def _chosen(name: str | None) -> list[Formula]:
     """The formulas that a name stands for: one, a topic's, or all."""
     from leadsman.arguments import nearest
-    from leadsman.compute.registry import formulas  # NumPy and SciPy load here
+    from leadsman.compute.registry import formulas
 
-    known = formulas()
     if name is None:
-        return [known[n] for n in sorted(known)]
-    if name in known:
-        return [known[name]]
-    topic = [known[n] for n in sorted(known) if known[n].topic == name]
-    if topic:
-        return topic
+        return [known for _, known in sorted(formulas().items())]
+    # Only the topic that is named is imported; the others for a name that is in none.
+    topic = formulas(name.partition(".")[0])
+    if name in topic:
+        return [topic[name]]
+    if topic and "." not in name:
+        return [known for _, known in sorted(topic.items())]
+    known = formulas()
     # A formula is often remembered without its topic.
     short = [n for n in sorted(known) if n.split(".", 1)[1] == name]
     hint = f"did you mean {' or '.join(short)}?" if short else nearest(name, known)
     raise UsageError(f"there is no formula {name!r}; {hint or 'leadsman calc lists all'}")
+
+
+def _known_names(_: argparse.Namespace) -> Iterator[str]:
+    from leadsman.compute.registry import TOPICS, formulas
+
+    yield from TOPICS
+    yield from formulas()
+
+
+def _known_inputs(arguments: argparse.Namespace) -> Iterator[str]:
+    from leadsman.compute.registry import Choice, formulas
+
+    name = arguments.name or ""
+    formula = formulas(name.partition(".")[0] or "none").get(name)
+    for item in formula.inputs if formula else ():
+        yield f"{item.name}="
+        if isinstance(item, Choice):
+            yield from (f"{item.name}={choice}" for choice in item.choices)
 
 
 # --- list and description ----------------------------------------------------------------------
@@ -96,15 +122,13 @@ def _chosen(name: str | None) -> list[Formula]:
 
 def _print_list(formulas: list[Formula], *, as_json: bool) -> None:
     if as_json:
-        _print_json([_description(f) for f in formulas])
+        print_json([_description(f) for f in formulas])
         return
-    width = max(len(f.name) for f in formulas)
-    topic = ""
-    for formula in formulas:
-        if formula.topic != topic:
-            print(("\n" if topic else "") + formula.topic)
-            topic = formula.topic
-        print(f"  {formula.name:<{width}}  {formula.title}")
+    rows: list[tuple[str, str]] = []
+    for topic in dict.fromkeys(f.topic for f in formulas):
+        rows += [("", ""), (topic, "")] if rows else [(topic, "")]
+        rows += [(f"  {f.name}", f.title) for f in formulas if f.topic == topic]
+    print_table(("formula", "title"), rows, head=False)
 
 
 def _description(formula: Formula) -> dict[str, Any]:
@@ -133,9 +157,9 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
     from leadsman.compute.sources import SOURCES
 
     if as_json:
-        _print_json(_description(formula))
+        print_json(_description(formula))
         return
-    print(f"{formula.name}: {formula.title}")
+    say(f"{formula.name}: {formula.title}", style="bold")
     print("\ninputs")
     for item in formula.inputs:
         default = getattr(item, "default", None)
@@ -156,11 +180,10 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
 
 
 def _print_entry(label: str, text: str) -> None:
-    width = max(50, min(shutil.get_terminal_size((100, 24)).columns, 110))
     first, rest = (f"{label}  ", "      ") if label.strip() else ("  ", "  ")
     lines = textwrap.wrap(
         text,
-        width,
+        text_width(),
         initial_indent=first,
         subsequent_indent=rest,
         break_on_hyphens=False,
@@ -188,23 +211,21 @@ def _evaluate(formula: Formula, arguments: argparse.Namespace) -> None:
         calculation = calculate(formula, read_arguments(formula, given), given)
     except ArgumentError as problem:
         raise UsageError(str(problem)) from None
-    if arguments.json:
-        _print_json(as_data(calculation))
+    if arguments.format == "json":
+        print_json(as_data(calculation))
         return
-    _print_result(calculation, table_rows(calculation, digits=arguments.digits, us=arguments.us))
+    _print_result(calculation, table_rows(calculation, digits=arguments.digits, us=arguments.units == "us"))
 
 
 def _print_result(calculation: Calculation, rows: list[list[str]]) -> None:
-    print(f"{calculation.formula.name}: {calculation.formula.title}")
+    say(f"{calculation.formula.name}: {calculation.formula.title}", style="bold")
     for label, text in calculation.settings():
         print(f"  {label} = {text}")
     if len(rows) == 2 and not calculation.varied:
         for label, text in zip(*rows, strict=True):
             print(f"{label} = {text}")
         return
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    for row in rows:
-        print("  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+    print_table(rows[0], rows[1:], right=[True] * len(rows[0]))
 
 
 # --- evidence ----------------------------------------------------------------------------------
@@ -215,8 +236,8 @@ def _evidence(formulas: list[Formula], arguments: argparse.Namespace) -> int:
 
     wanted = {f.name for f in formulas}
     report = [e for e in gather(read_rows()) if e.formula.name in wanted]
-    if arguments.json:
-        _print_json(as_data(report))
+    if arguments.format == "json":
+        print_json(as_data(report))
     else:
         _print_evidence(report, detailed=arguments.name in wanted)
     return 1 if any(e.failures for e in report) else 0
@@ -225,17 +246,18 @@ def _evidence(formulas: list[Formula], arguments: argparse.Namespace) -> int:
 def _print_evidence(report: list[Evidence], *, detailed: bool) -> None:
     from leadsman.evidence import BASES
 
-    width = max(len(e.formula.name) for e in report)
-    print(f"{'formula':<{width}}  witnesses  worst relative error  basis")
+    rows = []
     for evidence in report:
         worst = "-" if evidence.worst is None else f"{evidence.worst.error:.2g}"
         counts = ", ".join(f"{evidence.count(b)} {b}" for b in BASES if evidence.count(b)) or "none"
-        print(f"{evidence.formula.name:<{width}}  {len(evidence.witnesses):>9}  {worst:>20}  {counts}")
+        rows.append((evidence.formula.name, str(len(evidence.witnesses)), worst, counts))
+    heads = ("formula", "witnesses", "worst relative error", "basis")
+    print_table(heads, rows, right=(False, True, True, False))
     if detailed:
         for evidence in report:
             _print_rows(evidence)
     for outcome in (o for e in report for o in e.failures):
-        print(f"FAILED {outcome.row.label}: {outcome.problem}")
+        say(f"FAILED {outcome.row.label}: {outcome.problem}", style="red")
     total = sum(len(e.witnesses) for e in report)
     failed = sum(len(e.failures) for e in report)
     refuted = sum(o.row.known_bad and o.passed for e in report for o in e.outcomes)
@@ -250,7 +272,3 @@ def _print_rows(evidence: Evidence) -> None:
         kind = "misprint, refuted" if row.known_bad else row.basis
         given = ", ".join(f"{name}={value}" for name, value in row.inputs.items())
         _print_entry(f"  {row.id}", f"{given}: {row.expected}{error} ({kind}) {row.source}")
-
-
-def _print_json(data: Any) -> None:
-    print(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format, add_units
+from leadsman.commands.terminal import print_json, text_width
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.changes import Change
     from leadsman.revisions import Comparison
-
-_WIDTH = 110
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -29,15 +28,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     )
     parser.add_argument("old", metavar="FROM", help="a tag, branch or commit")
     parser.add_argument("new", metavar="TO", nargs="?", help="another one (default: the folder as it is)")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
-    parser.add_argument(
-        "--units", choices=("metric", "us", "us-fathoms"), default="metric", help="units (%(default)s)"
-    )
-    parser.add_argument(
-        "--format", choices=("text", "json"), default="text", help="how to print (%(default)s)"
-    )
+    add_content(parser)
+    add_units(parser)
+    add_format(parser)
     return parser
 
 
@@ -49,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
         content_folder(arguments.content), arguments.old, arguments.new, arguments.units
     )
     if arguments.format == "json":
-        print(json.dumps(_as_data(comparison), indent=2, ensure_ascii=False))
+        print_json(_as_data(comparison))
     else:
         _print(comparison)
     return 0
@@ -76,7 +69,7 @@ def _print(comparison: Comparison) -> None:
         return
     print()
     for line in cards_to_replace(changes).lines():
-        print(textwrap.fill(line, _WIDTH, subsequent_indent="  "))
+        print(textwrap.fill(line, text_width(), subsequent_indent="  "))
     entries = len(changes.entries) + len(changes.withdrawn)
     print(f"{len(changes.changes)} changes, {entries} {'entry' if entries == 1 else 'entries'} touched")
 
@@ -95,12 +88,12 @@ def _heading(change: Change, comparison: Comparison) -> str:
 def _print_change(change: Change) -> None:
     part = f", {change.part}" if change.part else ""
     name = change.name.replace("\n", " ")
-    print(textwrap.fill(f"{change.kind} {change.action}: {name}{part}", _WIDTH, initial_indent="  ", subsequent_indent="    "))  # fmt: skip
+    print(textwrap.fill(f"{change.kind} {change.action}: {name}{part}", text_width(), initial_indent="  ", subsequent_indent="    "))  # fmt: skip
     for word, text in (("was", change.old), ("now", change.new)):
         for number, line in enumerate(text.splitlines()):
-            print(textwrap.fill(line, _WIDTH, initial_indent=f"      {word if not number else '   '} ", subsequent_indent=" " * 10))  # fmt: skip
+            print(textwrap.fill(line, text_width(), initial_indent=f"      {word if not number else '   '} ", subsequent_indent=" " * 10))  # fmt: skip
     for reason in change.why:
-        print(textwrap.fill(reason, _WIDTH, initial_indent="      why ", subsequent_indent=" " * 10))
+        print(textwrap.fill(reason, text_width(), initial_indent="      why ", subsequent_indent=" " * 10))
 
 
 def _as_data(comparison: Comparison) -> dict[str, Any]:

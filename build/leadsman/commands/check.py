@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format
+from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
@@ -20,12 +21,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         description="Check the content by every rule and list all problems by place: file:line:column.",
         allow_abbrev=False,
     )
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
-    parser.add_argument(
-        "--format", choices=("text", "json"), default="text", help="how to list (%(default)s)"
-    )
+    add_content(parser)
+    add_format(parser)
     parser.add_argument(
         "--waivers", action="store_true", help="list the rules that entries set aside, with the reasons"
     )
@@ -42,14 +39,14 @@ def run(arguments: argparse.Namespace) -> int:
     catalogue = load(content_folder(arguments.content))
     verdict = judge(catalogue)
     if arguments.rules:
-        for rule in RULES.values():
-            print(f"{rule.id:26} {rule.says}{' (can be waived)' if rule.waivable else ''}")
+        rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
+        print_table(("rule", "says"), rows, head=False)
         return 0
     if arguments.format == "json":
-        print(json.dumps(_as_data(verdict), indent=2, ensure_ascii=False))
+        print_json(_as_data(verdict))
     else:
         for problem in verdict.problems:
-            print(problem)
+            say(problem, style="red" if problem.severity == "error" else "yellow")
         if arguments.waivers:
             for waived in verdict.waived:
                 print(f"waived {waived.problem.rule} in {waived.entry}: {waived.reason}")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
 import functools
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_units
+from leadsman.commands.terminal import counting, print_table
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
@@ -32,11 +33,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     )
     parser.add_argument("fleet", nargs="?", metavar="FLEET", help="the customer list, .csv, .yaml or .yml")
     parser.add_argument("--out", metavar="DIR", default="out/guides", help="where to put them (%(default)s)")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
+    add_content(parser)
     parser.add_argument("--edition", metavar="EDITION", help="the guide edition (default: the only one)")
-    parser.add_argument("--units", choices=("metric", "us"), help="units of rows that name none")
+    add_units(parser, default=None, choices=("metric", "us"), note="units of rows that name none")
     parser.add_argument(
         "--paper", choices=("a", "us"), help="A5 pages or half letter; else as the edition says"
     )
@@ -56,8 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.content.fleet import COLUMNS, read_fleet
 
     if arguments.columns:
-        for column, says in COLUMNS.items():
-            print(f"{column:18} {says}")
+        print_table(("column", "says"), list(COLUMNS.items()), head=False)
         return 0
     if arguments.fleet is None:
         raise UsageError("name the customer list; see leadsman guides --help")
@@ -94,7 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
         units=arguments.units,
         formats=arguments.format or (),
     )
-    with _progress(plan.files) as tell:
+    with counting(plan.files) as tell:
         report = make_fleet(plan, fleet, edition, out, _executors(arguments), tell)
     for problem in report.problems:
         print(problem, file=sys.stderr)
@@ -140,14 +138,3 @@ def _cluster(address: str) -> Callable[[], Executor]:
         raise UsageError(f"no cluster answers at {address} ({type(error).__name__})") from None
     # The same call with the same names may mean another customer tomorrow: nothing is kept by its key.
     return functools.partial(client.get_executor, pure=False)
-
-
-@contextlib.contextmanager
-def _progress(files: int) -> Iterator[Callable[[int], None]]:
-    """A bar with rate and time left on a terminal; silence otherwise."""
-    from tqdm import tqdm  # type: ignore[import-untyped]
-
-    with tqdm(
-        total=files, unit="file", disable=not sys.stderr.isatty() or not files, dynamic_ncols=True
-    ) as bar:
-        yield bar.update

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import json
-import sys
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format, completed_by
+from leadsman.commands.terminal import print_csv, print_json, print_table, say
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
@@ -26,17 +25,10 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("name", nargs="?", help="the name of a report")
+    completed_by(parser.add_argument("name", nargs="?", help="the name of a report"), _names)
     parser.add_argument("--part", metavar="PART", help="only this table of the report")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
-    parser.add_argument(
-        "--format",
-        choices=("text", "csv", "json"),
-        default="text",
-        help="how to print (%(default)s); csv prints one table, the first unless --part names another",
-    )
+    add_content(parser)
+    add_format(parser, csv=True, note="; csv prints one table, the first unless --part names another")
     return parser
 
 
@@ -48,8 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.content.catalogue import load
 
     if arguments.name is None:
-        for name, (says, _) in REPORTS.items():
-            print(f"{name:12} {says}")
+        print_table(("report", "says"), [(name, says) for name, (says, _) in REPORTS.items()], head=False)
         return 0
     if arguments.name not in REPORTS:
         near = get_close_matches(arguments.name, REPORTS, 1)
@@ -61,9 +52,9 @@ def run(arguments: argparse.Namespace) -> int:
     report = REPORTS[arguments.name][1](catalogue)
     sheets = _chosen(report, arguments.part)
     if arguments.format == "json":
-        _print_json(arguments.name, sheets, report.gaps)
+        print_json(_as_data(arguments.name, sheets, report.gaps))
     elif arguments.format == "csv":
-        csv.writer(sys.stdout, lineterminator="\n").writerows([sheets[0].heads, *map(_words, sheets[0].rows)])
+        print_csv(sheets[0].heads, list(map(_words, sheets[0].rows)))
     else:
         for number, sheet in enumerate(sheets):
             print("\n" * (number > 0), end="")
@@ -87,27 +78,19 @@ def _words(row: tuple[Cell, ...]) -> list[str]:
 
 
 def _print_text(sheet: Sheet) -> None:
-    print(sheet.title)
-    lines = [list(sheet.heads), *map(_words, sheet.rows)]
-    numeric = [
-        bool(sheet.rows) and all(_is_number(row[i]) for row in sheet.rows) for i in range(len(sheet.heads))
-    ]
-    widths = [max(len(line[i]) for line in lines) for i in range(len(sheet.heads))]
-    for line in lines if sheet.rows else ():
-        cells = (
-            text.rjust(width) if right else text.ljust(width)
-            for text, width, right in zip(line, widths, numeric, strict=True)
-        )
-        print("  ".join(cells).rstrip())
+    say(sheet.title, style="bold")
+    if sheet.rows:
+        numeric = [all(map(_is_number, column)) for column in zip(*sheet.rows, strict=True)]
+        print_table(sheet.heads, list(map(_words, sheet.rows)), right=numeric)
     if sheet.note:
-        print(f"({sheet.note})")
+        say(f"({sheet.note})")
 
 
 def _is_number(cell: Cell) -> bool:
     return isinstance(cell, int | float) and not isinstance(cell, bool)
 
 
-def _print_json(name: str, sheets: list[Sheet], gaps: int) -> None:
+def _as_data(name: str, sheets: list[Sheet], gaps: int) -> dict[str, Any]:
     tables = [
         {
             "name": sheet.name,
@@ -117,4 +100,10 @@ def _print_json(name: str, sheets: list[Sheet], gaps: int) -> None:
         }
         for sheet in sheets
     ]
-    print(json.dumps({"report": name, "gaps": gaps, "tables": tables}, indent=2, ensure_ascii=False))
+    return {"report": name, "gaps": gaps, "tables": tables}
+
+
+def _names(_: argparse.Namespace) -> list[str]:
+    from leadsman.book.reports import REPORTS
+
+    return list(REPORTS)

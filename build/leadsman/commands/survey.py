@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_format
+from leadsman.commands.terminal import print_json
 from leadsman.errors import UsageError
 
 if TYPE_CHECKING:
@@ -34,9 +35,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     )
     parser.add_argument("files", nargs="+", metavar="FILE", type=Path, help="a finished PDF or EPUB")
     parser.add_argument("--kind", choices=_KINDS, help="what the files are (default: told from each file)")
-    parser.add_argument(
-        "--format", choices=("text", "json"), default="text", help="how to print (%(default)s)"
-    )
+    add_format(parser)
     parser.add_argument(
         "--texts", metavar="FILE", type=Path, help="a text file; each of its lines must be found in a PDF"
     )
@@ -77,8 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
             print(f"{len(write_findings(report, arguments.findings))} pages with findings in {arguments.findings}", file=sys.stderr)  # fmt: skip
     unlike = unlike_revisions(reports)
     if arguments.format == "json":
-        data = {"files": [r.as_data() for r in reports], "unlike_revisions": unlike}
-        print(json.dumps(data, indent=2, ensure_ascii=False))
+        print_json({"files": [r.as_data() for r in reports], "unlike_revisions": unlike})
     else:
         for line in unlike:
             print(f"DC-12 must: {line}")

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import json
-import sys
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of
+from leadsman.commands.terminal import print_csv, print_json, print_table, say
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
@@ -23,16 +22,10 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         description="Print a computed table of the content; without a name, list the tables.",
         allow_abbrev=False,
     )
-    parser.add_argument("name", nargs="?", help="the id of a table")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
-    parser.add_argument(
-        "--format", choices=("text", "csv", "json"), default="text", help="how to print (%(default)s)"
-    )
-    parser.add_argument(
-        "--units", choices=("metric", "us", "us-fathoms"), default="metric", help="units (%(default)s)"
-    )
+    completed_by(parser.add_argument("name", nargs="?", help="the id of a table"), ids_of("tables"))
+    add_content(parser)
+    add_format(parser, csv=True)
+    add_units(parser)
     return parser
 
 
@@ -44,46 +37,44 @@ def run(arguments: argparse.Namespace) -> int:
 
     catalogue = load(content_folder(arguments.content))
     if arguments.name is None:
-        for name, record in catalogue.tables.items():
-            print(f"{name:28} {record.title}")
+        print_table(
+            ("table", "title"),
+            [(name, str(record.title)) for name, record in catalogue.tables.items()],
+            head=False,
+        )
         return 0
     if arguments.name not in catalogue.tables:
         raise UsageError(f"'{arguments.name}' is no table; {catalogue.near('tables', arguments.name)}")
-    computed = compute_table(catalogue.tables[arguments.name], catalogue, arguments.units)
-    if arguments.format == "csv":
-        _print_csv(computed)
+    # As in print: a US edition has the table that takes the place of one with metric sizes.
+    name = catalogue.table_in(arguments.name, arguments.units)
+    computed = compute_table(catalogue.tables[name], catalogue, arguments.units)
+    convention = Words(catalogue, arguments.units).text(computed.table.convention)
+    if arguments.format == "json":
+        print_json(_as_data(computed, convention))
+    elif arguments.format == "csv":
+        print_csv(*_heads_and_rows(computed))
     else:
-        convention = Words(catalogue, arguments.units).text(computed.table.convention)
-        {"text": _print_text, "json": _print_json}[arguments.format](computed, convention)
+        _print_text(computed, convention)
     return 0
 
 
-def _lines(computed: ComputedTable) -> list[list[str]]:
-    head = [computed.head, *computed.column_heads]
-    return [
-        head,
-        *([r, *(c.text for c in row)] for r, row in zip(computed.row_heads, computed.cells, strict=True)),
-    ]
+def _heads_and_rows(computed: ComputedTable) -> tuple[list[str], list[list[str]]]:
+    rows = [[r, *(c.text for c in row)] for r, row in zip(computed.row_heads, computed.cells, strict=True)]
+    return [computed.head, *computed.column_heads], rows
 
 
 def _print_text(computed: ComputedTable, convention: str) -> None:
-    print(f"{computed.table.title}\n{convention}\n")
+    say(computed.table.title, style="bold")
+    say(f"{convention}\n")
     if computed.across:
-        print(f"{computed.across}:")
-    lines = _lines(computed)
-    widths = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
-    for line in lines:
-        print("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)).rstrip())
-    print(f"\nformula {computed.formula.name}: {computed.formula.method}")
+        say(f"{computed.across}:")
+    print_table(*_heads_and_rows(computed))
+    say(f"\nformula {computed.formula.name}: {computed.formula.method}")
     for name, value in computed.assumptions:
-        print(f"assumed {name}: {value}")
+        say(f"assumed {name}: {value}")
 
 
-def _print_csv(computed: ComputedTable) -> None:
-    csv.writer(sys.stdout, lineterminator="\n").writerows(_lines(computed))
-
-
-def _print_json(computed: ComputedTable, convention: str) -> None:
+def _as_data(computed: ComputedTable, convention: str) -> dict[str, Any]:
     rows = [
         {
             "row": head,
@@ -94,7 +85,7 @@ def _print_json(computed: ComputedTable, convention: str) -> None:
         }
         for head, row in zip(computed.row_heads, computed.cells, strict=True)
     ]
-    data = {
+    return {
         "id": computed.table.id,
         "title": computed.table.title,
         "convention": convention,
@@ -105,7 +96,6 @@ def _print_json(computed: ComputedTable, convention: str) -> None:
         "assumptions": dict(computed.assumptions),
         "rows": rows,
     }
-    print(json.dumps(data, indent=2, ensure_ascii=False))
 
 
 def _plain(value: Any) -> Any:

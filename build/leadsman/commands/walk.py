@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format, completed_by, ids_of
+from leadsman.commands.terminal import print_json
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
@@ -26,19 +27,15 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("entry", help="the id of a fault entry")
+    completed_by(parser.add_argument("entry", help="the id of a fault entry"), ids_of("faults"))
     parser.add_argument("answers", nargs="*", metavar="check=answer", help="follow these answers")
     parser.add_argument("--cause", help="follow the card as if this cause were present")
     parser.add_argument(
         "--history", default="in-service", help="with --cause: what happened before (%(default)s)"
     )
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
-    )
+    add_content(parser)
     parser.add_argument("--limit", type=int, default=200, help="paths printed at most (%(default)s)")
-    parser.add_argument(
-        "--format", choices=("text", "json"), default="text", help="how to print (%(default)s)"
-    )
+    add_format(parser)
     return parser
 
 
@@ -75,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
         total = None if looping else count_paths(decision.structure)
         walked = list(islice(walk_paths(decision.structure), arguments.limit))
     if arguments.format == "json":
-        print(json.dumps([_as_data(decision, path) for path in walked], indent=2, ensure_ascii=False))
+        print_json([_as_data(decision, path) for path in walked])
     else:
         for path in walked:
             print(_line(decision, path))

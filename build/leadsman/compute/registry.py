@@ -8,8 +8,8 @@ the content asks for, and the provenance appendix of the handbook.
 from __future__ import annotations
 
 import functools
+import importlib
 import inspect
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -17,15 +17,10 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-#: The suffix that an argument carries for each unit; a dimensionless argument carries none.
-SUFFIX = {
-    "A": "a", "V": "v", "W": "w", "ohm": "ohm", "Mohm": "mohm", "nF": "nf", "pF/m": "pf_per_m",
-    "m": "m", "mm": "mm", "mm2": "mm2", "m2": "m2", "sr": "sr",
-    "deg": "deg", "degC": "c", "K": "k", "s": "s", "ms": "ms", "min": "min", "Hz": "hz", "kHz": "khz", "MHz": "mhz",
-    "m/s": "mps", "kn": "kn", "kg/m3": "kg_per_m3", "Pa": "pa", "kPa": "kpa",
-    "dB": "db", "dB/km": "db_per_km", "dB/m": "db_per_m", "PSU": "psu", "%": "pct", "AWG": "awg",
-    "ohm/km": "ohm_per_km", "bar": "bar", "Hz/kn": "hz_per_kn", "bit": "bit", "1": "", "": "",
-}  # fmt: skip
+from leadsman.compute.unit_table import UNITS
+
+#: The eight topics: the folders of formulas, and the first word of each formula's name.
+TOPICS = ("water", "transducer", "echo", "hull", "supply", "flow", "sensors", "diagnosis")
 
 
 class ComputeError(ValueError):
@@ -52,6 +47,12 @@ class NoAnswer(ComputeError):
     """The inputs are in range but the physics has no solution; the message gives the reason."""
 
 
+def with_suffix(name: str, unit: str) -> str:
+    """The name of an argument in a unit: ``length`` in "m" is ``length_m``; a plain number carries no suffix."""
+    suffix = UNITS[unit or "1"].suffix
+    return f"{name}_{suffix}" if suffix else name
+
+
 @dataclass(frozen=True)
 class Number:
     """A numeric input: scalar or array, checked against ``low``..``high`` (both included)."""
@@ -68,8 +69,7 @@ class Number:
     @property
     def argument(self) -> str:
         """The Python argument: the name with the unit's suffix, as in ``length_m``."""
-        suffix = SUFFIX[self.unit]
-        return f"{self.name}_{suffix}" if suffix else self.name
+        return with_suffix(self.name, self.unit)
 
 
 @dataclass(frozen=True)
@@ -116,8 +116,7 @@ class Series:
     @property
     def argument(self) -> str:
         """The Python argument: the name with the unit's suffix."""
-        suffix = SUFFIX[self.unit]
-        return f"{self.name}_{suffix}" if suffix else self.name
+        return with_suffix(self.name, self.unit)
 
 
 #: What a checked number is inside a formula, and what a numeric formula returns.
@@ -260,13 +259,20 @@ def _validity(inputs: tuple[Input, ...]) -> str:
     return "\n\n    Validity\n    --------\n" + "\n".join(lines) + "\n" if lines else ""
 
 
-def is_finite(value: float) -> bool:
-    """Whether a result is an ordinary number."""
-    return math.isfinite(value)
+@functools.cache
+def _load(topic: str) -> None:
+    importlib.import_module(f"leadsman.compute.{topic}")
 
 
-def formulas() -> Mapping[str, Formula]:
-    """All registered formulas by name, the topic modules having been imported."""
-    import leadsman.compute  # noqa: F401 - importing the package registers every topic
+def formulas(topic: str = "") -> Mapping[str, Formula]:
+    """The registered formulas by name: all, or those of one topic, whose folder alone is imported.
 
-    return FORMULAS
+    A word that is no topic gives none.
+    """
+    if not topic:
+        for each in TOPICS:
+            _load(each)
+        return FORMULAS
+    if topic in TOPICS:
+        _load(topic)
+    return {name: known for name, known in FORMULAS.items() if known.topic == topic}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -16,6 +17,7 @@ from leadsman.content.model.drill import DrillPlan
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
+from leadsman.content.model.phrases import Phrases
 from leadsman.content.model.reference import (
     Access,
     Area,
@@ -34,8 +36,9 @@ from leadsman.content.model.reference import (
     Value,
 )
 from leadsman.content.model.table import Table
-from leadsman.content.source import Document, Location, read
-from leadsman.errors import Problem, UsageError, shown_path
+from leadsman.content.source import Document, Location, parse, read
+from leadsman.errors import Problem, UsageError, quoted, shown_path
+from leadsman.files import walk
 
 #: Folders of one record a file; the file's name is the record's id.
 FOLDERS: dict[str, type[Record]] = {
@@ -48,6 +51,7 @@ FOLDERS: dict[str, type[Record]] = {
     "tables": Table,
     "topics": Topic,
     "editions": Edition,
+    "phrases": Phrases,
     "drills": DrillPlan,
 }
 #: Files that hold a mapping of id to record.
@@ -73,6 +77,10 @@ OPTIONAL = {"hazards"}
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
 NOTES = {"CONVENTIONS.md"}
+#: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
+PRINTED_NUMBERS = "printed-numbers.json"
+#: So many files a folder of content may hold, so many folders deep.
+MOST_FILES, DEEPEST = 5000, 4
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
@@ -137,6 +145,11 @@ class Catalogue:
     def cautions(self) -> dict[str, Caution]:
         return self.records["cautions"]
 
+    def phrases(self, language: str = "en") -> Phrases:
+        """The words of the frame in a language; a rule reports an edition whose language has none."""
+        found: Phrases = self.records["phrases"][language.partition("-")[0]]
+        return found
+
     @property
     def hazards(self) -> dict[str, Hazard]:
         return self.records["hazards"]
@@ -198,39 +211,73 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
 
 
 def load(folder: Path) -> Catalogue:
-    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``."""
+    """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``.
+
+    Only regular files are read, and no link is followed: what else lies in the folder is a problem.
+    """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
-    catalogue = Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
-    for path in sorted(folder.rglob("*")):
-        if path.is_dir() or (path.name in NOTES and path.parent == folder):
-            continue
-        _load_file(catalogue, path, path.relative_to(folder).parts)
-    for name in (*LISTS, *SINGLES):
-        if name not in OPTIONAL and not (folder / f"{name}.yaml").is_file():
-            catalogue.problems.append(
-                Problem(shown_path(folder / f"{name}.yaml"), 1, 1, "is missing", "add the file")
-            )
+    catalogue = _empty(folder)
+    for path, why in walk(folder, MOST_FILES, DEEPEST):
+        if why:
+            hint = "put the file itself into the folder" if path != folder else "split the content"
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
+        elif (parts := _begin(catalogue, path)) is not None:
+            _take(catalogue, parts, read(path))
+    _require(catalogue, {path.name for path in folder.iterdir()})
     return catalogue
 
 
-def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None:
+def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
+    """The same from files in memory, by their path below ``folder``, where messages say that they lie."""
+    catalogue = _empty(folder)
+    for name in sorted(files):
+        if (parts := _begin(catalogue, folder / name)) is not None:
+            _take(catalogue, parts, parse(files[name], folder / name))
+    _require(catalogue, {name.partition("/")[0] for name in files})
+    return catalogue
+
+
+def _empty(folder: Path) -> Catalogue:
+    return Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+
+
+def _require(catalogue: Catalogue, there: set[str]) -> None:
+    for name in (f"{name}.yaml" for name in (*LISTS, *SINGLES)):
+        path = catalogue.folder / name
+        if name not in there and path.stem not in OPTIONAL:
+            catalogue.problems.append(Problem(shown_path(path), 1, 1, "is missing", "add the file"))
+        elif name in there and path.is_dir() and not path.is_symlink():
+            catalogue.problems.append(
+                Problem(shown_path(path), 1, 1, "is a folder", "put a file in its place")
+            )
+
+
+def _begin(catalogue: Catalogue, path: Path) -> tuple[str, ...] | None:
+    """The place of a file in the folder; None when it is for people or does not belong there."""
+    parts = path.relative_to(catalogue.folder).parts
+    if len(parts) == 1 and (path.name in NOTES or path.name == PRINTED_NUMBERS):
+        return None
     top, stem = parts[0], path.stem
     in_folder = len(parts) > 1 and top in FOLDERS and len(parts) <= (3 if top == "faults" else 2)
     at_top = len(parts) == 1 and (stem in LISTS or stem in SINGLES)
-    if path.suffix != ".yaml" or not (in_folder or at_top):
-        hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
-        catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
-        return
-    document = read(path)
+    if path.suffix == ".yaml" and (in_folder or at_top):
+        return parts
+    hint = "rename it to .yaml" if path.suffix == ".yml" else "move it out of the content folder"
+    catalogue.problems.append(Problem(shown_path(path), 1, 1, "does not belong in the content", hint))
+    return None
+
+
+def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> None:
+    top, stem, in_folder = parts[0], document.path.stem, len(parts) > 1
     catalogue.problems += document.problems
     if document.problems and document.data is None:
         return
     if in_folder:
         record_id = document.data.get("id") if isinstance(document.data, dict) else None
         if record_id is not None and record_id != stem:
-            catalogue.problems.append(document.problem(("id",), f"'{record_id}' is not the file's name",
-                                                       f"write 'id: {stem}' or rename the file"))  # fmt: skip
+            catalogue.problems.append(document.problem(("id",), f"'{quoted(record_id)}' is not the file's name",
+                                                       f"write 'id: {quoted(stem)}' or rename the file"))  # fmt: skip
         _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
         fault = catalogue.faults.get(stem) if top == "faults" else None
         if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
@@ -244,6 +291,16 @@ def _load_file(catalogue: Catalogue, path: Path, parts: tuple[str, ...]) -> None
         )
     else:
         for record_id, data in document.data.items():
+            if not _ID.fullmatch(record_id) or len(record_id) > _LONGEST_ID:
+                catalogue.problems.append(
+                    document.problem(
+                        (record_id,),
+                        f"'{quoted(record_id)}' has the wrong form",
+                        _FORMS["^[a-z][a-"],
+                        key=True,
+                    )
+                )
+                continue
             _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
 
 
@@ -280,7 +337,7 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         return document.problem(place, "is an unknown key", hint, key=True)
     if kind == "missing":
         return document.problem(place, "is missing", "add it", key=True)
-    shown = repr(item["input"]) if isinstance(item["input"], str | int | float | bool) else "this"
+    shown = _shown(item["input"])
     if kind in _WANTED:
         what = "nothing stands here" if item["input"] is None else f"{shown} is not {_WANTED[kind]}"
         hint = (
@@ -302,6 +359,14 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
     return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")
 
 
+def _shown(given: Any) -> str:
+    if isinstance(given, str):
+        return repr(quoted(given))
+    return quoted(given) if isinstance(given, int | float) else "this"
+
+
+#: The form of an id, wherever one is written.
+_ID, _LONGEST_ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*"), 60
 _FORMS = {
     "^[a-z][a-": "use small letters, digits and single hyphens, such as dead-unit",
     "^[0-9]{4}": "write the date as '2026-11-25'",

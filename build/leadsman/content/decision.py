@@ -30,13 +30,6 @@ from leadsman.content.model.fault import (
 CANNOT = "cannot"
 #: The answers of a swap made A-B-A: gone and back, gone but not back, the same.
 SWAP_ANSWERS = ("returns", "not-back", "same", CANNOT)
-#: How an answer is printed where the writer gives no label.
-LABELS = {
-    "yes": "YES", "no": "NO", CANNOT: "CAN'T", "returns": "GONE, BACK", "not-back": "GONE, NOT BACK", "same": "SAME",
-    "in-service": "Worked before", "new-fitting": "Never worked", "after-lay-up": "After lay-up or paint",
-    "after-update": "After an update", "after-impact": "After a knock",
-}  # fmt: skip
-
 #: What follows a finding whose proof fails.
 NOT_PROVED = "not proved"
 #: Marks a node that is another entry, since the names of an entry's own nodes are its own.
@@ -82,9 +75,10 @@ class ResolvedCheck:
         return self.default_answer()
 
 
-def label(answer: str, outcome: Outcome) -> str:
-    """How an answer is printed."""
-    return str(outcome.label or LABELS.get(answer, answer.replace("-", " ").upper()))
+def label(answer: str, outcome: Outcome, catalogue: Catalogue) -> str:
+    """How an answer is printed: as its writer labels it, else in the words of the frame."""
+    word = catalogue.phrases().answers.get(answer)
+    return str(outcome.label or word or answer.replace("-", " ").upper())
 
 
 def fill(text: Prose, given: Mapping[str, str]) -> Prose:

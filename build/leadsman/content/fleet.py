@@ -8,7 +8,6 @@ never repeated in a message.
 from __future__ import annotations
 
 import csv
-import dataclasses
 import io
 import re
 from collections.abc import Iterator, Mapping
@@ -18,7 +17,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from leadsman.arguments import read_arguments
+from leadsman.arguments import read_input
 from leadsman.compute.registry import formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
@@ -69,11 +68,8 @@ COLUMNS = {
 }
 
 
-#: The formula that knows every conductor, asked for that input alone.
-_LEAD = formulas()["supply.longest_run"]
-_CONDUCTOR = dataclasses.replace(
-    _LEAD, inputs=tuple(item for item in _LEAD.inputs if item.name == "conductor")
-)
+#: The formula that knows every conductor.
+_LEAD = formulas("supply")["supply.longest_run"]
 
 
 @dataclass(frozen=True)
@@ -215,11 +211,12 @@ class _Row:
 
     def _is_conductor(self, text: str) -> bool:
         try:
-            read_arguments(_CONDUCTOR, {"conductor": text})
+            known = isinstance(read_input(_LEAD, "conductor", text)[1], str)
         except LeadsmanError:
+            known = False
+        if not known:
             self.complain("conductor", "is no conductor that is known", "write it as 14 AWG or 2.5 mm2")
-            return False
-        return True
+        return known
 
     def _quantity(self, column: str, text: str, unit: str) -> float:
         try:

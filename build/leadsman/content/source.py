@@ -15,7 +15,9 @@ from typing import Any
 
 import yaml
 
-from leadsman.errors import Problem, shown_path
+from leadsman.errors import Problem, quoted, shown_path
+from leadsman.files import Refused, read_regular
+from leadsman.letters import forbidden
 
 Location = tuple[str | int, ...]
 
@@ -39,7 +41,10 @@ _AMBIGUOUS = (
     (re.compile(r"[-+]?\.(?:inf|Inf|INF)\Z|\.(?:nan|NaN|NAN)\Z"), "write a number"),
     (re.compile(r"[-+]?\.[0-9]+\Z|[-+]?[0-9]+\.\Z"), "write digits on both sides of the point"),
 )  # fmt: skip
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u2028\u2029\ufeff]")
+#: A number of the content has few digits; thousands of them are an attack on whoever reads it.
+_MOST_DIGITS = 20
+#: So many forbidden signs of one file are told one by one.
+_MOST_SIGNS = 20
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -50,6 +55,7 @@ class Document:
 
     path: Path
     data: Any = None
+    text: str = field(default="", repr=False)
     keys: dict[Location, tuple[int, int]] = field(default_factory=dict)
     values: dict[Location, tuple[int, int]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
@@ -76,17 +82,20 @@ def field_name(location: Location) -> str:
     """A location as a writer reads it: ``checks[1].outcomes.yes``."""
     text = ""
     for part in location:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
+        name = part if isinstance(part, int) else quoted(part)
+        text += f"[{name}]" if isinstance(part, int) else f".{name}" if text else str(name)
     return text
 
 
 def read(path: Path) -> Document:
     """Read one file; problems are collected in the document, never raised."""
     try:
-        raw = path.read_bytes()
-    except OSError as error:
+        raw = read_regular(path, MAX_BYTES)
+    except Refused as refused:
         document = Document(path)
-        document.problems.append(Problem(shown_path(path), 1, 1, f"cannot be read ({error.strerror})"))
+        document.problems.append(
+            Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there")
+        )
         return document
     return parse(raw, path)
 
@@ -106,10 +115,12 @@ def parse(raw: bytes, path: Path) -> Document:
     except UnicodeDecodeError as error:
         complain(raw[: error.start].count(b"\n") + 1, 1, "is not UTF-8 text", "save the file as UTF-8")
         return document
-    for match in _CONTROL.finditer(text):
-        before = text[: match.start()]
-        complain(before.count("\n") + 1, match.start() - before.rfind("\n"),
-                 f"holds the control character U+{ord(match.group()):04X}", "remove it")  # fmt: skip
+    document.text = text
+    for count, (at, what, hint) in enumerate(forbidden(text)):
+        if count == _MOST_SIGNS:
+            complain(1, 1, f"holds more than {_MOST_SIGNS} signs that no text may hold", "is it a text file?")
+            break
+        complain(*place_in(text, at), what, hint)
     if document.problems:
         return document
     try:
@@ -117,12 +128,18 @@ def parse(raw: bytes, path: Path) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         complain(mark.line + 1 if mark else 1, mark.column + 1 if mark else 1,
-                 f"is not valid YAML: {error.problem or error.context}", _syntax_hint(text, error))  # fmt: skip
+                 f"is not valid YAML: {quoted(error.problem or error.context)}", _syntax_hint(text, error))  # fmt: skip
     except _Stop:
         pass
     except RecursionError:
         complain(1, 1, f"is nested more than {MAX_DEPTH} levels deep", "flatten it")
     return document
+
+
+def place_in(text: str, at: int) -> tuple[int, int]:
+    """Line and column of a letter of a text."""
+    before = text[:at]
+    return before.count("\n") + 1, at - before.rfind("\n")
 
 
 def _syntax_hint(text: str, error: yaml.MarkedYAMLError) -> str:
@@ -182,7 +199,7 @@ class _Builder:
             if isinstance(event, yaml.AliasEvent):
                 return None
         elif event.tag and not (isinstance(event, yaml.ScalarEvent) and event.tag == "!"):
-            self._complain(event, f"uses the tag {event.tag}", "remove it, or put the text in quotes")
+            self._complain(event, f"uses the tag {quoted(event.tag)}", "remove it, or put the text in quotes")
         if len(location) > MAX_DEPTH or self.nodes > MAX_NODES:
             self._complain(event, "is nested too deep or too large", "split or flatten it")
             raise _Stop
@@ -202,12 +219,13 @@ class _Builder:
                 self._complain(key, "has a key that is not plain text", "write a word as the key")
                 raise _Stop
             name = key.value
+            self._signs(key, name)
             if name == "<<":
                 self._complain(key, "uses a merge key (<<)", "write the values out")
             if name in mapping:
                 first = self.document.keys[(*location, name)][0]
                 self._complain(
-                    key, f"the key '{name}' stands twice (first in line {first})", "keep one of them"
+                    key, f"the key '{quoted(name)}' stands twice (first in line {first})", "keep one of them"
                 )
                 self._node(next(events), events, (*location, f"{name} (again)"))
                 continue
@@ -215,22 +233,30 @@ class _Builder:
             mapping[name] = self._node(next(events), events, (*location, name))
         return mapping
 
+    def _signs(self, event: Any, text: str) -> None:
+        """What an escape in quotes brings in; what stands in the file itself was found before."""
+        for _, what, hint in forbidden(text):
+            self._complain(event, what, hint)
+            break
+
     def _scalar(self, event: Any) -> Any:
-        text = event.value
-        if hidden := _CONTROL.search(text):
-            self._complain(event, f"holds the control character U+{ord(hidden.group()):04X}", "remove it")
+        text: str = event.value
+        self._signs(event, text)
         if event.style or event.tag == "!":  # quoted or block text; the C parser gives '' for plain
             return text
         if _NULL.match(text):
             return None
         if text in ("true", "false"):
             return text == "true"
-        if _INTEGER.match(text):
-            return int(text)
-        if _FLOAT.match(text):
-            return float(text)
+        if _INTEGER.match(text) or _FLOAT.match(text):
+            if len(text) > _MOST_DIGITS:
+                self._complain(
+                    event, f"has more than {_MOST_DIGITS} digits", "write a number that somebody measured"
+                )
+                return 0
+            return float(text) if "." in text else int(text)
         for pattern, hint in _AMBIGUOUS:
             if pattern.match(text):
-                self._complain(event, f"'{text}' can be read in two ways", hint)
+                self._complain(event, f"'{quoted(text)}' can be read in two ways", hint)
                 break
         return text

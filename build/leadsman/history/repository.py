@@ -1,29 +1,55 @@
-"""Revisions of a content folder, read from git's own store: the working tree and the index stay as they are."""
+"""Revisions of a content folder, read from git's own store: the working tree and the index stay as they are.
+
+A repository may come from anybody. So git is never started in it: it is started in an empty repository of our
+own that borrows the other one's objects, and to which only the names of branches and tags were copied. The
+configuration, hooks, attributes, filters, index and working tree of that repository are thus not seen at all, nor
+those of the user and the system. What is read is read into memory, under limits, and nothing is written.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
+import shutil
 import subprocess
+import sys
+import tempfile
+import threading
 from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from dataclasses import dataclass, field
+from pathlib import Path
 
-from leadsman.errors import LeadsmanError, UsageError
+from leadsman.errors import LeadsmanError, UsageError, quoted
+from leadsman.files import Refused, read_regular, size, walk
+from leadsman.history.objects import LIMITS, HistoryError, Limits, Reader, files_below
 
-#: Nothing here may ask a question, take a lock, fetch what a partial clone lacks, or answer in another language.
+#: What git may see of this process's surroundings. Its own variables are set anew below.
+_KEPT = ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT", "TMPDIR", "TEMP", "TMP")
+#: Nothing may ask, lock, fetch, follow a replacement, or answer in another language.
 _ENVIRONMENT = {
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_CONFIG_NOSYSTEM": "1",
+    "GIT_CONFIG_SYSTEM": os.devnull,
+    "GIT_CONFIG_GLOBAL": os.devnull,
+    "GIT_ATTR_NOSYSTEM": "1",
+    "GIT_ALLOW_PROTOCOL": "none",
     "GIT_NO_LAZY_FETCH": "1",
     "GIT_NO_REPLACE_OBJECTS": "1",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_TERMINAL_PROMPT": "0",
     "LC_ALL": "C",
 }
-_REGULAR = {"100644", "100755"}
-
-
-class HistoryError(LeadsmanError):
-    """The history lacks what was asked of it; the message says what, and what to do."""
+_SETTINGS = (
+    "protocol.allow=never", "core.fsmonitor=false", f"core.hooksPath={os.devnull}", "core.commitGraph=false",
+    "core.packedGitWindowSize=32m", "core.packedGitLimit=256m", "log.showSignature=false", "log.mailmap=false",
+    "log.follow=false", "color.ui=false", "i18n.logOutputEncoding=UTF-8",
+)  # fmt: skip
+_TIMEOUT_S = 60
+#: Address space of a git process [bytes], and the most that it may answer to one question.
+_MEMORY, _MOST_ANSWER = 1_000_000_000, 4_000_000
+#: Files that hold a name's commit, and how many there may be.
+_NAMES, _MOST_NAMES = ("HEAD", "ORIG_HEAD", "FETCH_HEAD", "MERGE_HEAD"), 20_000
+_MOST_COMMITS = 1000
 
 
 @dataclass(frozen=True)
@@ -39,7 +65,7 @@ class Revision:
     def label(self) -> str:
         """The name asked for with the short id: ``v1.2 (3fa0c1d2e4)``."""
         short = self.commit[:10]
-        return short if self.asked.startswith(short) else f"{self.asked} ({short})"
+        return short if self.asked.startswith(short) else f"{quoted(self.asked)} ({short})"
 
 
 @dataclass(frozen=True)
@@ -48,130 +74,203 @@ class Repository:
 
     root: Path
     inside: str
+    is_shallow: bool
+    """Whether this clone holds only the latest part of the history."""
+    _scratch: Path = field(repr=False)
+    _objects: Path = field(repr=False)
+    limits: Limits = LIMITS
 
     @classmethod
-    def of(cls, folder: Path) -> Repository:
-        """The repository around a folder; :class:`UsageError` when there is none, or no git."""
+    @contextlib.contextmanager
+    def of(cls, folder: Path, limits: Limits = LIMITS) -> Iterator[Repository]:
+        """Open the repository around a folder; :class:`UsageError` when there is none, or no git."""
         resolved = folder.resolve()
-        done = _run(resolved, "rev-parse", "--show-toplevel")
-        if done.returncode != 0:
-            raise UsageError(f"{folder} is not in a git repository: {_told(done)}")
-        root = Path(os.fsdecode(done.stdout).rstrip("\n")).resolve()
-        return cls(root, resolved.relative_to(root).as_posix())
+        root, own, common = _found(resolved, folder)
+        with tempfile.TemporaryDirectory(prefix="leadsman-history-") as made:
+            scratch = Path(made)
+            _copy_names(own, common, scratch)
+            is_shallow = (scratch / "shallow").is_file()
+            inside = resolved.relative_to(root).as_posix()
+            repository = cls(root, inside, is_shallow, scratch, common / "objects", limits)
+            repository._settle(common)
+            yield repository
 
-    @property
-    def is_shallow(self) -> bool:
-        """Whether this clone holds only the latest part of the history."""
-        return self._text("rev-parse", "--is-shallow-repository") == "true"
+    def _settle(self, common: Path) -> None:
+        """Write the configuration of the empty repository: the kind of ids is all that counts of the other one."""
+        (self._scratch / "config").write_text(
+            "[core]\n\trepositoryformatversion = 0\n\tbare = true\n", "utf-8"
+        )
+        try:
+            given = read_regular(common / "config", 1_000_000)
+        except Refused:
+            return
+        copy = self._scratch / "given"
+        copy.write_bytes(given)
+        listed = self._run(
+            "config", "--no-includes", "--file", str(copy), "--get-regexp", r"^extensions\."
+        ).stdout
+        copy.unlink()
+        extensions = dict(
+            line.lower().partition(" ")[::2] for line in listed.decode("utf-8", "replace").splitlines()
+        )
+        if extensions.get("extensions.refstorage", "files") != "files":
+            raise HistoryError(
+                "this repository keeps its names in a form that leadsman does not read; use one made with --ref-format=files"
+            )
+        if extensions.get("extensions.objectformat") == "sha256":
+            text = "[core]\n\trepositoryformatversion = 1\n\tbare = true\n[extensions]\n\tobjectformat = sha256\n"
+            (self._scratch / "config").write_text(text, "utf-8")
 
     def resolve(self, name: str) -> Revision:
         """The commit that a name means: a tag, a branch, a commit id, ``HEAD~3``."""
-        done = _run(self.root, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{name}^{{commit}}")
-        if done.returncode != 0 or not name.strip():
+        if not name.strip() or "\0" in name:
             raise UsageError(self._unknown(name))
-        commit = done.stdout.decode().strip()
-        date, _, subject = self._text(
-            "log", "-1", "--no-show-signature", "--format=%cs %s", commit
-        ).partition(" ")
-        return Revision(name, commit, date, subject)
+        done = self._run("rev-parse", "--verify", "--quiet", "--end-of-options", f"{name}^{{commit}}")
+        if done.returncode != 0:
+            raise UsageError(self._unknown(name))
+        commit = done.stdout.decode("ascii", "replace").strip()
+        date, _, subject = self._text("log", "-1", "--format=%cs %s", commit, "--").partition(" ")
+        return Revision(name, commit, date, quoted(subject, 100))
 
     def _unknown(self, name: str) -> str:
         if self.is_shallow:
             return (
-                f"'{name}' is no revision in this clone, whose history is cut short; "
+                f"'{quoted(name)}' is no revision in this clone, whose history is cut short; "
                 "fetch the rest with: git fetch --unshallow"
             )
-        return f"'{name}' is no revision; give a tag, a branch, a commit, or HEAD~1"
+        return f"'{quoted(name)}' is no revision; give a tag, a branch, a commit, or HEAD~1"
 
-    def extract(self, revision: Revision, path: str, target: Path) -> int:
-        """Write the files below ``path`` at a revision into ``target``; how many they were."""
-        entries = list(self._entries(revision, path))
-        for name, data in zip((e[0] for e in entries), self._blobs([e[1] for e in entries]), strict=True):
-            file = target / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(data)
-        return len(entries)
+    def files(self, revision: Revision, path: str) -> dict[str, bytes]:
+        """The files below ``path`` at a revision: path below it, and bytes.
 
-    def tree_id(self, revision: Revision, path: str) -> str | None:
-        """The id of a folder's contents at a revision; None where it did not exist."""
-        done = _run(self.root, "rev-parse", "--verify", "--quiet", f"{revision.commit}:{path}")
-        return done.stdout.decode().strip() if done.returncode == 0 else None
-
-    def is_ancestor(self, revision: Revision, of: str = "HEAD") -> bool:
-        """Whether a revision lies in the history of another one (HEAD by default)."""
-        return _run(self.root, "merge-base", "--is-ancestor", revision.commit, of).returncode == 0
-
-    def differs(self, revision: Revision, path: str) -> bool:
-        """Whether the working tree's files below ``path`` differ from those of a revision."""
-        if _run(self.root, "diff", "--quiet", revision.commit, "--", path).returncode != 0:
-            return True
-        return bool(self._text("ls-files", "--others", "--exclude-standard", "--", path))
+        Raises
+        ------
+        HistoryError
+            When there is no such folder, when an object lacks or is broken, or when anything below is no plain file
+            with a plain name or exceeds the limits; then nothing is given.
+        """
+        with Reader(self._start, revision.label, self.limits) as reader:
+            return files_below(reader, revision.commit, "" if path == "." else path)
 
     def subjects(self, old: Revision, new: Revision | None) -> list[Revision]:
         """The commits that touched the folder from one revision to another, the latest first."""
         span = f"{old.commit}..{new.commit if new else 'HEAD'}"
-        text = self._text("log", "--no-show-signature", "--format=%h %cs %s", span, "--", self.inside or ".")
+        text = self._text("log", f"-{_MOST_COMMITS}", "--format=%H %cs %s", span, "--", self.inside or ".")
         lines = [line.split(" ", 2) for line in text.splitlines()]
-        return [Revision(short, short, date, rest[0] if rest else "") for short, date, *rest in lines]
-
-    def _entries(self, revision: Revision, path: str) -> Iterator[tuple[str, str]]:
-        if path not in ("", "."):
-            done = _run(self.root, "cat-file", "-t", f"{revision.commit}:{path}")
-            if done.stdout.strip() != b"tree":
-                raise HistoryError(f"{revision.label} holds no {path}/")
-        where = revision.commit if path in ("", ".") else f"{revision.commit}:{path}"
-        listed = _checked(self.root, "ls-tree", "-r", "-z", where).stdout
-        for line in listed.split(b"\0"):
-            if not line:
-                continue
-            facts, _, raw = line.partition(b"\t")
-            mode, _, object_id = facts.decode().split(" ")
-            name = os.fsdecode(raw)
-            if mode in _REGULAR and ".." not in PurePosixPath(name).parts:
-                yield name, object_id
-
-    def _blobs(self, object_ids: list[str]) -> Iterator[bytes]:
-        given = "".join(f"{object_id}\n" for object_id in object_ids).encode()
-        out = _checked(self.root, "cat-file", "--batch", given=given).stdout
-        at = 0
-        for object_id in object_ids:
-            end = out.index(b"\n", at)
-            head = re.fullmatch(rb"[0-9a-f]+ blob ([0-9]+)", out[at:end])
-            if head is None:
-                raise HistoryError(f"a file of that revision ({object_id[:10]}) is not in this clone")
-            size = int(head[1])
-            yield out[end + 1 : end + 1 + size]
-            at = end + 2 + size
+        return [
+            Revision(commit[:10], commit[:10], date, quoted(rest[0] if rest else "", 100))
+            for commit, date, *rest in lines
+        ]
 
     def _text(self, *words: str) -> str:
-        return _checked(self.root, *words).stdout.decode("utf-8", "replace").strip()
+        done = self._run(*words)
+        if done.returncode != 0:
+            raise HistoryError(f"git {words[0]} failed: {_told(done)}")
+        return done.stdout.decode("utf-8", "replace").strip()
+
+    def _start(self, *words: str) -> subprocess.Popen[bytes]:
+        """Start git in the empty repository; it can use no more than a stated part of the memory."""
+        kept = {name: os.environ[name] for name in _KEPT if name in os.environ}
+        places = {
+            "GIT_DIR": str(self._scratch),
+            "GIT_OBJECT_DIRECTORY": str(self._objects),
+            "HOME": str(self._scratch),
+        }
+        settings = [word for setting in _SETTINGS for word in ("-c", setting)]
+        try:
+            process = subprocess.Popen(
+                ["git", "--no-pager", "--literal-pathspecs", *settings, *words],
+                cwd=self._scratch,
+                env={**kept, **_ENVIRONMENT, **places},
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+            )
+        except FileNotFoundError:
+            raise UsageError("git is not installed; revisions are read with it") from None
+        if sys.platform == "linux":
+            import resource  # not everywhere
+
+            with contextlib.suppress(OSError):
+                resource.prlimit(process.pid, resource.RLIMIT_AS, (_MEMORY, _MEMORY))
+        return process
+
+    def _run(self, *words: str) -> subprocess.CompletedProcess[bytes]:
+        process = self._start(*words)
+        assert process.stdin
+        assert process.stdout
+        assert process.stderr
+        late = threading.Timer(_TIMEOUT_S, process.kill)
+        late.start()
+        try:
+            process.stdin.close()
+            out = process.stdout.read(_MOST_ANSWER + 1)
+            if len(out) > _MOST_ANSWER:
+                process.kill()
+                raise HistoryError(f"git {words[0]} answers with more than {size(_MOST_ANSWER)}; refused")
+            told = process.stderr.read(10_000)
+            process.wait()
+        finally:
+            expired = late.finished.is_set()
+            late.cancel()
+            process.kill()
+            process.wait()
+            process.stdout.close()
+            process.stderr.close()
+        if expired:
+            raise HistoryError(f"git {words[0]} did not answer in {_TIMEOUT_S} s; refused")
+        return subprocess.CompletedProcess(words, process.returncode, out, told)
 
 
-def _checked(folder: Path, *words: str, given: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
-    done = _run(folder, *words, given=given)
-    if done.returncode != 0:
-        raise HistoryError(f"git {words[0]} failed: {_told(done)}")
-    return done
+def _found(resolved: Path, asked: Path) -> tuple[Path, Path, Path]:
+    """The working folder of a repository, its own git folder, and the one that it shares with its sisters."""
+    for root in (resolved, *resolved.parents):
+        own = root / ".git"
+        if own.is_symlink() or not own.exists():
+            continue
+        try:
+            if own.is_file():
+                own = root / _pointed(own, "gitdir:")
+            common = own / _pointed(own / "commondir") if (own / "commondir").is_file() else own
+        except Refused as refused:
+            raise UsageError(f"{asked} is not in a git repository that can be read: .git {refused}") from None
+        if (own / "HEAD").is_file() and (common / "objects").is_dir():
+            return root, own, common
+    if shutil.which("git") is None:
+        raise UsageError("git is not installed; revisions are read with it")
+    raise UsageError(f"{asked} is not in a git repository")
 
 
-def _run(folder: Path, *words: str, given: bytes | None = None) -> subprocess.CompletedProcess[bytes]:
-    # A hook or a rebase may have set these for another repository.
-    environment = {
-        k: v for k, v in os.environ.items() if k not in ("GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE")
-    }
-    try:
-        return subprocess.run(
-            ["git", "--no-pager", *words],
-            cwd=folder,
-            env={**environment, **_ENVIRONMENT},
-            input=b"" if given is None else given,
-            capture_output=True,
-            check=False,
-        )
-    except FileNotFoundError:
-        raise UsageError("git is not installed; revisions are read with it") from None
+def _pointed(file: Path, word: str = "") -> str:
+    text = os.fsdecode(read_regular(file, 4096)).strip("\r\n")
+    if not text.startswith(word) or "\0" in text:
+        raise Refused("points nowhere")
+    return text.removeprefix(word).strip()
+
+
+def _copy_names(own: Path, common: Path, scratch: Path) -> None:
+    """Copy what says which commit a name means; a name that cannot be read is not known afterwards."""
+    (scratch / "refs").mkdir()
+    (scratch / "objects").mkdir()
+    wanted = [(own / name, name, 4096) for name in _NAMES]
+    wanted += [(common / "packed-refs", "packed-refs", 8_000_000), (common / "shallow", "shallow", 8_000_000)]
+    for path, why in walk(common / "refs", _MOST_NAMES, 20):
+        name = path.relative_to(common).as_posix()
+        if not why and re.fullmatch(r"refs(/[^/\x00-\x20]{1,200})+", name):
+            wanted.append((path, name, 4096))
+    for path, name, most in wanted:
+        with contextlib.suppress(Refused):
+            data = read_regular(path, most)
+            target = scratch / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+    if not (scratch / "HEAD").is_file():
+        raise HistoryError("the repository's HEAD cannot be read; is it a clone that was cut off?")
 
 
 def _told(done: subprocess.CompletedProcess[bytes]) -> str:
     lines = done.stderr.decode("utf-8", "replace").strip().splitlines()
-    return lines[0].removeprefix("fatal: ") if lines else f"exit code {done.returncode}"
+    return quoted(lines[0].removeprefix("fatal: "), 200) if lines else f"exit code {done.returncode}"
+
+
+__all__ = ["HistoryError", "LeadsmanError", "Repository", "Revision"]

@@ -218,15 +218,18 @@ def _cells(record: Mapping[str, Any]) -> tuple[Any, Any]:
 def _beam(record: Mapping[str, Any]) -> tuple[Any, Any]:
     """Directivity index [dB] and equivalent beam angle [sr] of a round or a fan beam."""
     along, across = np.broadcast_arrays(record["beamwidth_deg"], record["beamwidth_across_deg"])
-    if not np.any(across):
-        width = record["beamwidth_deg"]
-        return (
-            transducer.directivity_index(beamwidth_deg=width),
-            transducer.equivalent_beam_angle(beamwidth_deg=width),
-        )
+    is_round = across == 0
+    index = transducer.directivity_index(beamwidth_deg=along)
+    angle = transducer.equivalent_beam_angle(beamwidth_deg=along)
+    if np.all(is_round):
+        return index, angle
+    fan: dict[str, Any] = {
+        "beamwidth_along_deg": along,
+        "beamwidth_across_deg": np.where(is_round, along, across),
+    }
     return (
-        transducer.directivity_index_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
-        transducer.equivalent_beam_angle_fan(beamwidth_along_deg=along, beamwidth_across_deg=across),
+        np.where(is_round, index, transducer.directivity_index_fan(**fan)),
+        np.where(is_round, angle, transducer.equivalent_beam_angle_fan(**fan)),
     )
 
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from scipy.optimize import elementwise
 
+from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 _FREQUENCY = Number("frequency", "kHz", 1, 1500, "frequency")
@@ -471,7 +471,6 @@ def crossover(*, wind_mps: Values, method: str = "coates") -> Values:
         frequency = 10**log_frequency
         return wind(frequency_khz=frequency, wind_mps=speed_mps) - thermal(frequency_khz=frequency)
 
-    root = elementwise.find_root(
-        excess, (np.full(speed.shape, 0.5), np.full(speed.shape, 3.0)), args=(speed,)
-    )
-    return 10**root.x
+    root = find_root(excess, (np.full(speed.shape, 0.5), np.full(speed.shape, 3.0)), args=(speed,))
+    crossing: Values = 10**root.x
+    return crossing

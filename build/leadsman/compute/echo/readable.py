@@ -16,7 +16,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import elementwise
 
 from leadsman.compute.echo import seabed
 from leadsman.compute.echo.budget import (
@@ -36,6 +35,7 @@ from leadsman.compute.echo.budget import (
     link,
     state_loss,
 )
+from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
 from leadsman.compute.transducer import range_and_time as transducer
 from leadsman.compute.water import by_water as water
@@ -113,7 +113,6 @@ def _roots(link: Link, fraction: Any, variance: Any) -> NDArray[np.float64]:
     arguments = np.broadcast_arrays(sign, share, steady, *terms)
     shape = arguments[0].shape
     ends = tuple(np.full(shape, end) for end in _LOG_RANGE_ENDS)
-    find_root: Any = elementwise.find_root  # its stubs know no further arguments
     return np.asarray(10.0 ** find_root(balance, ends, args=arguments, tolerances=_FINENESS).x)
 
 
@@ -211,7 +210,8 @@ def deepest_depth(
     uncapped = _roots(terms, fraction, _steady_variance(record))
     if not np.all(uncapped[0] >= _LEAST_DEEPEST_M):  # also where no root was found
         raise NoAnswer("the losses leave no depth at which the bottom can be read")
-    nominal, pessimistic, optimistic = np.minimum(uncapped, greatest_depth_m)
+    # One by one: the three stand in front of the axis of the inputs, on which a list of greatest depths lies.
+    nominal, pessimistic, optimistic = (np.minimum(depth, greatest_depth_m) for depth in uncapped)
     cause = np.where(absorption_rules(uncapped[0], terms), "absorption", "spreading")
     limit = np.where(uncapped[0] > greatest_depth_m, "display range", cause)
     return DepthBand(nominal, pessimistic, optimistic, limit)

@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from scipy.optimize import elementwise
 
+from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
 SOURCE_LEVEL = Number("source_level", "dB", 100, 260, "source level re 1 uPa at 1 m")
@@ -124,7 +124,7 @@ def range_for_loss(loss_db: Values, absorption_db_per_km: Values, spreading: Val
         return factor * log_range + absorption * 10.0 ** (log_range - 3) - loss
 
     ends = (np.full(loss.shape, -6.0), np.full(loss.shape, 25.0))
-    return 10 ** elementwise.find_root(balance, ends, args=(loss, absorption, factor)).x
+    return 10 ** find_root(balance, ends, args=(loss, absorption, factor)).x
 
 
 @formula(

@@ -73,12 +73,16 @@ METRIC_NAMES = tuple(IEC_CLASS_5)
 CONDUCTORS = AWG_NAMES + SAE_NAMES + METRIC_NAMES
 CONSTRUCTIONS = ("tinned", "stranded", "solid")
 
+_CONSTRUCTION = (
+    "Which resistance counts: tinned is the greatest permitted, for a limit; stranded what a sound lead measures, "
+    "for a prediction; solid pure copper, to compare."
+)
 CONDUCTOR_INPUT = Choice("conductor", CONDUCTORS, "Size of each of the two conductors.")
 
 
 def construction_input(default: str) -> Choice:
     """The input that names the construction, with the default that suits a limit or a prediction."""
-    return Choice("construction", CONSTRUCTIONS, "Which resistance: see the module.", default=default)
+    return Choice("construction", CONSTRUCTIONS, _CONSTRUCTION, default=default)
 
 
 def temperature_input(default: float) -> Number:

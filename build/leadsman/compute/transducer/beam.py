@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import elementwise
-from scipy.special import j1
 
+from leadsman.compute.numerics import bessel_j1, find_root
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 
 HALF_POWER_DB = 10 * math.log10(2)
@@ -40,7 +39,7 @@ def piston_amplitude(x: Values) -> NDArray[np.float64]:
     """Pressure pattern ``2 J1(x)/x`` of a circular piston, 1 on the axis."""
     x = np.asarray(x, dtype=float)
     safe = np.where(x == 0, 1.0, x)
-    return np.where(x == 0, 1.0, 2 * j1(safe) / safe)
+    return np.where(x == 0, 1.0, 2 * bessel_j1(safe) / safe)
 
 
 def line_amplitude(u: Values) -> NDArray[np.float64]:
@@ -64,7 +63,6 @@ def _falls_to(
     levels, inverse = np.unique(level_db, return_inverse=True)
     amplitude = 10 ** (-levels / 20)
     # Its published types know no functions with further arguments.
-    find_root: Any = elementwise.find_root
     found = find_root(lambda x, target: pattern(x) - target, (1e-6, null), args=(amplitude,))
     arguments: NDArray[np.float64] = found.x[inverse].reshape(level_db.shape)
     return arguments

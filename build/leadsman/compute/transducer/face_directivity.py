@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import j1
 
+from leadsman.compute.numerics import bessel_j1
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
 from leadsman.compute.transducer.beam import FREQUENCY, SOUND_SPEED
 
@@ -13,7 +13,7 @@ _INDEX = (Output("directivity_index", "dB", "directivity index"),)
 
 def piston_index(ka: Values) -> Values:
     """Exact index of a circular piston in a baffle from its ``k a``."""
-    result: Values = 10 * np.log10(ka**2 / (1 - j1(2 * ka) / ka))
+    result: Values = 10 * np.log10(ka**2 / (1 - bessel_j1(2 * ka) / ka))
     return result
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
 from pydantic_core import core_schema
 
 
@@ -42,7 +43,21 @@ class Label(Prose):
 
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(?:-[a-z0-9]+)*$", max_length=60)]
-Date = Annotated[str, StringConstraints(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$")]
+
+
+def _on_the_calendar(text: str) -> str:
+    if not FIRST_YEAR <= date.fromisoformat(text).year <= LAST_YEAR:
+        raise ValueError(f"a date lies between {FIRST_YEAR} and {LAST_YEAR}")
+    return text
+
+
+#: Years in which somebody may have written or reviewed something.
+FIRST_YEAR, LAST_YEAR = 1990, 2100
+Date = Annotated[
+    str,
+    StringConstraints(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$"),
+    AfterValidator(_on_the_calendar),
+]
 Share = Annotated[float, Field(ge=0, le=1000)]
 Minutes = Annotated[float, Field(ge=0, le=600)]
 Positive = Annotated[float, Field(gt=0)]

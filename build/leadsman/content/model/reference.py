@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -225,6 +225,6 @@ class Retired(Record):
     """An id that was used once and must never be used again."""
 
     was: Label
-    on: str = Field(pattern=r"^[0-9]{4}-[01][0-9]-[0-3][0-9]$")
+    on: Date
     replaced_by: Id | None = None
     reason: Prose

@@ -111,6 +111,7 @@ def check(catalogue: Catalogue) -> Verdict:
         messages,
         order,
         owner,
+        printing,
         structure,
         trade,
     )

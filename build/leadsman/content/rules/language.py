@@ -9,7 +9,7 @@ from leadsman.content import prose
 from leadsman.content.model.base import Label, Step
 from leadsman.content.model.reference import Value
 from leadsman.content.rules import Context, rule
-from leadsman.errors import Problem
+from leadsman.errors import Problem, quoted
 from leadsman.units import Quantity, convert, parse
 
 
@@ -23,7 +23,7 @@ def sentence_length(context: Context) -> Iterator[Problem]:
             count = prose.words(sentence)
             if count > text.sentence_words:
                 yield context.catalogue.problem(kind, name, location,
-                                                f"a sentence of {count} words (at most {text.sentence_words}): {sentence[:50]}...",
+                                                f"a sentence of {count} words (at most {text.sentence_words}): {quoted(sentence, 50)}",
                                                 "split it")  # fmt: skip
 
 
@@ -65,7 +65,9 @@ def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
         if beyond > 1e-9 * abs(own.value):
             yield f"'{other}' is {said:.3g} {own.unit}, on the wrong side of a {value.limit}, {own}", "take the next that is safe"  # fmt: skip
         # A difference of temperatures and a temperature look alike, so they are left to the eye.
-        elif value.limit is None and own.unit != "degC" and abs(said - own.value) > _US_SHARE * abs(own.value):
+        elif (
+            value.limit is None and own.unit != "degC" and abs(said - own.value) > _US_SHARE * abs(own.value)
+        ):
             yield f"'{other}' is {said:.3g} {own.unit}, far from {own}", "take a nearer one"
 
 
@@ -90,13 +92,13 @@ def imperative(context: Context) -> Iterator[Problem]:
             continue
         for sentence in prose.sentences(text):
             if _NO_COMMAND.match(sentence):
-                yield context.catalogue.problem(kind, name, location, f"no command: '{sentence[:50]}'",
+                yield context.catalogue.problem(kind, name, location, f"no command: '{quoted(sentence, 50)}'",
                                                 "begin with the verb, or with 'If ...,' and then the verb")  # fmt: skip
             elif (
                 re.match(r"(?:if|when|with|while|after|before)\b", sentence, re.IGNORECASE)
                 and "," not in sentence
             ):
-                yield context.catalogue.problem(kind, name, location, f"no comma after the condition: '{sentence[:50]}'",
+                yield context.catalogue.problem(kind, name, location, f"no comma after the condition: '{quoted(sentence, 50)}'",
                                                 "write the condition, a comma, then the command")  # fmt: skip
 
 

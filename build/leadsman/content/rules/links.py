@@ -147,6 +147,8 @@ def _message(context: Context, kind: str, record_id: str, location: Location, wh
 
 
 def _given(context: Context, kind: str, record_id: str, location: Location, what: str) -> Iterator[Problem]:
+    if kind == "phrases":
+        return  # The record itself refuses a place that it does not have.
     shared = context.catalogue.checks.get(record_id) if kind == "checks" else None
     if shared is None:
         yield context.catalogue.problem(kind, record_id, location, f"{{given: {what}}} stands outside a shared check",
@@ -154,6 +156,17 @@ def _given(context: Context, kind: str, record_id: str, location: Location, what
     elif what not in shared.parameters:
         yield context.catalogue.problem(kind, record_id, location, f"the check has no parameter '{what}'",
                                         f"parameters: {', '.join(shared.parameters) or 'none'}")  # fmt: skip
+
+
+@rule("phrases", "The words of the frame are there in the language of every edition.")
+def phrases(context: Context) -> Iterator[Problem]:
+    """One file of content/phrases/ for each language."""
+    known = context.catalogue.records["phrases"]
+    for name, edition in context.catalogue.editions.items():
+        language = edition.language.partition("-")[0]
+        if language not in known and ("phrases", language) not in context.catalogue.origins:
+            yield context.catalogue.problem("editions", name, ("language",), f"no phrases are there in '{language}'",
+                                            f"write phrases/{language}.yaml, or use one of: {', '.join(known)}")  # fmt: skip
 
 
 @rule("parameters", "An entry gives only parameters that the shared check has.")

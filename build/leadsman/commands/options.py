@@ -1,0 +1,56 @@
+"""The options that commands share: one spelling, one set of values and one help text for each."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterable
+from typing import Any
+
+UNITS = ("metric", "us", "us-fathoms")
+FORMATS = ("text", "csv", "json")
+
+
+def add_content(parser: argparse.ArgumentParser) -> None:
+    """``--content``: the folder that is read."""
+    parser.add_argument(
+        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
+    )
+
+
+def add_format(parser: argparse.ArgumentParser, *, csv: bool = False, note: str = "") -> None:
+    """``--format``: how the answer is printed; JSON keeps its keys, so that programs may build on them."""
+    choices = FORMATS if csv else tuple(name for name in FORMATS if name != "csv")
+    parser.add_argument("--format", choices=choices, default="text", help=f"how to print (%(default)s){note}")
+
+
+def add_units(
+    parser: argparse.ArgumentParser,
+    *,
+    default: str | None = "metric",
+    choices: tuple[str, ...] = UNITS,
+    note: str = "",
+) -> None:
+    """``--units``: the units in print."""
+    told = note or ("units (%(default)s)" if default else "units (default: as the edition says)")
+    parser.add_argument("--units", choices=choices, default=default, help=told)
+
+
+def completed_by(action: argparse.Action, known: Callable[[argparse.Namespace], Iterable[str]]) -> None:
+    """Let the shell complete an argument with words that are looked up when the key is pressed."""
+
+    def completer(prefix: str, parsed_args: argparse.Namespace, **_: Any) -> list[str]:
+        return [word for word in known(parsed_args) if word.startswith(prefix)]
+
+    action.completer = completer  # type: ignore[attr-defined]
+
+
+def ids_of(kind: str) -> Callable[[argparse.Namespace], Iterable[str]]:
+    """The ids of the content's records of a kind, by their files alone: quick enough for the shell."""
+
+    def known(arguments: argparse.Namespace) -> list[str]:
+        from leadsman.paths import content_folder
+
+        folder = content_folder(getattr(arguments, "content", None)) / kind
+        return sorted(path.stem for path in folder.rglob("*.yaml"))
+
+    return known

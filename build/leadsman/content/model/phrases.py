@@ -1,0 +1,169 @@
+"""The words of the frame in one language: what stands on a page beside the content itself.
+
+Every key is wanted, so that no page of a new language is printed with a hole in it. A place for something that
+is known only in print is written ``{given: name}``; each phrase has exactly the places of its field here.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, model_validator
+
+from leadsman.content import prose
+from leadsman.content.model.base import Label, Prose, Record
+from leadsman.content.model.fault import HISTORIES, SIGNS
+from leadsman.content.model.reference import SIGNALS
+
+#: The answers that every check may have without a label of its own.
+ANSWERS = ("yes", "no", "cannot", "returns", "not-back", "same", *HISTORIES)
+#: The kinds of check, for a step whose part has no word of its own.
+KINDS = ("ask", "look", "operate", "read", "measure", "trial", "swap", "restore")
+
+
+def _with_places(places: tuple[str, ...]) -> AfterValidator:
+    def check(text: Any) -> Any:
+        named = [reference.what for reference in prose.references(text) if reference.kind == "given"]
+        for place in places:
+            if place not in named:
+                raise ValueError(f"has no place for '{place}'; write {{given: {place}}} where it is to stand")
+        for name in named:
+            if name not in places:
+                raise ValueError(f"'{name}' is not given here; given are: {', '.join(places) or 'none'}")
+        return text
+
+    return AfterValidator(check)
+
+
+Words = Annotated[Label, _with_places(())]
+Sentence = Annotated[Prose, _with_places(())]
+OfCode = Annotated[Label, _with_places(("code",))]
+OfTitle = Annotated[Label, _with_places(("title",))]
+OfName = Annotated[Label, _with_places(("name",))]
+OfNames = Annotated[Label, _with_places(("names",))]
+
+
+def _whole(name: str, given: dict[str, Any], wanted: tuple[str, ...]) -> None:
+    missing = [key for key in wanted if key not in given]
+    unknown = [key for key in given if key not in wanted]
+    if missing:
+        raise ValueError(f"'{name}' lacks '{missing[0]}'; wanted are: {', '.join(wanted)}")
+    if unknown:
+        raise ValueError(f"'{name}' has an unknown '{unknown[0]}'; wanted are: {', '.join(wanted)}")
+
+
+class LadderWords(Record):
+    """The words on the faces of a condition."""
+
+    down: Words
+    """The sign that YES falls through to the next step."""
+    arrow: Words
+    explains: Sentence
+    """What the sign means, once a front."""
+    explains_last: Sentence
+    """The same on a front that has no letter."""
+    steps: OfNames
+    step: OfName
+    letters: OfNames
+    letter: OfName
+    fixes: OfTitle
+    """The title of a back."""
+    goes_on: OfTitle
+    """The title of a second front."""
+    note_it: Words
+    fails: Words
+    """Before the place where a failed proof leads."""
+    end: Words
+    """After a good proof."""
+    to: OfName
+    """Who takes over."""
+    form: OfCode
+    """That the evidence stands on the record form of this code."""
+    by_hand: OfNames
+    """The facts that cannot be had later."""
+    not_done: Sentence
+    bring: Words
+    fits: Words
+    """Before the display families that a condition applies to."""
+    apart: Words
+    readings: Words
+    in_book: OfCode
+    in_set: Annotated[Label, _with_places(("code", "name"))]
+    by_formula: OfName
+    assumed: OfNames
+    next_step: OfName
+    end_of: OfCode
+    turn: Words
+    identity: Annotated[Label, _with_places(("document", "code", "face", "faces", "revision", "date", "set"))]
+
+
+class FinderWords(Record):
+    """The words on the finder ring."""
+
+    first: Words
+    first_lead: Sentence
+    hazards: Words
+    signs: Words
+    messages: OfName
+    menus: Words
+    menus_of: OfName
+    supply: Words
+    supply_of: Annotated[Label, _with_places(("name", "fuse"))]
+    between: Annotated[Label, _with_places(("low", "high"))]
+    swaps: Words
+    swap_rule: Sentence
+    swap_not_back: Sentence
+    guilty: OfNames
+    cleared: OfNames
+    together: Words
+    sets: Words
+    set_of: Annotated[Label, _with_places(("name", "codes"))]
+    how: Words
+    always: Words
+    effective: Words
+    card: Words
+    faces: Words
+    seen: Words
+    revision: Words
+    face: OfName
+    goes_on: OfTitle
+
+
+class PinWords(Record):
+    """The words of the pin limits that go with the sheets."""
+
+    title: Words
+    lead: Sentence
+    shield: OfNames
+
+
+class Phrases(Record):
+    """The words of the frame in one language."""
+
+    answers: dict[str, Words]
+    sign_headings: dict[str, Words]
+    kinds: dict[str, Words]
+    """The bold key word of a step whose part has none of its own."""
+    signals: dict[str, Words]
+    ladder: LadderWords
+    finder: FinderWords
+    pins: PinWords
+
+    @model_validator(mode="after")
+    def _every_word(self) -> Phrases:
+        _whole("answers", self.answers, ANSWERS)
+        _whole("sign_headings", self.sign_headings, SIGNS)
+        _whole("kinds", self.kinds, KINDS)
+        _whole("signals", self.signals, SIGNALS)
+        return self
+
+
+def filled(phrase: str, **given: object) -> str:
+    """A phrase with what is given put into its places.
+
+    Examples
+    --------
+    >>> filled("END of {given: code}", code="P1")
+    'END of P1'
+    """
+    return prose.replace(phrase, lambda reference: str(given[reference.what]))

@@ -1,0 +1,84 @@
+"""What a page can hold, told before a page is made: signs of the fonts, words that fit a line, remedies that fit a face."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from leadsman.content import prose
+from leadsman.content.rules import Context, rule
+from leadsman.content.source import Document, Location, place_in
+from leadsman.errors import Problem, quoted, shown_path
+from leadsman.letters import forbidden, printable
+
+#: A line of a card holds about 45 letters at 12 pt; a word that cannot be parted must be shorter.
+_LONGEST_WORD = 40
+#: A fix stands whole on one face, which holds about twelve steps with its proof; a longer one is two fixes.
+_MOST_REMEDIES = 6
+
+
+@rule("signs", "The fonts have every sign that a text holds.")
+def signs(context: Context) -> Iterator[Problem]:
+    """Each sign that the text font lacks, where it first stands in its file."""
+    documents = {document.path: document for document, _ in context.catalogue.origins.values()}
+    for document in documents.values():
+        lacking = {sign: at for at, sign in reversed(list(enumerate(document.text))) if _lacks(sign)}
+        for sign, at in lacking.items():
+            line, column = place_in(document.text, at)
+            yield Problem(shown_path(document.path), line, column, *_told(sign))
+        for location, text in _texts(document.data, ()):
+            for sign in dict.fromkeys(s for s in text if _lacks(s) and s not in lacking):
+                yield document.problem(location, *_told(sign))
+
+
+def _lacks(sign: str) -> bool:
+    # What no text may hold at all is told where the file is read.
+    return sign > "~" and sign not in printable() and not any(forbidden(sign))
+
+
+def _told(sign: str) -> tuple[str, str]:
+    return (
+        f"the fonts have no sign '{quoted(sign)}' (U+{ord(sign):04X})",
+        "write it in words, or in Latin letters",
+    )
+
+
+def _texts(data: Any, location: Location) -> Iterator[tuple[Location, str]]:
+    if isinstance(data, str):
+        yield location, data
+    elif isinstance(data, dict):
+        for key, value in data.items():
+            yield from _texts(value, (*location, key))
+    elif isinstance(data, list):
+        for index, value in enumerate(data):
+            yield from _texts(value, (*location, index))
+
+
+def long_words(document: Document) -> Iterator[tuple[Location, int, str]]:
+    """Every word of a file's texts that no line holds: where, at which letter, and the word."""
+    for location, text in _texts(document.data, ()):
+        for match in re.finditer(r"[^\s/-]+", prose.replace(text, lambda reference: "X")):
+            if len(match.group()) > _LONGEST_WORD:
+                yield location, match.start(), match.group()
+
+
+@rule("long-word", f"No word has more than {_LONGEST_WORD} letters without a hyphen.")
+def long_word(context: Context) -> Iterator[Problem]:
+    """A word that no line of a card can hold stops the build."""
+    documents = {document.path: document for document, _ in context.catalogue.origins.values()}
+    for document in documents.values():
+        for location, at, word in long_words(document):
+            yield document.problem(location, f"a word of {len(word)} letters: '{quoted(word, 20)}'",
+                                   "write words that a line can hold", offset=at)  # fmt: skip
+
+
+@rule("remedy-steps", f"A remedy has at most {_MOST_REMEDIES} steps.")
+def remedy_steps(context: Context) -> Iterator[Problem]:
+    """A fix is never parted between two faces."""
+    for decision in context.decisions.values():
+        for index, finding in enumerate(decision.entry.findings):
+            if len(finding.remedy) > _MOST_REMEDIES:
+                yield context.entry_problem(decision, ("findings", index, "remedy", _MOST_REMEDIES),
+                                            f"a remedy of {len(finding.remedy)} steps; a card has room for {_MOST_REMEDIES}",
+                                            "say it in fewer steps, or make a shared check of it")  # fmt: skip

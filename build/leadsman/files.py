@@ -1,0 +1,124 @@
+"""Read a file that somebody else may have put there: only a regular one, only so large, never through a link."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+from leadsman.errors import LeadsmanError
+
+_KINDS = (
+    (stat.S_ISLNK, "a link"),
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+)
+
+
+class Refused(LeadsmanError):
+    """What lies there is not read; the message says why, without its name and without a word of what it holds."""
+
+
+def read_regular(path: Path, most: int) -> bytes:
+    """The bytes of a regular file of at most so many bytes.
+
+    The file is opened without following a link and without waiting, and is tested after it was opened, so
+    that nothing can be put in its place between the test and the reading.
+
+    Raises
+    ------
+    Refused
+        When it is missing, of another kind, larger, or may not be read.
+    """
+    flags = (
+        os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    )
+    try:
+        found = os.lstat(path).st_mode
+        if not stat.S_ISREG(found):
+            raise Refused(f"is {_kind(found)}, no regular file")
+        handle = os.open(path, flags | getattr(os, "O_CLOEXEC", 0))
+    except OSError as error:
+        raise Refused(reason(error)) from None
+    except ValueError:  # a name with a NUL in it
+        raise Refused("has a name that no file can have") from None
+    with os.fdopen(handle, "rb", buffering=0) as stream:
+        facts = os.fstat(handle)
+        if not stat.S_ISREG(facts.st_mode):
+            raise Refused(f"is {_kind(facts.st_mode)}, no regular file")
+        if facts.st_size > most:
+            raise Refused(f"is larger than {size(most)}")
+        try:
+            # A file may grow while it is read, and some say that they are empty and never end.
+            raw = _at_most(stream.fileno(), most + 1)
+        except OSError as error:
+            raise Refused(reason(error)) from None
+    if len(raw) > most:
+        raise Refused(f"is larger than {size(most)}")
+    return raw
+
+
+def _at_most(handle: int, count: int) -> bytes:
+    parts = []
+    while count > 0 and (part := os.read(handle, min(count, 1 << 20))):
+        parts.append(part)
+        count -= len(part)
+    return b"".join(parts)
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused, in words that name nothing."""
+    if error.errno == errno.ELOOP:
+        return "is a link, no regular file"
+    if error.errno in (errno.ENOENT, errno.ENOTDIR):
+        return "is missing"
+    return f"cannot be read ({error.strerror or 'refused by the system'})"
+
+
+def size(count: int) -> str:
+    """A limit in words: ``512 kB``, ``64 MB``."""
+    return f"{count // 1_000_000} MB" if count >= 1_000_000 else f"{count // 1000} kB"
+
+
+def _kind(mode: int) -> str:
+    return next((name for test, name in _KINDS if test(mode)), "of no known kind")
+
+
+def walk(folder: Path, most: int, deepest: int) -> Iterator[tuple[Path, str]]:
+    """Everything below a folder but its folders, in the order of the names: the path, and why it is not to be read.
+
+    An empty reason stands for a regular file. A folder that is a link, cannot be read or lies too deep is given
+    itself, with the reason; what lies in it is not looked at. After ``most`` files the walk ends with the folder.
+    """
+    count = 0
+    waiting: list[tuple[Path, int]] = [(folder, 0)]
+    while waiting:
+        here, depth = waiting.pop()
+        try:
+            with os.scandir(here) as listed:
+                # One more than allowed is enough to know that there are too many.
+                entries = [entry for entry, _ in zip(listed, range(most + 1), strict=False)]
+        except OSError as error:
+            yield here, reason(error)
+            continue
+        below = []
+        for entry in sorted(entries, key=lambda entry: entry.name):
+            count += 1
+            if count > most:
+                yield folder, f"holds more than {most} files"
+                return
+            path = Path(entry.path)
+            mode = entry.stat(follow_symlinks=False).st_mode
+            if stat.S_ISDIR(mode):
+                if depth + 1 > deepest:
+                    yield path, f"lies more than {deepest} folders deep"
+                else:
+                    below.append((path, depth + 1))
+            else:
+                yield path, "" if stat.S_ISREG(mode) else f"is {_kind(mode)}, no regular file"
+        waiting += reversed(below)
