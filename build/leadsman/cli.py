@@ -24,6 +24,7 @@ from leadsman.errors import LeadsmanError, UsageError
 COMMANDS: tuple[str, ...] = (
     "check",
     "walk",
+    "drill",
     "table",
     "calc",
     "report",

@@ -76,7 +76,9 @@ CURES: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 #: Faults of a place that clear water leaves behind.
-_PLACE = tuple(n for n, f in FAULTS.items() if f.component == "water" and {"site-bad", "no-fault"} & set(f.shows))
+_PLACE = tuple(
+    n for n, f in FAULTS.items() if f.component == "water" and {"site-bad", "no-fault"} & set(f.shows)
+)
 
 Action = Callable[[State, State, Installation, np.random.Generator], None]
 

@@ -137,4 +137,3 @@ class Card:
             return name
 
         return _REFERENCE.sub(said, str(text))
-

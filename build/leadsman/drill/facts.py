@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
 
 from leadsman.book.pins import limits as pin_limits
 from leadsman.book.pins import pin_lines
 from leadsman.content.decision import ResolvedCheck
 from leadsman.content.model.equipment import Pin
 from leadsman.drill import sonar
+from leadsman.drill.card import numbers
 from leadsman.drill.case import Case, fact
 from leadsman.drill.faults import FAULTS
-from leadsman.drill.sensing import thermistor_ohm
 from leadsman.drill.view import blind, margin, reach, shown_depth, volts
 
 #: Current that a display draws which cannot start, A (a choice).
@@ -163,7 +162,11 @@ def _with_speed(case: Case, check: ResolvedCheck | None) -> bool:
     if case.view.power() != "runs" or case.view.no_depth():
         return False
     noisy = margin(state, case.fitted) - state.rev_noise_db <= 0
-    return noisy or state.onset_kn < case.fitted.boat.cruise_kn or bool({"lost-under-way", "lost-with-revs"} & tags)
+    return (
+        noisy
+        or state.onset_kn < case.fitted.boat.cruise_kn
+        or bool({"lost-under-way", "lost-with-revs"} & tags)
+    )
 
 
 @fact("lost-with-revs-at-rest")
@@ -174,9 +177,7 @@ def _revs(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("lost-above-speed")
 def _above(case: Case, check: ResolvedCheck | None) -> bool:
     state = case.state
-    return state.onset_kn < case.fitted.boat.cruise_kn or bool(
-        {"run-filter", "tilt-at-cruise"} & state.flags
-    )
+    return state.onset_kn < case.fitted.boat.cruise_kn or bool({"run-filter", "tilt-at-cruise"} & state.flags)
 
 
 # --- supply
@@ -279,7 +280,11 @@ def _plug_volts(case: Case, check: ResolvedCheck | None) -> bool:
     joint = case.card.for_boat(name, case.fitted.boat, "find_joint_below")
     convicted = case.card.for_boat(name, case.fitted.boat, "convicted_below")
     fixed = table.fixed if table else {}
-    given = float(fixed.get("block_v", math.nan)) * _bank(case) if "block_v" in fixed else float(fixed.get("source_v", 12.6))
+    given = (
+        float(fixed.get("block_v", math.nan)) * _bank(case)
+        if "block_v" in fixed
+        else float(fixed.get("source_v", 12.6))
+    )
     case.notes.append(f"battery {post:.2f} V, plug {plug:.2f} V")
     low_joint = joint is not None and plug < joint + (post - given)
     return low_joint or (convicted is not None and plug < convicted)
@@ -333,7 +338,9 @@ def _fuse_drop(case: Case, check: ResolvedCheck | None) -> bool:
     names = [t for t in case.card.tables(*_texts(check)) if t.startswith("fuse-drop")]
     limits = _limits(case, check, 1)
     if names:
-        name = "fuse-drop-24" if _bank(case) > 1 and "fuse-drop-24" in case.card.catalogue.tables else names[0]
+        name = (
+            "fuse-drop-24" if _bank(case) > 1 and "fuse-drop-24" in case.card.catalogue.tables else names[0]
+        )
         limits = case.card.numbers(name, case.fitted.family.id, f"{rating:g} A")
     return bool(limits) and not math.isnan(limits[0]) and reading > limits[0]
 
@@ -400,46 +407,52 @@ def _ripple(case: Case, check: ResolvedCheck | None) -> bool:
 
 def _range(text: str) -> tuple[float, float]:
     """Both printed limits of a pin, in the unit of the pin."""
-    numbers = [float(n.replace("\u2212", "-")) for n in re.findall(r"[-\u2212]?\d+(?:\.\d+)?", text)]
-    return (numbers[0], math.inf) if "or more" in text else (numbers[0], numbers[1])
+    read = numbers(text)
+    return (read[0], math.inf) if "or more" in text else (read[0], read[1])
 
 
-def _lines(case: Case, pin: Pin) -> tuple[float, float]:
-    """The printed limits that a reader of the table holds this pin against, the thermistor at the nearest temperature."""
-    if pin.what != "thermistor":
-        return _range(pin_limits(pin))
-    best = None
+def _by_temperature(case: Case, pin: Pin) -> list[tuple[float, float, float]]:
+    """The printed thermistor limits of a pin: water temperature, lower and upper limit in the pin's unit."""
+    found = []
     for line in pin_lines(case.fitted.transducer):
-        told = re.search(r"thermistor at (-?\d+)", line.what)
-        if line.pair == pin.pair and told:
-            away = abs(float(told.group(1)) - case.state.sea.temperature_c)
-            if best is None or away < best[0]:
-                best = (away, _range(line.limits))
-    return best[1] if best else _range(pin_limits(pin))
+        if line.pair != pin.pair or "thermistor" not in line.what:
+            continue
+        told = getattr(line, "by_temperature", ()) or (f"{line.what} {line.limits}",)
+        for text in told:
+            read = numbers(text)
+            if len(read) == 3:
+                found.append((read[0], read[1], read[2]))
+    return found
 
 
 def _thermistor_fits(case: Case, pin: Pin, reading: float) -> bool:
-    """Held against the printed temperature nearest to the thermometer, with what the water lies away from it."""
-    thermistor = case.fitted.transducer.thermistor
-    assert thermistor is not None
-    temperatures = [
-        float(m.group(1)) for line in pin_lines(case.fitted.transducer)
-        if line.pair == pin.pair and (m := re.search(r"thermistor at (-?\d+)", line.what))
-    ]  # fmt: skip
-    low, high = _lines(case, pin)
+    """Held against the printed temperatures; between two of them a reader takes the share that the water lies at."""
     scale = {"ohm": 1.0, "kohm": 1e3, "Mohm": 1e6}[pin.unit]
-    if len(temperatures) < 2:
-        return low <= reading / scale <= high
-    here = case.state.sea.temperature_c
-    nearest = min(temperatures, key=lambda t: abs(t - here))
-    between = thermistor_ohm(here, 1.0, thermistor.beta_k) / thermistor_ohm(nearest, 1.0, thermistor.beta_k)
-    # A reader interpolates between the printed temperatures by eye, and a thermometer in the bucket errs by half a degree.
-    return 0.98 * low * between * 0.975 <= reading / scale <= 1.02 * high * between * 1.025
+    here = case.state.sea.temperature_c + float(case.rng.normal(0, 0.25))
+    told = sorted(_by_temperature(case, pin))
+    if not told:
+        low, high = _range(pin_limits(pin))
+    elif len(told) == 1:
+        _, low, high = told[0]
+    else:
+        low, high = _between_lines([t for t, _, _ in told], told, here)
+    return low <= reading / scale <= high
+
+
+def _between_lines(
+    temperatures: list[float], told: list[tuple[float, float, float]], here: float
+) -> tuple[float, float]:
+    """Both limits at a temperature, by equal ratios between the printed lines and on beyond the outer two."""
+    upper = next((i for i, t in enumerate(temperatures) if t >= here), len(told) - 1)
+    upper = max(upper, 1)
+    (t0, low0, high0), (t1, low1, high1) = told[upper - 1], told[upper]
+    share = (here - t0) / (t1 - t0)
+    return low0 * (low1 / low0) ** share, high0 * (high1 / high0) ** share
 
 
 def _pair_out(case: Case, pin: Pin) -> bool:
     state = case.state
-    low, high = _lines(case, pin)
+    low, high = _range(pin_limits(pin))
     if state.pair_open == "plug":
         value = 0.05 if pin.instrument == "capacitance" else math.inf
     elif state.pair_open:
@@ -484,7 +497,7 @@ def _pins_wet(case: Case, check: ResolvedCheck | None) -> bool:
 def _pins_identity(case: Case, check: ResolvedCheck | None) -> bool:
     pins = [p for p in case.fitted.transducer.pins if p.what == "identification"]
     for pin in pins:
-        low, high = _lines(case, pin)
+        low, high = _range(pin_limits(pin))
         scale = {"ohm": 1.0, "kohm": 1e3, "Mohm": 1e6}.get(pin.unit, 1.0)
         reading = case.meter.ohm(pin.expected * scale * case.state.identification_factor) / scale
         if not low <= reading <= high:
@@ -503,7 +516,9 @@ def _pins_thermistor(case: Case, check: ResolvedCheck | None) -> bool:
     reading = case.meter.ohm(true * part) if math.isfinite(true) else math.inf
     if not math.isfinite(reading):
         return True
-    case.notes.append(f"thermistor {reading / 1000:.2f} kohm in water of {case.state.sea.temperature_c:.0f} C")
+    case.notes.append(
+        f"thermistor {reading / 1000:.2f} kohm in water of {case.state.sea.temperature_c:.0f} C"
+    )
     return not _thermistor_fits(case, pin, reading)
 
 
@@ -529,7 +544,9 @@ def _reached(case: Case, check: ResolvedCheck | None) -> bool:
 def _blind_figures(case: Case, check: ResolvedCheck | None) -> tuple[float, float]:
     """The lesser and the greater figure of the card for this band: nothing within, and surely beyond."""
     state, fitted = case.state, case.fitted
-    name = next((t for t in case.card.tables(*_texts(check)) if t.startswith("shallowest")), "shallowest-depth")
+    name = next(
+        (t for t in case.card.tables(*_texts(check)) if t.startswith("shallowest")), "shallowest-depth"
+    )
     band = fitted.band_ids[state.band]
     told = case.card.numbers(name, band, fitted.family.id)
     if not told:
@@ -612,7 +629,9 @@ def _errors(case: Case) -> tuple[float, float, float, float]:
 @fact("depth-error-constant")
 def _constant(case: Case, check: ResolvedCheck | None) -> bool:
     shallow, deep, _, _ = _errors(case)
-    return abs(shallow - deep) <= 0.25 + 0.02 * 14 and abs(shallow) > 0.12 and case.state.factor == 1.0
+    told = case.card.limits(_see(check), case.fitted.family.id)
+    agree = told[0] if told and told[0] < 2 else 0.2
+    return abs(shallow - deep) <= agree + 0.05 and abs(shallow) > 0.12 and case.state.factor == 1.0
 
 
 @fact("depth-error-factor")

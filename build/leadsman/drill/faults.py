@@ -506,7 +506,18 @@ FAULTS: dict[str, Fault] = {
 }  # fmt: skip
 
 #: What a starved sounder does, by family and chance: the same low volts have many faces.
-STARVED = ("sensor-missing", "type-message", "no-sounder-page", "deaf", "no-pulse", "drops", "one-band-dead", "hung", "loops", "weak")
+STARVED = (
+    "sensor-missing",
+    "type-message",
+    "no-sounder-page",
+    "deaf",
+    "no-pulse",
+    "drops",
+    "one-band-dead",
+    "hung",
+    "loops",
+    "weak",
+)
 for _name in STARVED:
     FAULTS[f"starved-{_name}"] = Fault(
         "joints", {"joint_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, (f"starves:{_name}",)

@@ -105,7 +105,9 @@ def sound_state(fitted: Installation, rng: np.random.Generator, place: str = "or
     state = State()
     rest = {"flooded": (12.5, 12.75), "agm": (12.55, 12.9), "lithium": (13.1, 13.3)}[supply.battery]
     state.battery_v = float(rng.uniform(*rest)) * fitted.times
-    state.battery_ohm = float(rng.uniform(0.008, 0.025 if supply.battery != "lithium" else 0.015)) * fitted.times
+    state.battery_ohm = (
+        float(rng.uniform(0.008, 0.025 if supply.battery != "lithium" else 0.015)) * fitted.times
+    )
     state.alternator_v = float(rng.uniform(13.8, 14.5)) * fitted.times
     state.charger_v = float(rng.uniform(13.4, 14.4)) * fitted.times
     leg = circuit.lead_ohm(_area(supply.conductor), supply.lead_length_m, float(rng.uniform(5, 40)))
@@ -115,7 +117,9 @@ def sound_state(fitted: Installation, rng: np.random.Generator, place: str = "or
     state.unit_w = fitted.family.current_a * 12.0 * float(rng.uniform(0.85, 1.0))
     state.readout_low_v = float(rng.uniform(0.2, 0.7))
     warm = water.summer_c if fitted.summer else water.winter_c
-    state.sea = sonar.Sea(warm + float(rng.uniform(-1.5, 1.5)), water.salinity_psu, water.sediment, water.wind_mps, water.ph)
+    state.sea = sonar.Sea(
+        warm + float(rng.uniform(-1.5, 1.5)), water.salinity_psu, water.sediment, water.wind_mps, water.ph
+    )
     state.installed_db = float(rng.normal(0, 3.0))
     if fitted.in_hull:
         state.laminate_db = float(rng.uniform(*_LAMINATE_DB))

@@ -28,7 +28,13 @@ _TRIES = 24
 #: Boats of one piece of work.
 PIECE = 40
 #: How the histories of cases are shared out (common practice).
-HISTORY_SHARES = {"in-service": 0.55, "new-fitting": 0.15, "after-lay-up": 0.12, "after-update": 0.06, "after-impact": 0.12}
+HISTORY_SHARES = {
+    "in-service": 0.55,
+    "new-fitting": 0.15,
+    "after-lay-up": 0.12,
+    "after-update": 0.06,
+    "after-impact": 0.12,
+}
 
 
 @dataclass(frozen=True)
@@ -72,7 +78,9 @@ class Drill:
 
     def __post_init__(self) -> None:
         self.card = Card(self.catalogue)
-        self.decisions = {name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()}
+        self.decisions = {
+            name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()
+        }
 
     def boat(self, task: Task, number: int, writes: bool = False) -> Outcome:
         """Draw one boat and walk it; everything follows from seed, entry, kind and number."""
@@ -83,7 +91,9 @@ class Drill:
         history = plan.scene.get("history") or _draw(rng, HISTORY_SHARES)
         case, cause, faults, shows = self._case(task, entry, plan, history, rng)
         component = entry_component(entry, cause)
-        technician = Technician(self.catalogue, self.decisions, rng, task.errors, task.kind == "telephone", writes)
+        technician = Technician(
+            self.catalogue, self.decisions, rng, task.errors, task.kind == "telephone", writes
+        )
         name = f"{entry.code}-{task.kind}-{task.seed}-{number}"
         double = len(faults) > 1
         if shows:
@@ -107,7 +117,11 @@ class Drill:
         chosen = None
         for trial in range(_TRIES):
             if chosen is None or trial == _TRIES // 2:
-                chosen = causes[int(rng.choice(len(causes), p=weights / weights.sum()))] if weights.sum() else causes[0]
+                chosen = (
+                    causes[int(rng.choice(len(causes), p=weights / weights.sum()))]
+                    if weights.sum()
+                    else causes[0]
+                )
             names = plan.causes[chosen.id]
             name = names[int(rng.integers(len(names)))]
             fitted = self._installation(entry, plan, name, history, rng)
@@ -147,7 +161,9 @@ class Drill:
 
         assert isinstance(state, State)
         assert isinstance(sound, State)
-        return Case(state, sound, fitted, self.card, rng, plan.symptom, insists, plan.scene.get("shown") != "no")
+        return Case(
+            state, sound, fitted, self.card, rng, plan.symptom, insists, plan.scene.get("shown") != "no"
+        )
 
     def _installation(
         self, entry: FaultEntry, plan: DrillPlan, fault: str, history: str, rng: np.random.Generator

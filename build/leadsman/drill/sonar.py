@@ -91,11 +91,16 @@ def echo_level(pulse: Pulse, sea: Sea, depth_m: Array) -> Array:
     seconds = np.where(depth_m > 20, pulse.long_ms, pulse.short_ms) / 1000
     pulse_area = np.pi * depth_m * _SPEED * seconds
     return np.asarray(
-        source_level(pulse) - spread + BOTTOM_DB[sea.bottom] + 10 * np.log10(np.minimum(beam_area, pulse_area))
+        source_level(pulse)
+        - spread
+        + BOTTOM_DB[sea.bottom]
+        + 10 * np.log10(np.minimum(beam_area, pulse_area))
     )
 
 
-def margin(pulse: Pulse, sea: Sea, depth_m: Array, loss_db: Array | float, noise_db: Array | float = 0.0) -> Array:
+def margin(
+    pulse: Pulse, sea: Sea, depth_m: Array, loss_db: Array | float, noise_db: Array | float = 0.0
+) -> Array:
     """How far the echo stands above what a firm number needs, dB; losses are two-way, noise is a rise of it."""
     level = echo_level(pulse, sea, np.asarray(depth_m, float)) - loss_db - INSTALLED_DB
     return np.asarray(level - noise_level(pulse, sea) - noise_db - THRESHOLD_DB)

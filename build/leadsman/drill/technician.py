@@ -41,10 +41,13 @@ class Walk:
     condemned: list[str] = field(default_factory=list)
     """Among them, those that renewed a part of the sounder, and ends that renewed a sound one."""
     minutes: float = 0.0
+    remedy_minutes: float = 0.0
     steps: int = 0
     rounds: int = 0
     """How often an entry was come back to."""
     unmapped: int = 0
+    by_reading: bool = False
+    """The last answer was a reading outside what the card allows."""
     edges: set[tuple[str, str, str]] = field(default_factory=set)
     diary: list[str] = field(default_factory=list)
 
@@ -122,8 +125,15 @@ class Technician:
         else:
             answer = self._answer(walk, case, decision, check)
             again = False
-            after = (check.observation, frozenset(case.state.flags), case.state.band, frozenset(check.outcomes))
+            after = (
+                check.observation,
+                frozenset(case.state.flags),
+                case.state.band,
+                frozenset(check.outcomes),
+            )
             done[key] = done[after] = answer
+        normal = check.default_answer()
+        walk.by_reading = check.body.kind in ("measure", "read") and answer not in (CANNOT, normal)
         if answer not in check.outcomes:
             answer = CANNOT if CANNOT in check.outcomes else next(iter(check.outcomes))
         walk.edges.add((decision.entry.id, check.id, answer))
@@ -133,7 +143,7 @@ class Technician:
             opened.add(check.body.access)
         if self.writes:
             do = case.card.plain(check.body.do, case.fitted.family.id)
-            told = label(answer, check.outcomes[answer])
+            told = label(answer, check.outcomes[answer], self.catalogue)
             notes = f" [{'; '.join(case.notes)}]" if case.notes else ""
             self._write(walk, f"  {walk.minutes:4.0f} min  {check.id}: {do}{notes} {told}")
         case.notes.clear()
@@ -228,7 +238,7 @@ class Technician:
             bool(case.state.flags) and any(FAULTS[f].component in components for f in case.state.flags)
         )
         had = case.complaint()
-        walk.minutes += finding.minutes if right else 0.0
+        walk.remedy_minutes += finding.minutes
         clear(case.state, case.sound, list(named))
         renewed = set(components)
         if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
@@ -237,12 +247,16 @@ class Technician:
         if not case.insists:
             renew(case.state, case.sound, renewed - {"water"})
         clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
-        thin = "supply-cable" in components and lead_too_thin(case.sound, case.fitted)
-        if thin:
+        thin = lead_too_thin(case.sound, case.fitted) and bool(
+            components & {"supply-cable", "joints", "battery"}
+        )
+        if thin and "supply-cable" in components:
             larger_pair(case.state, case.sound)
         done.clear()
         gone = not case.complaint()
-        self._write(walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}")
+        self._write(
+            walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
+        )
         where = f"{decision.entry.code}/{finding.id}"
         truth = true_component in renewed or walk.cause in finding.causes or right
         if gone or (right and not had) or (true_component == "water" and truth):
@@ -254,7 +268,7 @@ class Technician:
             # The lead of this boat is truly too thin: that was a fault of its own, and it is mended now.
             return decision.after_failed_proof(finding)
         walk.convicted.append(where)
-        if finding.condemns or (case.insists and components - SOFT):
+        if finding.condemns or (case.insists and walk.by_reading and components - SOFT):
             walk.condemned.append(where)
         if case.insists:
             walk.end = "finding"
@@ -264,4 +278,3 @@ class Technician:
     def _write(self, walk: Walk, line: str) -> None:
         if self.writes:
             walk.diary.append(line)
-

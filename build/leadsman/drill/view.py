@@ -31,13 +31,17 @@ def _solve(parts: tuple[tuple[str, float], ...]) -> dict[str, float]:
     return {name: float(getattr(found, name)[0]) for name in found.__dataclass_fields__}
 
 
-def volts(state: State, fitted: Installation, moment: Moment, borrowed_w: float | None = None) -> dict[str, float]:
+def volts(
+    state: State, fitted: Installation, moment: Moment, borrowed_w: float | None = None
+) -> dict[str, float]:
     """Node voltages at a moment; all zero where the feed is open.
 
     The unit's power is constant, so that it draws more current the less volts it gets.
     """
     power = borrowed_w or state.unit_w
-    unit_w = {"off": 0.0, "lamp": 0.0, "idle": IDLE_SHARE * power, "crank": IDLE_SHARE * power}.get(moment, power)
+    unit_w = {"off": 0.0, "lamp": 0.0, "idle": IDLE_SHARE * power, "crank": IDLE_SHARE * power}.get(
+        moment, power
+    )
     source_v = {"engine": state.alternator_v, "charger": state.charger_v}.get(moment, state.battery_v)
     if moment == "crank":
         source_v -= STARTER_A * (state.battery_ohm * 0.55)
@@ -71,7 +75,11 @@ def losses(state: State, fitted: Installation, band: int) -> float:
 
 
 def margin(
-    state: State, fitted: Installation, band: int | None = None, depth: float | None = None, quiet: bool = False
+    state: State,
+    fitted: Installation,
+    band: int | None = None,
+    depth: float | None = None,
+    quiet: bool = False,
 ) -> float:
     """How far the echo stands above what a firm number needs, dB."""
     chosen = state.band if band is None else band
@@ -87,7 +95,9 @@ def margin(
 def reach(state: State, fitted: Installation, band: int | None = None) -> float:
     """The deepest water with a firm number, of the best band where none is named, m; at most the display's own."""
     bands = range(len(fitted.pulses)) if band is None else [band]
-    deepest = max(sonar.reach_m(fitted.pulses[b], state.sea, losses(state, fitted, b), state.noise_db) for b in bands)
+    deepest = max(
+        sonar.reach_m(fitted.pulses[b], state.sea, losses(state, fitted, b), state.noise_db) for b in bands
+    )
     return min(deepest, fitted.family.greatest_depth_m)
 
 
@@ -125,7 +135,9 @@ class View:
 
     def starved(self) -> bool:
         """Whether the sounder gets less than it needs while the screen still lives."""
-        return self.power() == "runs" and self.unit_volts("pulse") < self.fitted.family.supply_low_v + STARVED_V
+        return (
+            self.power() == "runs" and self.unit_volts("pulse") < self.fitted.family.supply_low_v + STARVED_V
+        )
 
     # --- echo
     def detects(self, band: int | None = None, depth: float | None = None, quiet: bool = False) -> bool:
