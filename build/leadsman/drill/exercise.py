@@ -85,7 +85,10 @@ def at_revision(
     """
     with Repository.of(content) as repository, tempfile.TemporaryDirectory(prefix="leadsman-drill-") as made:
         folder = Path(made)
-        repository.extract(repository.resolve(name), repository.inside, folder)
+        for inside, data in repository.files(repository.resolve(name), repository.inside).items():
+            file = folder / inside
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(data)
         then = load(folder)
         today = load(content)
         for plan_id, plan in today.records["drills"].items():

@@ -658,7 +658,7 @@ def _off(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("sound-speed-bias")
 def _bias(case: Case, check: ResolvedCheck | None) -> bool:
     """The error that the table gives for this water explains the error that was found."""
-    shallow, deep, _, line = _errors(case)
+    _, deep, _, line = _errors(case)
     true = sonar.sound_speed(case.state.sea)
     expected = 1500.0 / true - 1.0
     limits = _limits(case, check, 1)

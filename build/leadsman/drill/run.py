@@ -113,7 +113,9 @@ class Drill:
             return self._make(fitted, sound.copy(), sound, plan, rng, insists=True), "", (), True
         causes = [c for c in entry.causes if plan.causes.get(c.id)]
         weights = np.array([c.prior.share(history) for c in causes], float)
-        case, name, faults = None, "", ()
+        case: Case | None = None
+        name = ""
+        faults: tuple[str, ...] = ()
         chosen = None
         for trial in range(_TRIES):
             if chosen is None or trial == _TRIES // 2:

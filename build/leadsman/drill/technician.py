@@ -11,10 +11,9 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCh
 from leadsman.content.model.drill import DrilledCheck
 from leadsman.content.model.fault import Finding
 from leadsman.drill import sensing
-from leadsman.drill.actions import clear, renew
+from leadsman.drill.actions import clear, larger_pair, lead_too_thin, renew
 from leadsman.drill.case import Case
 from leadsman.drill.faults import FAULTS
-from leadsman.drill.actions import larger_pair, lead_too_thin
 from leadsman.drill.plans import answers_to, is_history, plan_of
 
 #: Steps, and visits to one entry, after which anybody's patience ends.
