@@ -12,7 +12,7 @@ from leadsman.content.model.drill import DrilledCheck
 from leadsman.content.model.fault import Finding
 from leadsman.drill import sensing
 from leadsman.drill.actions import clear, larger_pair, lead_too_thin, renew
-from leadsman.drill.case import Case
+from leadsman.drill.case import Case, words
 from leadsman.drill.faults import FAULTS
 from leadsman.drill.plans import answers_to, is_history, plan_of
 
@@ -178,7 +178,7 @@ class Technician:
             return listed or answer
         kept = case.state.copy()
         # What the eye finds is there before the hands put it right; whether it helped shows afterwards.
-        before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in e}
+        before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in words(e)}
         for action in (*drilled.do, *drilled.trying):
             case.do(action)
         if "sound-supply" in drilled.trying and any("wake wire" in str(step) for step in check.body.how):
