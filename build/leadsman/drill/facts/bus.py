@@ -6,6 +6,7 @@ import math
 
 from leadsman.content.decision import ResolvedCheck
 from leadsman.drill.case import Case, fact
+from leadsman.drill.facts.reading import limits_of
 
 
 def _bus_ohm(case: Case) -> float:

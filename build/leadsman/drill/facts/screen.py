@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from leadsman.content.decision import ResolvedCheck
 from leadsman.drill.case import Case, fact
+from leadsman.drill.facts.reading import limits_of
 from leadsman.drill.view import margin
 
 

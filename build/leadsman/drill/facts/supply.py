@@ -6,7 +6,7 @@ import math
 
 from leadsman.content.decision import ResolvedCheck
 from leadsman.drill.case import Case, fact
-from leadsman.drill.facts.reading import texts
+from leadsman.drill.facts.reading import limits_of, texts
 from leadsman.drill.view import volts
 
 #: Current that a display draws which cannot start, A (a choice).
