@@ -108,7 +108,7 @@ def test_content_that_is_not_there_is_a_mistake_of_the_call(
 
 
 def test_walk_prints_every_path(leadsman: Any) -> None:
-    code, out, _ = leadsman("walk", "low-volts")
+    code, out, _ = leadsman("walk", "low-volts", "--all")
     lines = out.splitlines()
     # By hand: six answers about the history, times a finding proved or not for yes and no, and the hand-over.
     assert (code, len(lines), lines[-2]) == (0, 32, "low-volts: 30 paths, every one ends")
@@ -117,13 +117,13 @@ def test_walk_prints_every_path(leadsman: Any) -> None:
 
 
 def test_walk_prints_no_more_than_asked(leadsman: Any) -> None:
-    lines = leadsman("walk", "low-volts", "--limit", "4")[1].splitlines()
+    lines = leadsman("walk", "low-volts", "--all", "--limit", "4")[1].splitlines()
     assert (len(lines), lines[-2]) == (6, "low-volts: the first 4 of 30 paths, every one ends")
 
 
 def test_walk_prints_the_expected_minutes_and_the_best_move(leadsman: Any) -> None:
     # By hand in tests/content/test_ordering.py: the plug's 3 minutes for 100 of 505.
-    last = leadsman("walk", "no-depth", "--limit", "1")[1].splitlines()[-1]
+    last = leadsman("walk", "no-depth", "--all", "--limit", "1")[1].splitlines()[-1]
     assert (
         last
         == "no-depth: 17.5 min to isolate, 16.9 by the best legal order (move 'plug' before 'pins': 0.6 min)"
@@ -131,12 +131,22 @@ def test_walk_prints_the_expected_minutes_and_the_best_move(leadsman: Any) -> No
 
 
 def test_walk_follows_answers_and_a_cause(leadsman: Any) -> None:
-    assert leadsman("walk", "low-volts", "history=in-service", "volts=cannot")[1] == (
-        "    1 min  history: in-service > volts: cannot > hand-over = hand over: Not found here\n"
-    )
     assert leadsman("walk", "low-volts", "--cause", "joint", "--history", "after-impact")[1] == (
         "    2 min  history: after-impact > volts: no > found-joint = Bad joint\n"
     )
+    out = leadsman("walk", "P1", "history=in-service", "volts=cannot")[1]
+    # By hand: the history is asked in one minute, what could not be read costs none, three shares to one.
+    assert out.splitlines()[-2:] == ["Suspect: Bad joint 75%, Limit set too high 25%.", "Spent 1 min."]
+    assert "not done: " in out
+
+
+def test_walk_prints_the_ladder_in_the_words_of_the_card(leadsman: Any) -> None:
+    code, out, _ = leadsman("walk", "p1")
+    lines = out.splitlines()
+    assert (code, lines[0]) == (0, "P1  Low volts")
+    assert lines[-1] == "low-volts: 2.0 min to isolate, 2.0 by the best legal order"
+    assert not any(word in out for word in ("found-joint", "found-limit", "hand-over", "{value"))
+    assert "      NO > B" in lines
 
 
 def test_walk_prints_json(leadsman: Any) -> None:
@@ -169,7 +179,7 @@ def test_walk_stops_at_a_loop(leadsman: Any, tmp_path: Path) -> None:
     small_content.edit(
         folder, "faults/power/low-volts.yaml", "cannot: {then: hand-over}", "cannot: {then: history}"
     )
-    code, out, _ = leadsman("walk", "low-volts", content=folder)
+    code, out, _ = leadsman("walk", "low-volts", "--all", content=folder)
     assert code == 0
     assert "every one ends" not in out
 

@@ -23,6 +23,8 @@ from leadsman.errors import LeadsmanError, UsageError
 #: the exit code. The modules load at every start: they import anything heavy inside ``run``.
 COMMANDS: tuple[str, ...] = (
     "check",
+    "list",
+    "show",
     "walk",
     "drill",
     "table",
@@ -33,6 +35,8 @@ COMMANDS: tuple[str, ...] = (
     "guides",
     "sheets",
     "survey",
+    "new",
+    "schema",
 )
 
 

@@ -1,19 +1,22 @@
-"""``leadsman walk``: print every path of an entry, or follow given answers or one cause."""
+"""``leadsman walk``: ask an entry question by question, print its ladder or its paths, or follow one cause."""
 
 from __future__ import annotations
 
 import argparse
+import sys
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, completed_by, ids_of
-from leadsman.commands.terminal import print_json
+from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of
+from leadsman.commands.terminal import print_json, text_width
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
+    from leadsman.book.ladder import Ladder
     from leadsman.compute.diagnosis.walk import Path
     from leadsman.content.decision import Decision
+    from leadsman.content.inquiry import Inquiry
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -21,30 +24,33 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser: argparse.ArgumentParser = subparsers.add_parser(
         "walk",
         help="walk through a fault entry",
-        description="Print every path of an entry, or follow given answers (check=answer), or one cause.",
-        epilog="examples:\n  leadsman walk dead-unit\n  leadsman walk dead-unit history=in-service alive=yes\n"
-        "  leadsman walk dead-unit --cause fuse",
+        description="Ask an entry question by question, in the card's words; or print its ladder, where nobody can "
+        "answer. Answers given as check=answer are followed first.",
+        epilog="examples:\n  leadsman walk P1\n  leadsman walk dead-unit history=in-service alive=yes\n"
+        "  leadsman walk dead-unit --cause fuse\n  leadsman walk dead-unit --all",
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    completed_by(parser.add_argument("entry", help="the id of a fault entry"), ids_of("faults"))
+    completed_by(parser.add_argument("entry", help="the id or the code of a fault entry"), ids_of("faults"))
     parser.add_argument("answers", nargs="*", metavar="check=answer", help="follow these answers")
+    parser.add_argument("--all", action="store_true", help="print every path, by the ids of its checks")
     parser.add_argument("--cause", help="follow the card as if this cause were present")
     parser.add_argument(
         "--history", default="in-service", help="with --cause: what happened before (%(default)s)"
     )
+    add_units(parser)
     add_content(parser)
-    parser.add_argument("--limit", type=int, default=200, help="paths printed at most (%(default)s)")
+    parser.add_argument(
+        "--limit", type=int, default=200, help="with --all: paths printed at most (%(default)s)"
+    )
     add_format(parser)
     return parser
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.compute.diagnosis.structure import loops
-    from leadsman.compute.diagnosis.walk import count_paths, walk_paths
     from leadsman.content.catalogue import load
-    from leadsman.content.decision import Decision, follow_answers, follow_cause
+    from leadsman.content.decision import Decision, follow_cause
     from leadsman.content.model.fault import HISTORIES
 
     if arguments.limit < 0:
@@ -52,36 +58,116 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.history not in HISTORIES:
         raise UsageError(f"--history '{arguments.history}' is none of {', '.join(HISTORIES)}")
     catalogue = load(content_folder(arguments.content))
-    entry = catalogue.faults.get(arguments.entry)
-    if entry is None:
-        raise UsageError(
-            f"'{arguments.entry}' is no fault entry; {catalogue.near('faults', arguments.entry)}"
-        )
-    decision = Decision(entry, catalogue)
-    total = None
-    if arguments.answers:
-        walked = [follow_answers(decision, _answers(decision, arguments.answers))]
-    elif arguments.cause:
+    decision = Decision(catalogue.entry(arguments.entry), catalogue)
+    if arguments.cause:
         if arguments.cause not in decision.causes:
             raise UsageError(
-                f"'{arguments.cause}' is no cause of {entry.id}; causes: {', '.join(decision.causes)}"
+                f"'{arguments.cause}' is no cause of {decision.entry.id}; causes: {', '.join(decision.causes)}"
             )
-        walked = [follow_cause(decision, arguments.cause, arguments.history)]
+        _print_paths(decision, [follow_cause(decision, arguments.cause, arguments.history)], arguments.format)
+    elif arguments.all:
+        _print_all(decision, arguments.limit, arguments.format)
     else:
-        looping = loops(decision.structure)
-        total = None if looping else count_paths(decision.structure)
-        walked = list(islice(walk_paths(decision.structure), arguments.limit))
-    if arguments.format == "json":
+        _search(decision, _answers(decision, arguments.answers), arguments)
+    return 0
+
+
+def _print_all(decision: Decision, limit: int, form: str) -> None:
+    from leadsman.compute.diagnosis.structure import loops
+    from leadsman.compute.diagnosis.walk import count_paths, walk_paths
+
+    walked = list(islice(walk_paths(decision.structure), limit))
+    _print_paths(decision, walked, form)
+    if form == "text" and not loops(decision.structure):
+        total = count_paths(decision.structure)
+        shown = f"the first {len(walked)} of " if total > len(walked) else ""
+        print(f"{decision.entry.id}: {shown}{total} paths, every one ends")
+        _print_expected(decision)
+
+
+def _print_paths(decision: Decision, walked: list[Path], form: str) -> None:
+    if form == "json":
         print_json([_as_data(decision, path) for path in walked])
     else:
         for path in walked:
             print(_line(decision, path))
-        if total is not None:
-            shown = f"the first {len(walked)} of " if total > len(walked) else ""
-            print(f"{entry.id}: {shown}{total} paths, every one ends")
-            if entry.kind == "fault":
-                print(_expected(decision))
-    return 0
+
+
+def _print_expected(decision: Decision) -> None:
+    if decision.entry.kind == "fault":
+        print(_expected(decision))
+
+
+def _search(decision: Decision, answers: dict[str, str], arguments: argparse.Namespace) -> None:
+    """The ladder, a search that goes on from given answers, or one that asks."""
+    from leadsman.book.ladder import Ladder
+    from leadsman.book.passages import Words
+    from leadsman.content.inquiry import Inquiry
+
+    inquiry = Inquiry(decision, answers)
+    if arguments.format == "json":
+        print_json(_inquiry_data(inquiry))
+        return
+    ladder = Ladder(decision, Words(decision.catalogue, arguments.units), text_width())
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        _ask(ladder, inquiry)
+    elif answers:
+        print("\n".join(ladder.situation(inquiry)))
+    else:
+        print("\n".join(ladder.whole()))
+        print()
+        _print_expected(decision)
+
+
+def _ask(ladder: Ladder, inquiry: Inquiry) -> None:
+    """Ask until an end; an empty line takes the last answer back, and the end of input leaves."""
+    from leadsman.book.ladder import answer_named
+    from leadsman.content.decision import NOT_PROVED
+    from leadsman.content.inquiry import Inquiry
+
+    print("An answer may be shortened. An empty line takes the last one back; end the input to leave.\n")
+    while True:
+        print("\n".join(ladder.situation(inquiry)))
+        labels = ladder.answers(inquiry.node)
+        if not labels:
+            return
+        try:
+            typed = input(f"{' / '.join(labels.values())} ? ")
+        except EOFError:
+            print()
+            return
+        print()
+        if not typed.strip():
+            done = [step.node.id for step in inquiry.done]
+            inquiry = Inquiry(
+                ladder.decision, {k: v for k, v in inquiry.answers.items() if k not in done[-1:]}
+            )
+            continue
+        answer = answer_named(labels, typed)
+        if answer is None:
+            print(f"'{typed.strip()}' is none of these answers.\n")
+        elif answer == "proved":
+            print("Proved: the fault is found and mended.")
+            return
+        else:
+            inquiry = Inquiry(
+                ladder.decision,
+                {**inquiry.answers, inquiry.node: NOT_PROVED if answer == NOT_PROVED else answer},
+            )
+
+
+def _inquiry_data(inquiry: Inquiry) -> dict[str, Any]:
+    return {
+        "entry": inquiry.decision.entry.id,
+        "at": inquiry.node,
+        "kind": inquiry.kind.value,
+        "answers": inquiry.decision.links(inquiry.node),
+        "done": [{"node": step.node.id, "answer": step.outcome} for step in inquiry.done],
+        "not_done": list(inquiry.not_done),
+        "suspects": [{"cause": s.cause, "likelihood": round(s.likelihood, 4)} for s in inquiry.suspects],
+        "minutes_done": inquiry.minutes_done,
+        "minutes_left": round(inquiry.minutes_left, 2),
+    }
 
 
 def _expected(decision: Decision) -> str:

@@ -171,6 +171,17 @@ class Catalogue:
             (*base, *location), what, hint, key=key, rule=rule, severity=severity, offset=offset
         )
 
+    def entry(self, named: str) -> FaultEntry:
+        """The fault entry of an id or of a printed code; a wrong name is a wrong use that names the nearest."""
+        if named in self.faults:
+            return self.faults[named]
+        found = next((entry for entry in self.faults.values() if entry.code == named.upper()), None)
+        if found is None:
+            raise UsageError(
+                f"'{named}' is no fault entry; {self.near('faults', named)}; `leadsman list` has them all"
+            )
+        return found
+
     def near(self, kind: str, wrong: str) -> str:
         """A hint that names the closest existing id of a kind."""
         known = self.records.get(kind, {})

@@ -98,8 +98,8 @@ class Verdict:
         return [problem for problem in self.problems if problem.severity != "error"]
 
 
-def check(catalogue: Catalogue) -> Verdict:
-    """Run every rule over the catalogue; reading problems come first."""
+def load_rules() -> None:
+    """Import every module of rules, so that ``RULES`` holds them all."""
     from leadsman.content.rules import (  # noqa: F401
         boats,
         book,
@@ -116,6 +116,10 @@ def check(catalogue: Catalogue) -> Verdict:
         trade,
     )
 
+
+def check(catalogue: Catalogue) -> Verdict:
+    """Run every rule over the catalogue; reading problems come first."""
+    load_rules()
     verdict = Verdict(list(catalogue.problems))
     context = Context(catalogue)
     unused = {
