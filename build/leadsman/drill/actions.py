@@ -39,7 +39,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "pace-slower": ("ping-before",),
     "choose-source": ("type-mute", "source-wrong", "source-dead", "page-elsewhere", "page-of-other"),
     "set-source-and-type": ("type-mute", "type-wrong-silent", "type-no-pulse", "source-wrong", "source-dead", "page-elsewhere", "type-wrong", "type-by-hand"),
-    "type-automatic": ("type-by-hand", "type-wrong", "type-wrong-silent", "type-no-pulse", "type-one-band", "type-doubles", "type-temperature"),
+    "type-automatic": ("type-rings", "type-by-hand", "type-wrong", "type-wrong-silent", "type-no-pulse", "type-one-band", "type-doubles", "type-temperature"),
     "leave-simulator": ("simulator-on",),
     "leave-all-simulators": ("simulator-on", "other-simulates"),
     "live-picture": ("paused", "zoomed"),
