@@ -75,6 +75,7 @@ class Drill:
     catalogue: Catalogue
     decisions: dict[str, Decision] = field(default_factory=dict)
     card: Card = field(init=False)
+    index: dict[str, str] = field(init=False)
 
     def __post_init__(self) -> None:
         self.card = Card(self.catalogue)
@@ -97,12 +98,20 @@ class Drill:
         name = f"{entry.code}-{task.kind}-{task.seed}-{number}"
         double = len(faults) > 1
         if shows:
-            walk = technician.walk(case, task.entry, cause, component)
+            start = self.looked_up(plan, rng) if task.kind != "sound" else ""
+            walk = technician.walk(case, task.entry, cause, component, start)
         else:
             walk = Walk(task.entry, cause, "not shown")
         fitted = case.fitted
         return Outcome(name, walk, fitted.boat.id, fitted.family.id, fitted.transducer.id, history, faults, component,
                        double, task.kind, shows)  # fmt: skip
+
+    def looked_up(self, plan: DrillPlan, rng: np.random.Generator) -> str:
+        """Where the index leads from one of the sentences that owners say of such a boat; nowhere: to the title."""
+        if not plan.says:
+            return ""
+        words = str(plan.says[int(rng.integers(len(plan.says)))])
+        return self.index.get(words, "")
 
     def _case(
         self, task: Task, entry: FaultEntry, plan: DrillPlan, history: str, rng: np.random.Generator

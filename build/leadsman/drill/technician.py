@@ -66,9 +66,10 @@ class Technician:
     def __post_init__(self) -> None:
         self.care = sensing.person(self.rng)
 
-    def walk(self, case: Case, entry: str, cause: str, true_component: str) -> Walk:
-        """From the first step of an entry to an end."""
+    def walk(self, case: Case, entry: str, cause: str, true_component: str, start: str = "") -> Walk:
+        """From the first step of an entry to an end; ``start`` is where the index of signs has led."""
         walk = Walk(entry, cause, last_entry=entry)
+        entry = start or entry
         opened: set[str] = set()
         done: dict[tuple[object, ...], str] = {}
         visits = {entry: 1}
