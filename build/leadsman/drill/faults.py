@@ -526,6 +526,28 @@ for _name in STARVED:
     FAULTS[f"dips-{_name}"] = Fault("joints", {"pulse_ohm": _sag(0.05, 0.3)}, (f"starves:{_name}",))
 
 
+#: What many faults show alike: it tells nothing of the remedy.
+_COMMON = {
+    "drops", "sensor-missing", "type-message", "streaks", "no-sounder-page", "one-band-dead", "deaf", "no-pulse", "no-band",
+    "teeth", "marks-march", "fish-flat", "smeared", "marks-off", "side-dark", "sides-exchanged", "ahead-blank", "ahead-wrong",
+    "band-heavy", "leak-look", "bracket-wrong", "speed-wrong", "temperature-wrong", "bus-silent", "bus-deaf", "serial-silent",
+    "chart-differs", "lost-heeled", "frozen", "simulates", "other-shown", "fails-with-second", "all-dead", "crank-restart",
+    "loops", "hot", "jumps", "blows-at-once", "blows-later", "no-fault", "site-bad", "box", "weak-tilted", "high-engine",
+    "miss-scattered", "speed-zero-or-jumps", "speed-by-share", "streaks-by-engine", "cable-damaged", "lost-under-way",
+    "lost-one-tack", "on-high-side", "proportion", "with-wet", "with-heat", "bed-bad", "serial-rubbish", "shared-with-starter",
+}  # fmt: skip
+#: Numbers that different remedies put right.
+_APART = {"offset_m", "factor", "tilt_deg", "onset_kn", "depth_m", "band", "gain_db", "battery_v", "thermistor_series_ohm", "line_db"}
+
+
+def akin(one: str, two: str) -> bool:
+    """Whether the remedy of the one fault mends the other: the same component, and the same thing wrong with it."""
+    a, b = FAULTS[one], FAULTS[two]
+    if a.component != b.component:
+        return False
+    return bool((set(a.sets) & set(b.sets)) - _APART) or bool((set(a.shows) & set(b.shows)) - _COMMON)
+
+
 def inject(name: str, state: State, fitted: Installation, rng: np.random.Generator) -> None:
     """Put one fault into a boat."""
     fault = FAULTS[name]

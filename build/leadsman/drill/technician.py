@@ -13,7 +13,7 @@ from leadsman.content.model.fault import Finding
 from leadsman.drill import sensing
 from leadsman.drill.actions import clear, larger_pair, lead_too_thin, renew
 from leadsman.drill.case import Case, words
-from leadsman.drill.faults import FAULTS
+from leadsman.drill.faults import FAULTS, akin
 from leadsman.drill.plans import answers_to, is_history, plan_of
 
 #: Steps, and visits to one entry, after which anybody's patience ends.
@@ -234,19 +234,18 @@ class Technician:
         components = {decision.causes[c].component for c in finding.causes if c in decision.causes}
         plan = plan_of(self.catalogue, decision.entry.id)
         named = {f for c in finding.causes for f in (plan.causes.get(c, []) if plan else [])}
-        right = bool(case.state.flags & named) or (
-            bool(case.state.flags) and any(FAULTS[f].component in components for f in case.state.flags)
-        )
+        # A remedy mends what it was written for, and what is the same to the hands under another name.
+        mended = {f for f in case.state.flags if f in named or any(akin(f, n) for n in named if n in FAULTS)}
+        right = bool(mended)
         had = case.complaint()
         walk.remedy_minutes += finding.minutes
-        clear(case.state, case.sound, list(named))
-        renewed = set(components)
+        clear(case.state, case.sound, list(mended))
+        renewed = set(components) if finding.condemns else set()
         if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
             # Plug, cable and element are one part: who renews the transducer renews them all.
             renewed |= _TRANSDUCER if components & _TRANSDUCER else set()
         if not case.insists:
             renew(case.state, case.sound, renewed - {"water"})
-        clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
         thin = lead_too_thin(case.sound, case.fitted) and bool(
             components & {"supply-cable", "joints", "battery"}
         )
@@ -258,7 +257,7 @@ class Technician:
             walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
         )
         where = f"{decision.entry.code}/{finding.id}"
-        truth = true_component in renewed or walk.cause in finding.causes or right
+        truth = right or true_component in renewed or (true_component in components and gone)
         if gone or (right and not had) or (true_component == "water" and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:
