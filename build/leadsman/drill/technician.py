@@ -9,7 +9,7 @@ import numpy as np
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
 from leadsman.content.model.drill import DrilledCheck
-from leadsman.content.model.fault import Finding
+from leadsman.content.model.fault import Finding, Outcome
 from leadsman.drill import sensing
 from leadsman.drill.actions import clear, larger_pair, lead_too_thin, renew
 from leadsman.drill.case import Case, words
@@ -75,6 +75,8 @@ class Technician:
         visits = {entry: 1}
         decision = self.decisions[entry]
         node = decision.start
+        crossing: Outcome | None = None
+        known: dict[str, str] = {}
         self._write(walk, f"{decision.entry.code} {decision.entry.title}: {case.fitted.boat.name}, "
                           f"{case.fitted.family.name}, {case.fitted.transducer.name}, {case.fitted.water.name}, "
                           f"{'summer' if case.fitted.summer else 'winter'}, {case.fitted.history}")  # fmt: skip
@@ -94,10 +96,19 @@ class Technician:
                     walk.end = "patience"
                     break
                 decision = self.decisions[target]
-                node = decision.start
+                # The way between two cards names the step at which to go on, and what is known there already.
+                node = crossing.at if crossing and crossing.at in decision.checks else decision.start
+                known = dict(crossing.known) if crossing else {}
                 self._write(walk, f"-> {decision.entry.code} {decision.entry.title}")
             elif node in decision.checks:
-                node = self._check(walk, case, decision, decision.checks[node], opened, done)
+                check = decision.checks[node]
+                if node in known:
+                    answer = known.pop(node)
+                    walk.edges.add((decision.entry.id, node, answer))
+                else:
+                    answer = self._check(walk, case, decision, check, opened, done)
+                crossing = check.outcomes[answer]
+                node = decision.target(crossing)
             elif node in decision.findings:
                 following = self._finding(walk, case, decision, decision.findings[node], true_component, done)
                 if following is None:
@@ -147,7 +158,7 @@ class Technician:
             notes = f" [{'; '.join(case.notes)}]" if case.notes else ""
             self._write(walk, f"  {walk.minutes:4.0f} min  {check.id}: {do}{notes} {told}")
         case.notes.clear()
-        return decision.target(check.outcomes[answer])
+        return answer
 
     def _answer(self, walk: Walk, case: Case, decision: Decision, check: ResolvedCheck) -> str:
         if is_history(check):
