@@ -91,7 +91,11 @@ def test_a_sound_part_in_its_place_ends_each_fault(catalogue: Catalogue, book: D
 def test_the_trade_expects_this_of_it(boat: Boat, book: Drill, fault: str, sign: str) -> None:
     seen = 0
     for seed in range(12):
-        case = boat(fault, seed=seed, name="marten" if "thermistor" in fault or "temperature" in sign or "offset" in fault else None)
+        case = boat(
+            fault,
+            seed=seed,
+            name="marten" if "thermistor" in fault or "temperature" in sign or "offset" in fault else None,
+        )
         limit = book.decisions["depth-missing-on-bus"].checks["ohms"] if "bus" in sign else None
         limit = book.decisions["over-voltage"].checks["posts"] if "charger" in sign else limit
         seen += case.holds(sign, limit)
