@@ -537,7 +537,18 @@ _COMMON = {
     "lost-one-tack", "on-high-side", "proportion", "with-wet", "with-heat", "bed-bad", "serial-rubbish", "shared-with-starter",
 }  # fmt: skip
 #: Numbers that different remedies put right.
-_APART = {"offset_m", "factor", "tilt_deg", "onset_kn", "depth_m", "band", "gain_db", "battery_v", "thermistor_series_ohm", "line_db"}
+_APART = {
+    "offset_m",
+    "factor",
+    "tilt_deg",
+    "onset_kn",
+    "depth_m",
+    "band",
+    "gain_db",
+    "battery_v",
+    "thermistor_series_ohm",
+    "line_db",
+}
 
 
 def akin(one: str, two: str) -> bool:

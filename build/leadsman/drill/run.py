@@ -80,7 +80,9 @@ class Drill:
     def __post_init__(self) -> None:
         self.card = Card(self.catalogue)
         self.index = {
-            str(sign.words): name for name, entry in self.catalogue.faults.items() for sign in entry.condition.signs
+            str(sign.words): name
+            for name, entry in self.catalogue.faults.items()
+            for sign in entry.condition.signs
         }
         self.decisions = {
             name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()
