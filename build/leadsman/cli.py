@@ -27,6 +27,7 @@ COMMANDS: tuple[str, ...] = (
     "show",
     "walk",
     "drill",
+    "sound",
     "table",
     "calc",
     "report",

@@ -12,6 +12,7 @@ from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import OffDeck
 from leadsman.errors import OutputError
+from leadsman.paths import data_folder
 
 
 @pytest.fixture(scope="module")
@@ -126,3 +127,16 @@ def test_the_gravest_caution_comes_first(catalogue: Catalogue) -> None:
     changed = entry.model_copy(update={"findings": [finding, *entry.findings[1:]]})
     view = view_entry(Decision(changed, replace(catalogue)))
     assert [caution.signal for _, caution in view.fixes[0].cautions] == ["DANGER", "WARNING", "NOTICE"]
+
+
+def test_the_menu_card_has_the_path_of_every_setting_that_a_step_or_fix_names() -> None:
+    """Simulator, range and limits stand in a step's details: their paths were missing on card M."""
+    catalogue = load(data_folder("content"))
+    deck = build_deck(catalogue.editions["pocket-deck"], catalogue)
+    (menus,) = (card for card in deck.cards if card.id == "menus")
+    printed = {row[1].name for block in menus.blocks for row in block.data["rows"]}
+    tasks = catalogue.records["tasks"]
+    named = {task for card in deck.cards if card.view for task in card.view.menu_tasks}
+    assert {"transmit-off", "range-auto", "depth-gates", "sensitivity-auto", "simulator-off"} <= named
+    owned = {task for family in catalogue.families.values() for task in family.menus}
+    assert {tasks[task].name for task in named & owned} <= printed

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from leadsman.book.inventory import free_code, inventory
+from leadsman.book.inventory import inventory
 from leadsman.cli import main
 from leadsman.content.catalogue import load
+from leadsman.content.codes import free_code
 
 CONTENT = Path(__file__).resolve().parents[2] / "content"
 

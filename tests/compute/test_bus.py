@@ -44,7 +44,7 @@ def test_a_powered_network_is_refused() -> None:
 @pytest.mark.parametrize(
     ("high", "low", "expected"),
     [
-        (2.5, 2.5, "sound, no traffic"),
+        (2.5, 2.5, "no traffic, or the wires touch: measure ohms, power off"),
         (2.7, 2.3, "sound, traffic"),
         (3.5, 1.5, "sound, traffic"),
         (2.3, 2.7, "wires exchanged"),

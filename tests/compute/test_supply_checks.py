@@ -216,7 +216,9 @@ def test_a_plug_above_its_battery_is_refused() -> None:
 
 def test_leg_and_joint() -> None:
     """A leg is half of the lead; a joint 0.05 V from 2 to 4 A and less below (common practice, no source)."""
-    limits = leg_limit(drop_limit_v=0.5, current_a=np.array([1.0, 2.0, 4.0]), joint_drop_v=0.05)
+    limits = leg_limit(
+        drop_limit_v=0.5, current_a=np.array([1.0, 2.0, 4.0]), joint_drop_v=0.05, leg_share_pct=50.0
+    )
 
     assert list(limits.leg) == [0.25, 0.25, 0.25]
     assert list(limits.joint) == pytest.approx([0.025, 0.05, 0.05])

@@ -33,6 +33,12 @@ def test_insulation_limits(mohm: float, word: str) -> None:
     assert insulation_verdict(insulation_mohm=mohm).startswith(word)
 
 
+def test_the_insulation_limits_are_those_that_are_given() -> None:
+    """A content that asks for 20 Mohm, and calls wet what is below 2 Mohm, is answered by its own limits."""
+    found = insulation_verdict(insulation_mohm=np.array([19.0, 20.0, 1.5]), good_mohm=20.0, wet_mohm=2.0)
+    assert [str(word).partition(":")[0] for word in found] == ["damp", "good", "condemned"]
+
+
 def test_no_insulation_test_above_50_volts() -> None:
     """Identification chips and thermistors do not survive it."""
     with pytest.raises(OutOfRange, match=r"test = 250 V is outside 0.1 to 50 V"):

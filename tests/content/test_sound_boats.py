@@ -205,7 +205,11 @@ def test_fan_beams_have_a_limit_for_both_axes() -> None:
 
 def test_a_depth_is_called_no_fault_only_beyond_the_greater_figure_and_never_reached_before() -> None:
     """Every answer that clears the equipment by reach names the end that acquits; D5's clause stands in D2 too."""
-    cleared = {"depth-flashes": ("lost-where", "deep"), "no-bottom-deep": ("reach", "no")}
+    cleared = {
+        "depth-flashes": ("lost-where", "deep"),
+        "no-bottom-deep": ("reach", "no"),
+        "one-band-only": ("reach", "no"),
+    }
     for entry, (check, answer) in cleared.items():
         record = next(c for c in catalogue().faults[entry].checks if c.id == check)
         assert record.body is not None
@@ -216,6 +220,38 @@ def test_a_depth_is_called_no_fault_only_beyond_the_greater_figure_and_never_rea
         assert "before" in see, entry
         assert "greater" in means, entry
         assert "before" in means, entry
+
+
+def test_the_list_of_verdicts_by_reach_is_whole() -> None:
+    """A new step that compares with a table of reach, shallow water or tilt must join these tests."""
+    limits = ("deepest-depth", "shallowest-depth", "tilt-limits", "heel-limit")
+    steps = {
+        (name, check.id)
+        for name, entry in catalogue().faults.items()
+        for check in entry.checks
+        if check.body is not None
+        and any(
+            f"{{table: {table}}}" in f"{check.body.do} {check.body.see} {' '.join(map(str, check.body.how))}"
+            for table in limits
+        )
+    }
+    assert steps == {
+        ("depth-flashes", "lost-where"), ("no-bottom-deep", "reach"), ("one-band-only", "reach"),
+        ("no-bottom-shallow", "water"), ("no-bottom-shallow", "thickness"), ("lost-when-heeled", "heel"),
+        ("wrong-element", "calm"), ("wrong-element", "heel"), ("wrong-element", "block"), ("in-hull-weak", "level"),
+        ("transom-bracket", "angle"), ("choosing-transducer", "waters"),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("entry", "check"),
+    [("wrong-element", "block"), ("in-hull-weak", "level"), ("transom-bracket", "angle")],
+)
+def test_a_tilt_convicts_only_beyond_the_third_column(entry: str, check: str) -> None:
+    """Beyond the good column a decibel and a half is lost, which no boat notices in its usual depth."""
+    body = next(c for c in catalogue().faults[entry].checks if c.id == check).body
+    assert body is not None
+    assert "third column" in f"{body.see} {' '.join(map(str, body.how))}"
 
 
 def test_suitability_stands_within_the_depths_of_the_water() -> None:

@@ -104,7 +104,7 @@ def _by_code(catalogue: Catalogue) -> list[FaultEntry]:
 def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     """The cards of a deck: index, quick find, use and cautions, menus, then one card for each condition."""
     entries = chosen_entries(edition, catalogue)
-    wanted = dict.fromkeys(entry.card_table for entry in entries if entry.card_table)
+    wanted = dict.fromkeys([*(entry.card_table for entry in entries if entry.card_table), *edition.tables])
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in wanted}
     areas = list(catalogue.areas)
     views = [view_entry(Decision(entry, catalogue)) for entry in entries]
@@ -113,10 +113,12 @@ def build_deck(edition: Edition, catalogue: Catalogue) -> Deck:
     lines = [IndexLine(entry, by_entry.get(entry.id)) for entry in _by_code(catalogue)]
     first = [_first_card(catalogue)] if catalogue.hazards else []
     common = [*first, _find_card(lines, catalogue), _use_card(edition, catalogue)]
-    if tasks := {task for view in views for task in _card_tasks(view)}:
+    if tasks := {task for view in views for task in view.menu_tasks}:
         common.append(_menu_card(catalogue, tasks))
     if any(check.swap for check in catalogue.checks.values()):
         common.append(_swap_card(catalogue, edition.units))
+    if edition.tables:
+        common.append(_table_card([tables[name] for name in edition.tables], catalogue))
     index = _index_card(edition, [*common, *cards], lines, catalogue)
     return Deck(edition, (index, *common, *cards), tables)
 
@@ -190,13 +192,6 @@ def _use_card(edition: Edition, catalogue: Catalogue) -> Card:
     return Card("use", "U", "How to use the deck, and what always holds", len(catalogue.areas), tuple(blocks))
 
 
-def _card_tasks(view: EntryView) -> Iterator[str]:
-    """The menu tasks that a card's steps and fixes name."""
-    texts = [text for step in view.steps for text in (step.check.body.do, step.check.body.see)]
-    texts += [text for fix in view.fixes for text in (*fix.finding.remedy, fix.finding.proof)]
-    yield from (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
-
-
 def _menu_card(catalogue: Catalogue, tasks: Set[str]) -> Card:
     """Each family's own path to the tasks, under the number by which the steps name them."""
     blocks = []
@@ -224,6 +219,8 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
         blocks.append(Block("swap-together", "swap_together", {"tests": tests, "rows": told}))
     if catalogue.families:
         blocks.append(Block("supply-windows", "supply_windows", list(catalogue.families.values())))
+        # What a version must be to know a transducer: card C11 asks it before any part is condemned.
+        blocks.append(Block("transducer-lists", "transducer_lists", list(catalogue.families.values())))
     # The insulation of every line is the same; it stands once, above the tables.
     found_pins = pin_tables(catalogue, units)
     shield = " or ".join(
@@ -237,6 +234,16 @@ def _swap_card(catalogue: Catalogue, units: str) -> Card:
         for number, (t, lines) in enumerate((t, lines) for t, lines in tables if lines)
     ]
     return Card("swaps", "X", "Swaps, limits, pins", len(catalogue.areas), tuple(blocks))
+
+
+def _table_card(tables: Sequence[ComputedTable], catalogue: Catalogue) -> Card:
+    """Tables that belong to no one condition: limits for a boat that the cards do not name."""
+    blocks = []
+    for table in tables:
+        name = f"any-{table.table.id}"
+        blocks.append(Block(name, "table", table))
+        blocks.append(Block(f"{name}-notes", "table_notes", table, after=name))
+    return Card("any-boat", "L", "Limits for any boat", len(catalogue.areas), tuple(blocks))
 
 
 def _entry_card(view: EntryView, area: int, tables: Mapping[str, ComputedTable]) -> Card:

@@ -19,6 +19,7 @@ from leadsman.book.inputs import (
 )
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
 from leadsman.compute.supply.battery import WINDOW_V
+from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Assumption, Rounding, Shown, Value
@@ -207,22 +208,39 @@ def _for_each_system(
     value: Value, catalogue: Catalogue, units: str, evaluate: Evaluate, family: str | None
 ) -> ComputedValue:
     """The number on twelve volts and, where a display bears such a feed, the one on twenty-four beside it."""
-    one = value.model_copy(update={"blocks": False})
-    first = compute_value(one, catalogue, units, evaluate)
-    named = value.computed.family if value.computed is not None else family
+    first = compute_value(value.model_copy(update={"blocks": False}), catalogue, units, evaluate)
+    named = (value.computed.family if value.computed is not None else None) or family
     if not any(bears_two_blocks(f) for name, f in catalogue.families.items() if named in (None, name)):
         return first
-    if value.declared is not None:
-        low, _, high = value.declared.rpartition(" to ")
-        parts = [p for p in (low, high) if p]
-        unit = parse(high).unit
-        twice = " to ".join(f"{2 * Decimal(p.removesuffix(unit).strip())}" for p in parts)
-        second = _declared(one.model_copy(update={"declared": f"{twice} {unit}"}), units)
-    else:
-        second = _at_two_blocks(one, first, catalogue, units, evaluate)
+    second = _on_two_blocks(value, first, catalogue, units, evaluate)
     text = f"{first.number.text} ({TWO_BLOCKS} {second.text})"
     exact = [*_listed(first.number.exact), *_listed(second.exact)]
     return ComputedValue(value, Number(text, exact, first.number.unit), first.provenance)
+
+
+def value_on(
+    value: Value, catalogue: Catalogue, family: str, nominal_v: int, units: str = "metric"
+) -> Number:
+    """The number of a value for one display on one system, as a reader of that boat finds it in print."""
+    one = value.model_copy(update={"blocks": False, "each": None})
+    if one.computed is not None and value.each is not None:
+        one = one.model_copy(update={"computed": one.computed.model_copy(update={"family": family})})
+    first = compute_value(one, catalogue, units)
+    if nominal_v == ONE_BLOCK_V or not value.blocks:
+        return first.number
+    return _on_two_blocks(one, first, catalogue, units, ask_today)
+
+
+def _on_two_blocks(
+    value: Value, first: ComputedValue, catalogue: Catalogue, units: str, evaluate: Evaluate
+) -> Number:
+    one = value.model_copy(update={"blocks": False})
+    if value.declared is None:
+        return _at_two_blocks(one, first, catalogue, units, evaluate)
+    low, _, high = value.declared.rpartition(" to ")
+    unit = parse(high).unit
+    twice = " to ".join(f"{2 * Decimal(part.removesuffix(unit).strip())}" for part in (low, high) if part)
+    return _declared(one.model_copy(update={"declared": f"{twice} {unit}"}), units)
 
 
 def _at_two_blocks(
@@ -452,7 +470,8 @@ def _as_range(first: Number, last: Number) -> Number:
     """The two ends in one text with the unit once; the numbers behind it stay those of the first."""
     if first.text == last.text:
         return first
-    return replace(first, text=f"{first.text.split(NARROW_NO_BREAK_SPACE)[0]} to {last.text}")
+    low = first.text.split(NARROW_NO_BREAK_SPACE)[0]
+    return replace(first, text=f"{low}\N{EN DASH}{last.text}")
 
 
 def unit_systems(record: Table | Value) -> tuple[str, ...]:

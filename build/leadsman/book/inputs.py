@@ -90,6 +90,8 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
         inputs |= transducer_inputs(transducer)
     if (family := catalogue.families.get(boat.display)) is not None:
         inputs |= family_inputs(family)
+        # The unit holds its power: on twice the volts it draws half the amperes.
+        inputs["current_a"] = family.current_a * family.rated_v / boat.supply.nominal_v
     in_hull = transducer is not None and transducer.housing == "in-hull"
     # A block, tank or bed is made for the slope of the hull, both ways.
     cut = boat.face_levelled

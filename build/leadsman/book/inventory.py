@@ -35,18 +35,3 @@ def inventory(catalogue: Catalogue, kind: str) -> Iterator[Line]:
 
 def _order(name: str, code: str) -> tuple[str, int, str]:
     return code[:1], int(code[1:] or 0), name
-
-
-def free_code(catalogue: Catalogue, area: str) -> str:
-    """The first code of an area that no entry has and none ever had, as far as the content tells.
-
-    Parameters
-    ----------
-    catalogue
-        The content.
-    area
-        The id of an area; its letter begins the code.
-    """
-    letter = catalogue.areas[area].letter
-    taken = [int(entry.code[1:]) for entry in catalogue.faults.values() if entry.code[:1] == letter]
-    return f"{letter}{max(taken, default=0) + 1}"

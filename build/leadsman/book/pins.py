@@ -1,6 +1,8 @@
 """The pin table of a transducer as limits that a meter can be held against.
 
-The band about the expected reading is printed narrower, never wider: a reading inside it clears the part.
+A limit holds for every sound transducer: its own tolerance, the error of an ordinary meter and, for the thermistor,
+the error of a thermometer lie inside. The faults that a pin reading finds (an open pair, a pair that reads its cable
+alone, a short, a wet line) lie far outside.
 """
 
 from __future__ import annotations
@@ -9,21 +11,31 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from leadsman.compute.sensors.thermistor import WATER_AGREEMENT_K, thermistor_resistance
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.equipment import Pin, Transducer
+from leadsman.content.model.equipment import Pin, Thermistor, Transducer
 from leadsman.units import number_text, quantity_text, round_to
 
 #: What a meter shows without guessing: digits of a limit.
 _DIGITS = {"nF": 2, "ohm": 2, "kohm": 3, "Mohm": 2}
+#: How far an ordinary meter may be off, in per cent of its reading (common practice, no source).
+METER_ERROR_PCT = {"capacitance": 4.0, "resistance": 1.0, "insulation": 0.0}
+#: Water temperatures beside which the thermistor is printed, degC; in a US edition those of round degF.
+THERMISTOR_C = (5.0, 10.0, 15.0, 20.0, 25.0)
+THERMISTOR_F = (40.0, 50.0, 60.0, 70.0, 80.0)
 
 
 @dataclass(frozen=True)
 class PinLine:
-    """One reading: between which contacts, what is there, and the limits as printed."""
+    """One reading: between which contacts, what is there, and the limits as printed.
+
+    Of a thermistor, ``by_temperature`` holds the reading at each water temperature, and ``limits`` all of them.
+    """
 
     pair: str
     what: str
     limits: str
+    by_temperature: tuple[str, ...] = ()
 
 
 def pin_lines(transducer: Transducer, units: str = "metric") -> Iterator[PinLine]:
@@ -34,26 +46,69 @@ def pin_lines(transducer: Transducer, units: str = "metric") -> Iterator[PinLine
     >>> from leadsman.content.model.equipment import Pin
     >>> pin = Pin(pair="1 and 2", instrument="capacitance", what="element", expected=2.5, unit="nF")
     >>> limits(pin).replace("\\u202f", " ")
-    '2.0 to 3.0 nF'
+    '1.9 to 3.2 nF'
     """
     bands = {band.id: str(band.name) for band in transducer.bands}
     for pin in transducer.pins:
+        if pin.what == "thermistor" and transducer.thermistor is not None:
+            yield _thermistor_line(pin, transducer.thermistor, units)
+            continue
         what = bands.get(pin.band or "", pin.what)
-        if pin.what == "thermistor":
-            at = quantity_text(25, "C") if units == "metric" else quantity_text(77, "F")
-            what = f"thermistor at {at}"
-        yield PinLine(str(pin.pair), f"{what}, winding" if pin.tuned else what, limits(pin))
+        yield PinLine(str(pin.pair), f"{what}, winding less the leads" if pin.tuned else what, limits(pin))
 
 
 def limits(pin: Pin) -> str:
-    """The limits of one reading as printed: the least one, or the band about what is expected."""
+    """The limits of one reading as printed: the least one, or the band in which every sound part reads.
+
+    Examples
+    --------
+    >>> pin = Pin(pair="6 and 7", instrument="resistance", what="identification", expected=15, unit="kohm", tolerance_pct=5)
+    >>> limits(pin).replace("\\u202f", " ")
+    '14.1 to 15.9 kΩ'
+    """
     if pin.least:
         return f"{quantity_text(pin.expected, pin.unit)} or more"
-    share = pin.tolerance_pct / 100.0
-    high = round_to(pin.expected * (1.0 + share), "down", digits=_DIGITS[pin.unit])
+    share, meter = pin.tolerance_pct / 100.0, METER_ERROR_PCT[pin.instrument] / 100.0
+    high = round_to(pin.expected * (1.0 + share) * (1.0 + meter), "up", digits=_DIGITS[pin.unit])
     # To the same decimals as the higher one, as a meter shows both.
-    low = round_to(pin.expected * (1.0 - share), "up", step=Decimal(1).scaleb(int(high.as_tuple().exponent)))
+    low = round_to(
+        pin.expected * (1.0 - share) * (1.0 - meter),
+        "down",
+        step=Decimal(1).scaleb(int(high.as_tuple().exponent)),
+    )
     return f"{number_text(low)} to {quantity_text(high, pin.unit)}"
+
+
+def thermistor_band(thermistor: Thermistor, tolerance_pct: float, water_c: float) -> tuple[float, float]:
+    """Between which ohms a sound thermistor reads in water of a temperature.
+
+    Its own tolerance, the meter's error, and 1 K for thermometer and law, which no meter tells apart
+    (``sensors.thermistor_verdict``: within 1 K it agrees, common practice).
+    """
+    share, meter = tolerance_pct / 100.0, METER_ERROR_PCT["resistance"] / 100.0
+    colder, warmer = (
+        float(
+            thermistor_resistance(
+                temperature_c=water_c + off, beta_k=thermistor.beta_k, r25_ohm=thermistor.r25_ohm
+            )
+        )
+        for off in (-WATER_AGREEMENT_K, WATER_AGREEMENT_K)
+    )
+    return warmer * (1.0 - share) * (1.0 - meter), colder * (1.0 + share) * (1.0 + meter)
+
+
+def _thermistor_line(pin: Pin, thermistor: Thermistor, units: str) -> PinLine:
+    """The thermistor at the temperatures that waters have: cold water reads twice what warm water does."""
+    metric = units == "metric"
+    readings = []
+    for shown in THERMISTOR_C if metric else THERMISTOR_F:
+        water_c = shown if metric else (shown - 32.0) / 1.8
+        low, high = (ohm / 1000.0 for ohm in thermistor_band(thermistor, pin.tolerance_pct, water_c))
+        top = round_to(high, "up", digits=_DIGITS["kohm"])
+        bottom = round_to(low, "down", step=Decimal(1).scaleb(int(top.as_tuple().exponent)))
+        at = quantity_text(shown, "C" if metric else "F")
+        readings.append(f"at {at} {number_text(bottom)} to {quantity_text(top, 'kohm')}")
+    return PinLine(str(pin.pair), "thermistor", ", ".join(readings), tuple(readings))
 
 
 def pin_tables(catalogue: Catalogue, units: str = "metric") -> list[tuple[Transducer, list[PinLine]]]:

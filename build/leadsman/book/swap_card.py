@@ -6,7 +6,7 @@ the assumption of one fault. An answer that cannot tell leaves everything as it 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from leadsman.compute.diagnosis.swap_matrix import (
@@ -53,6 +53,8 @@ class SwapTest:
     exchanged: tuple[Part, ...]
     brought: tuple[Part, ...]
     stays: tuple[Part, ...]
+    unproved: tuple[Part, ...]
+    """What stays and is not cleared when the fault goes: another load and a reseated contact prove nothing of it."""
     meanings: tuple[Meaning, ...]
 
 
@@ -154,6 +156,9 @@ class _Chain:
     def swap_test(self, check: SharedCheck) -> SwapTest:
         assert check.swap is not None
         stays = involved(self.ids, check.swap.part, check.swap.carries)
+        # What a good answer does not clear (a borrowed part that draws less, a cradle that was reseated) a bad one
+        # still suspects.
+        cleared = stays - frozenset(check.through)
         outcomes = {
             "returns": swap_outcome(True, False, True),
             "not-back": swap_outcome(True, False, False),
@@ -166,7 +171,11 @@ class _Chain:
             self.parts(check.swap.part),
             self.parts(check.swap.carries),
             self.parts(stays),
-            tuple(self.meaning(answer, self.words[answer], stays, outcome) for answer, outcome in outcomes.items()),
+            self.parts(set(check.through) & stays),
+            tuple(
+                self.meaning(answer, self.words[answer], cleared if outcome is Outcome.PASS else stays, outcome)
+                for answer, outcome in outcomes.items()
+            ),
         )  # fmt: skip
 
     def discriminator(self, check: SharedCheck) -> Discriminator:
@@ -180,18 +189,23 @@ class _Chain:
             check.id, str(check.title), check.minutes, self.parts(tests), self.parts(through), meanings
         )
 
+    def matrix(self, swaps: Iterable[SwapTest], answers: Mapping[str, str]) -> SwapMatrix:
+        """What each test speaks of, given its answer: gone and back clears no more than the test proves."""
+        rows = {}
+        for swap in swaps:
+            spared = swap.unproved if answers[swap.check] == "returns" else ()
+            rows[swap.check] = frozenset(p.id for p in swap.stays) - {p.id for p in spared}
+        return SwapMatrix(self.ids, rows)
+
     def combinations(self, swaps: tuple[SwapTest, ...]) -> tuple[Combination, ...]:
         """Every combination of gone-and-back and same, gone-and-back first."""
-        matrix = SwapMatrix(
-            self.ids, {swap.check: frozenset(part.id for part in swap.stays) for swap in swaps}
-        )
         rows: list[dict[str, str]] = [{}]
         for swap in swaps:
             rows = [{**row, swap.check: answer} for row in rows for answer in ("returns", "same")]
         found = []
         for row in rows if swaps else ():
             seen = suspicion(
-                matrix,
+                self.matrix(swaps, row),
                 {test: Outcome.PASS if answer == "returns" else Outcome.FAIL for test, answer in row.items()},
             )
             pairs = (

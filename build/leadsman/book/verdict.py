@@ -8,6 +8,7 @@ from leadsman.book.computed import ComputedTable, TableError, compute_table, com
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.rules import Verdict, check
+from leadsman.content.rules.followers import followers
 from leadsman.errors import LeadsmanError, Problem
 
 
@@ -15,6 +16,7 @@ def judge(catalogue: Catalogue) -> Verdict:
     """Every problem of the content, by rule, with the tables and values computed in both unit systems."""
     verdict = check(catalogue)
     verdict.problems = sorted({*verdict.problems, *_uncomputed(catalogue)})
+    verdict.following = followers(verdict.problems, catalogue)
     return verdict
 
 

@@ -26,6 +26,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--waivers", action="store_true", help="list the rules that entries set aside, with the reasons"
     )
+    parser.add_argument("--all", action="store_true", help="list what only follows from other problems, too")
     parser.add_argument("--rules", action="store_true", help="list the rules and stop")
     return parser
 
@@ -45,11 +46,15 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "json":
         print_json(_as_data(verdict))
     else:
-        for problem in verdict.problems:
-            say(problem, style="red" if problem.severity == "error" else "yellow")
+        for problem in verdict.problems if arguments.all else verdict.roots:
+            say(f"{problem} [{problem.rule}]", style="red" if problem.severity == "error" else "yellow")
         if arguments.waivers:
             for waived in verdict.waived:
                 print(f"waived {waived.problem.rule} in {waived.entry}: {waived.reason}")
+        if verdict.following and not arguments.all:
+            print(
+                f"{_count(len(verdict.following), 'more follows', 'more follow')} from these; mend them first, or see all with --all"
+            )
         entries = len(catalogue.faults)
         print(f"{entries} entries: {_count(len(verdict.errors), 'problem')}, {_count(len(verdict.warnings), 'warning')}, "
               f"{_count(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
@@ -62,6 +67,8 @@ def _count(number: int, noun: str, plural: str = "") -> str:
 
 def _as_data(verdict: Verdict) -> dict[str, Any]:
     return {
-        "problems": [vars(problem) for problem in verdict.problems],
+        "problems": [
+            {**vars(problem), "follows": problem in verdict.following} for problem in verdict.problems
+        ],
         "waived": [{"entry": w.entry, "reason": w.reason, **vars(w.problem)} for w in verdict.waived],
     }

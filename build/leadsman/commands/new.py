@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _from_pattern(arguments: argparse.Namespace, title: str, catalogue: Any) -> str:
     import jinja2
 
-    from leadsman.book.inventory import free_code
+    from leadsman.content.codes import free_code
     from leadsman.content.scaffold import quoted
 
     text = (templates_folder() / "new" / f"{arguments.kind}.yaml.j2").read_text(encoding="utf-8")

@@ -96,6 +96,10 @@ class Catalogue:
     records: dict[str, dict[str, Any]] = field(default_factory=dict)
     origins: dict[tuple[str, str], tuple[Document, Location]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    unread: set[tuple[str, str]] = field(default_factory=set)
+    """Records whose file is there and is no YAML: whatever names them is not wrong for that."""
+    misplaced: list[tuple[Document, tuple[str, ...]]] = field(default_factory=list)
+    """Entries that lie in another folder than their area's: file and place."""
 
     @property
     def faults(self) -> dict[str, FaultEntry]:
@@ -182,8 +186,19 @@ class Catalogue:
             )
         return found
 
+    def knows(self, kind: str, name: str) -> bool:
+        """Whether a record is there, be it one that cannot be read: its own problems are told."""
+        return (
+            name in self.records.get(kind, {})
+            or (kind, name) in self.origins
+            or bool({(kind, name), (kind, kind)} & self.unread)
+        )
+
     def near(self, kind: str, wrong: str) -> str:
-        """A hint that names the closest existing id of a kind."""
+        """A hint that names the closest existing id of a kind, or what took the place of a retired one."""
+        if wrong in self.records["retired"]:
+            instead = self.records["retired"][wrong].replaced_by
+            return f"it is retired; take '{instead}'" if instead else "it is retired and nothing replaces it"
         known = self.records.get(kind, {})
         close = get_close_matches(wrong, known, 1, 0.5)
         if close:
@@ -235,6 +250,7 @@ def load(folder: Path) -> Catalogue:
             catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
         elif (parts := _begin(catalogue, path)) is not None:
             _take(catalogue, parts, read(path))
+    _place_entries(catalogue)
     _require(catalogue, {path.name for path in folder.iterdir()})
     return catalogue
 
@@ -245,12 +261,36 @@ def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
     for name in sorted(files):
         if (parts := _begin(catalogue, folder / name)) is not None:
             _take(catalogue, parts, parse(files[name], folder / name))
+    _place_entries(catalogue)
     _require(catalogue, {name.partition("/")[0] for name in files})
     return catalogue
 
 
 def _empty(folder: Path) -> Catalogue:
     return Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+
+
+def _place_entries(catalogue: Catalogue) -> None:
+    """Tell of entries outside their area's folder: a misspelt folder once, a misspelt area not here."""
+    folders = set()
+    for document, parts in catalogue.misplaced:
+        area = document.data["area"]
+        if catalogue.areas and area not in catalogue.areas:
+            # The rule on links says so and names the nearest.
+            continue
+        lies_in = "/".join(parts[:-1])
+        if len(parts) == 3 and parts[1] not in catalogue.areas:
+            if parts[1] in folders:
+                continue
+            folders.add(parts[1])
+            hint = f"rename the folder; {catalogue.near('areas', parts[1])}"
+        else:
+            hint = (
+                f"move it to faults/{area}/, or write 'area: {parts[1]}'"
+                if len(parts) == 3
+                else f"move it to faults/{area}/"
+            )
+        catalogue.problems.append(document.problem(("area",), f"the entry lies in {lies_in}", hint))
 
 
 def _require(catalogue: Catalogue, there: set[str]) -> None:
@@ -283,6 +323,7 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
     top, stem, in_folder = parts[0], document.path.stem, len(parts) > 1
     catalogue.problems += document.problems
     if document.problems and document.data is None:
+        catalogue.unread.add((top if in_folder else stem, stem))
         return
     if in_folder:
         record_id = document.data.get("id") if isinstance(document.data, dict) else None
@@ -292,8 +333,7 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
         _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
         fault = catalogue.faults.get(stem) if top == "faults" else None
         if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
-            catalogue.problems.append(document.problem(("area",), f"the entry lies in {'/'.join(parts[:-1])}",
-                                                       f"move it to faults/{fault.area}/"))  # fmt: skip
+            catalogue.misplaced.append((document, parts))
     elif stem in SINGLES:
         _add(catalogue, stem, stem, SINGLES[stem], document, document.data, ())
     elif not isinstance(document.data, dict):
@@ -321,13 +361,26 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
     try:
         record = model.model_validate(data)
     except ValidationError as error:
-        catalogue.problems += [_problem(document, base, model, item) for item in error.errors()]
+        catalogue.problems += [
+            _problem(document, base, model, item) for item in _roots(error.errors(), model)
+        ]
         return
     if record_id in catalogue.records[kind]:
         catalogue.problems.append(
             document.problem(base, f"the id '{record_id}' stands twice", "ids are unique")
         )
-    catalogue.records[kind][record_id] = record
+    # Under the file's name everywhere, so that one wrong id stays one problem.
+    astray = kind in FOLDERS and getattr(record, "id", record_id) != record_id
+    catalogue.records[kind][record_id] = record.model_copy(update={"id": record_id}) if astray else record
+
+
+def _roots(items: list[Any], model: type[Record]) -> list[Any]:
+    """Without a missing key whose misspelling is told beside it."""
+    strange = [item["loc"] for item in items if item["type"] == "extra_forbidden"]
+    near = {
+        (*loc[:-1], *get_close_matches(str(loc[-1]), _names_at(model, loc[:-1]), 1, 0.5)) for loc in strange
+    }
+    return [item for item in items if not (item["type"] == "missing" and item["loc"] in near)]
 
 
 _WANTED = {
@@ -356,6 +409,8 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
             if kind == "string_type" and item["input"] is not None
             else f"write {_WANTED[kind]}"
         )
+        if location[-1:] == ("declared",) and isinstance(item["input"], int | float):
+            hint = f"write it with its unit, in quotes: '{item['input']} V', say"
         return document.problem(place, what, hint)
     if kind == "literal_error":
         return document.problem(place, f"{shown} is not allowed", f"use {context['expected']}")
@@ -363,7 +418,9 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         return document.problem(
             place,
             f"{shown} has the wrong form",
-            _FORMS.get(context["pattern"][:9], f"it must match {context['pattern']}"),
+            "put straight quotes in place of the curly ones"
+            if set(str(item["input"])) & set("“”‘’„")
+            else _FORMS.get(context["pattern"][:9], f"it must match {context['pattern']}"),
         )
     if kind == "value_error":
         return document.problem(place, str(context["error"]), "")

@@ -46,6 +46,9 @@ _MOST_DIGITS = 20
 #: So many forbidden signs of one file are told one by one.
 _MOST_SIGNS = 20
 
+#: The lines that git leaves where two sides changed the same text.
+_MERGE_MARK = re.compile(r"(?:<{7}|={7}|>{7}|\|{7})(?: |\Z)")
+
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -74,8 +77,34 @@ class Document:
         """A problem at that place of this file."""
         line, column = self.place(location, key=key)
         return Problem(
-            shown_path(self.path), line, column + offset, what, hint, field_name(location), rule, severity
+            shown_path(self.path),
+            line,
+            column + offset,
+            what,
+            hint,
+            field_name(by_ids(self.data, location)),
+            rule,
+            severity,
         )
+
+
+def by_ids(data: object, location: Location) -> Location:
+    """A place with the ids that the writer gave in place of the numbers in lists.
+
+    Examples
+    --------
+    >>> by_ids({"checks": [{"id": "fuse", "outcomes": {}}]}, ("checks", 0, "outcomes"))
+    ('checks', 'fuse', 'outcomes')
+    """
+    named: list[str | int] = []
+    for part in location:
+        try:
+            data = data[part]  # type: ignore[index]
+        except (KeyError, IndexError, TypeError):
+            data = None
+        given = data.get("id") if isinstance(part, int) and isinstance(data, dict) else None
+        named.append(given if isinstance(given, str) else part)
+    return tuple(named)
 
 
 def field_name(location: Location) -> str:
@@ -116,6 +145,13 @@ def parse(raw: bytes, path: Path) -> Document:
         complain(raw[: error.start].count(b"\n") + 1, 1, "is not UTF-8 text", "save the file as UTF-8")
         return document
     document.text = text
+    if text.startswith("\ufeff"):
+        complain(1, 1, "begins with a byte-order mark", "save the file as UTF-8 without it")
+        return document
+    for number, line in enumerate(text.split("\n"), 1):
+        if _MERGE_MARK.match(line):
+            complain(number, 1, "holds a mark of an unsettled merge", "settle the merge and remove its marks")
+            return document
     for count, (at, what, hint) in enumerate(forbidden(text)):
         if count == _MOST_SIGNS:
             complain(1, 1, f"holds more than {_MOST_SIGNS} signs that no text may hold", "is it a text file?")

@@ -126,7 +126,9 @@ def _assumptions(sheet: RecordSheet, catalogue: Catalogue) -> list[tuple[str, st
     for name in printed:
         computed = sheet.edition.numbers[name].value.computed
         given = computed.given if computed else {}
-        names |= dict.fromkeys(str(v["assumption"]) for v in given.values() if isinstance(v, dict))
+        names |= dict.fromkeys(
+            str(v["assumption"]) for v in given.values() if isinstance(v, dict) and "assumption" in v
+        )
     records = catalogue.records["assumptions"]
     units = sheet.edition.units
     return [(str(records[name].name), assumed(records[name], units)) for name in sorted(names)]

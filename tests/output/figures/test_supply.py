@@ -5,7 +5,7 @@ import pytest
 import built
 import drawn
 from leadsman.book.computed import compute_table
-from leadsman.compute.supply.voltage_drop import plug_voltage, voltage_drop
+from leadsman.compute.supply.voltage_drop import plug_voltage_constant_power, voltage_drop
 from leadsman.output.figures.drawing import LINE
 from leadsman.output.figures.numbers import Numbers
 from leadsman.output.figures.supply import Ladder
@@ -21,14 +21,18 @@ def ladder() -> Ladder:
 
 
 def test_the_ladder_ends_where_the_formula_ends(ladder: Ladder) -> None:
-    lead = {"length_m": 6.0, "conductor": "14 AWG", "construction": "stranded", "temperature_c": 20.0}
-    at_plug = plug_voltage(source_v=12.5, current_a=2.6, contact_ohm=0.04, **lead)
-    copper = voltage_drop(current_a=2.6, contact_ohm=0.0, **lead)
-    assert ladder.plug_v == pytest.approx(float(at_plug))
+    """2.6 A at 12 V are 31.2 W, which the unit holds: by the quadratic of such a load (Horowitz and Hill, 2015)."""
+    lead = {"length_m": 6.0, "conductor": "14 AWG", "construction": "stranded"}
+    cool, warm = (
+        plug_voltage_constant_power(source_v=12.5, power_w=31.2, contact_ohm=0.04, temperature_c=t, **lead)
+        for t in (20.0, 40.0)
+    )
+    copper = voltage_drop(current_a=cool.current, contact_ohm=0.0, temperature_c=20.0, **lead)
+    assert ladder.plug_v == pytest.approx(float(cool.voltage))
     assert ladder.copper_v == pytest.approx(float(copper))
-    assert ladder.contacts_v == pytest.approx(2.6 * 0.04)
-    # Common practice, no source: 0.15 V beyond the lead's own drop, 0.5 V above the unit's low limit of 10.8 V.
-    assert ladder.joint_v == pytest.approx(float(at_plug) - 0.15)
+    assert ladder.contacts_v == pytest.approx(float(cool.current) * 0.04)
+    # Common practice, no source: 0.15 V beyond the warm lead's own drop, 0.5 V above the unit's low limit of 10.8 V.
+    assert ladder.joint_v == pytest.approx(float(warm.voltage) - 0.15)
     assert ladder.convicted_v == pytest.approx(10.8 + 0.5)
 
 
@@ -48,7 +52,7 @@ def test_the_bands_are_those_that_the_table_prints() -> None:
     table = compute_table(catalogue.tables["plug-volts"], catalogue)
     row = table.row_heads.index("Corrie")
     words = " ".join(label.words for label in drawn.labels(drawn.everything()["voltage-ladder"]))
-    assert [cell.text for cell in table.cells[row] if cell.text not in words] == []
+    assert [cell.text for cell in table.cells[row][:3] if cell.text not in words] == []
 
 
 def test_each_meter_joins_the_points_that_its_text_names() -> None:

@@ -159,13 +159,14 @@ def bus_levels(*, high_v: Values, low_v: Values) -> Any:
     Returns
     -------
     str or array of str
-        ``"sound, traffic"``, ``"sound, no traffic"``, ``"wires exchanged"``, ``"no power or both wires to
-        negative"``, ``"a wire to supply"``, ``"high wire to negative"``, ``"low wire to negative"`` or
+        ``"sound, traffic"``, ``"no traffic, or the wires touch: measure ohms, power off"``, ``"wires
+        exchanged"``, ``"no power or both wires to negative"``, ``"a wire to supply"``, ``"high wire to negative"``, ``"low wire to negative"`` or
         ``"doubtful: look"``.
 
     Notes
     -----
-    With traffic, high stands at 2.5 to 3.0 V and low at 2.0 to 2.5 V on a meter.
+    With traffic, high stands at 2.5 to 3.0 V and low at 2.0 to 2.5 V on a meter. Both wires at 2.5 V is an idle
+    bus, and just as well a short between them: a transceiver cannot part wires that touch. Levels cannot tell.
 
     Examples
     --------
@@ -195,7 +196,7 @@ def bus_levels(*, high_v: Values, low_v: Values) -> Any:
             "high wire to negative",
             "low wire to negative",
             "wires exchanged",
-            "sound, no traffic",
+            "no traffic, or the wires touch: measure ohms, power off",
             "sound, traffic",
         ],
         "doubtful: look",

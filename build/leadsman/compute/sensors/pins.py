@@ -12,9 +12,6 @@ import numpy as np
 from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.sensors.element import TUNED_INPUT
 
-#: Insulation of an element wire to shield, Mohm: good from, condemned below (common practice).
-GOOD_INSULATION_MOHM = 10.0
-CONDEMNED_INSULATION_MOHM = 1.0
 #: No higher test voltage reaches identification chips and thermistors without harm, V.
 HIGHEST_TEST_V = 50.0
 
@@ -90,16 +87,20 @@ def element_resistance_verdict(
     inputs=(
         Number("insulation", "Mohm", 0.0, 1.0e5, "Each element wire to shield, plug dried."),
         Number("test", "V", 0.1, HIGHEST_TEST_V, "Voltage of the test.", default=9.0),
+        Number("good", "Mohm", 0.01, 1.0e5, "Least insulation of a dry line.", default=10.0),
+        Number("wet", "Mohm", 0.01, 1.0e5, "Insulation below which a line is wet.", default=1.0),
     ),
     outputs=(Output("verdict", "", "What the reading means."),),
-    method=">= 10 Mohm good, 1 to 10 dry and repeat, < 1 Mohm condemned",
+    method="At or above the least of a dry line good, below that of a wet one condemned, between dry and repeat",
     sources=("common-practice",),
     accuracy="Common practice.",
 )
-def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
+def insulation_verdict(
+    *, insulation_mohm: Values, test_v: Values = 9.0, good_mohm: Values = 10.0, wet_mohm: Values = 1.0
+) -> Any:
     """Meaning of the insulation between an element wire and the shield, by the trade's two limits.
 
-    ``>= 10 Mohm`` is good, ``< 1 Mohm`` condemned.
+    ``R >= R_good`` is good, ``R < R_wet`` condemned; commonly 10 and 1 Mohm.
 
     Parameters
     ----------
@@ -107,6 +108,10 @@ def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
         Each element wire to shield, plug dried [Mohm].
     test_v : float or array
         Voltage of the test, never above 50 V [V].
+    good_mohm : float or array
+        Least insulation of a dry line [Mohm].
+    wet_mohm : float or array
+        Insulation below which a line is wet [Mohm].
 
     Returns
     -------
@@ -127,9 +132,9 @@ def insulation_verdict(*, insulation_mohm: Values, test_v: Values = 9.0) -> Any:
     ----------
     Common practice of the trade, no published source.
     """
-    insulation, _ = np.broadcast_arrays(insulation_mohm, test_v)
+    insulation, _, good, wet = np.broadcast_arrays(insulation_mohm, test_v, good_mohm, wet_mohm)
     return np.select(
-        [insulation >= GOOD_INSULATION_MOHM, insulation >= CONDEMNED_INSULATION_MOHM],
+        [insulation >= good, insulation >= wet],
         ["good", "damp: dry and repeat"],
         "condemned: water in plug, cable or transducer",
     )

@@ -199,20 +199,23 @@ class LegLimit(NamedTuple):
         Number("drop_limit", "V", 0.0, 5.0, "Greatest drop of the whole lead under this load."),
         Number("current", "A", 0.1, 5.0, "Load during the measurement."),
         Number("joint_drop", "V", 0.0, 1.0, "Greatest drop across one sound joint under the unit's load."),
+        Number("leg_share", "%", 50.0, 100.0, "Greatest share of the lead's limit that one leg may take."),
     ),
     outputs=(
         Output("leg", "V", "Positive or negative leg, no more."),
         Output("joint", "V", "One fuse-holder, switch or crimp, no more."),
     ),
-    method="leg = half the lead's limit; joint = the joint drop at 2 A and more, in proportion below",
+    method="leg = share of the lead's limit; joint = the joint drop at 2 A and more, in proportion below",
     sources=("common-practice",),
     accuracy="Common practice; 0.01 V meter resolution.",
 )
-def leg_limit(*, drop_limit_v: Values, current_a: Values, joint_drop_v: Values) -> LegLimit:
-    """Greatest drop of one leg of a lead and of one joint, by halving the lead's limit and by the trade's
-    rule.
+def leg_limit(
+    *, drop_limit_v: Values, current_a: Values, joint_drop_v: Values, leg_share_pct: Values
+) -> LegLimit:
+    """Greatest drop of one leg of a lead and of one joint, by sharing the lead's limit and by the
+    trade's rule.
 
-    ``leg = dV/2``; ``joint = joint drop x min(1, I / 2 A)``.
+    ``leg = share x dV``; ``joint = joint drop x min(1, I / 2 A)``.
 
     Parameters
     ----------
@@ -222,6 +225,8 @@ def leg_limit(*, drop_limit_v: Values, current_a: Values, joint_drop_v: Values) 
         Load during the measurement [A].
     joint_drop_v : float or array
         Greatest drop across one sound joint at 2 A and more [V].
+    leg_share_pct : float or array
+        Greatest share of the lead's limit that one leg may take: fuse, holder and switch lie in the positive one [%].
 
     Returns
     -------
@@ -234,12 +239,12 @@ def leg_limit(*, drop_limit_v: Values, current_a: Values, joint_drop_v: Values) 
 
     Examples
     --------
-    >>> leg_limit(drop_limit_v=0.48, current_a=1.75, joint_drop_v=0.05)
-    LegLimit(leg=0.24, joint=0.0438)
+    >>> leg_limit(drop_limit_v=0.48, current_a=1.75, joint_drop_v=0.05, leg_share_pct=75.0)
+    LegLimit(leg=0.36, joint=0.0438)
 
     References
     ----------
     Common practice of the trade, no published source.
     """
     joint = joint_drop_v * np.minimum(1.0, np.asarray(current_a) / 2.0)
-    return LegLimit(*np.broadcast_arrays(np.asarray(drop_limit_v) / 2, joint))
+    return LegLimit(*np.broadcast_arrays(np.asarray(drop_limit_v) * leg_share_pct / 100, joint))

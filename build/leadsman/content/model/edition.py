@@ -104,6 +104,7 @@ class Edition(Record):
     most_sheets: int | None = Field(default=None, ge=1)
     """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []
+    """Tables of their own: in a guide at its end; of a deck, on a card of limits for any boat."""
     front: list[Prose] = []
     """Paragraphs of the 'how to use' page."""
     guides: list[Literal["dealer", "families", "boats"]] = ["dealer", "families", "boats"]

@@ -147,7 +147,7 @@ class Water(Record):
     ph: Annotated[float, Field(ge=6, le=9)]
     winter_c: Annotated[float, Field(ge=0, le=40)]
     summer_c: Annotated[float, Field(ge=0, le=40)]
-    sediment: Id
+    sediment: Literal["rock", "gravel", "sand", "mud"]
     shallow_m: Positive
     deep_m: Positive
     wind_mps: Annotated[float, Field(ge=0, le=30)]

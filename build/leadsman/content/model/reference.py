@@ -118,6 +118,9 @@ class Task(Record):
     noun: Label | None = None
     """What the menu shows or sets, for lists and for a sentence that has no other word for it: "supply volts"."""
     owner_safe: bool = True
+    words: list[Label] = []
+    """How the prose names the setting. An entry that uses one of these words refers to the task, so that its book
+    prints the path."""
 
 
 class Evidence(Record):
@@ -152,6 +155,8 @@ class Value(Record):
 
     meaning: Prose
     declared: str | None = None
+    unitless: bool = False
+    """The declared value has no unit and needs none, such as a ratio."""
     us: str | None = None
     """The declared value in US units, where it is not a plain conversion."""
     limit: Literal["least", "greatest"] | None = None

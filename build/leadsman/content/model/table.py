@@ -53,7 +53,7 @@ class Cell(Record):
     show_fathoms: Shown | None = None
     """Of a depth, how it is printed in an edition with fathoms."""
     to: CellEnd | None = None
-    """A second output, printed behind the first as a range: "35 to 90 m"."""
+    """A second output, printed behind the first as a range: "35–90 m"."""
     words: dict[str, Label] = {}
     """What is printed for a text result."""
     because: str | None = None

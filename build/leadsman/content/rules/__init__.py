@@ -88,6 +88,13 @@ class Verdict:
 
     problems: list[Problem] = field(default_factory=list)
     waived: list[Waived] = field(default_factory=list)
+    following: frozenset[Problem] = frozenset()
+    """Of the problems, those that only follow from others."""
+
+    @property
+    def roots(self) -> list[Problem]:
+        """What to mend first."""
+        return [problem for problem in self.problems if problem not in self.following]
 
     @property
     def errors(self) -> list[Problem]:

@@ -21,7 +21,7 @@ _DEADRISE_DEG = {
 }
 #: Hulls that an in-hull transducer sounds through; a core or metal or wood stops the sound.
 _SOUNDS_THROUGH = {"solid-grp", "polyethylene"}
-_PACKS = {
+PACKS = {
     ("flooded", 12): "flooded 12 V",
     ("flooded", 24): "flooded 24 V",
     ("agm", 12): "AGM 12 V",
@@ -83,7 +83,7 @@ def boat_supply(context: Context) -> Iterator[Problem]:
 
 def _supply_faults(boat: Boat, family: Family) -> Iterator[tuple[str, str, str]]:
     supply = boat.supply
-    _, charging = WINDOW_V[_PACKS[supply.battery, supply.nominal_v]]
+    _, charging = WINDOW_V[PACKS[supply.battery, supply.nominal_v]]
     if charging > family.supply_high_v:
         yield ("nominal_v", f"the battery reaches {charging:g} V on charge, {family.id} bears {family.supply_high_v:g} V",
                "choose another display or feed")  # fmt: skip

@@ -55,6 +55,19 @@ def us_limit(context: Context) -> Iterator[Problem]:
             yield context.catalogue.problem("values", name, ("us",), what, hint)
 
 
+@rule("declared-unit", "A declared value carries its unit, or says that it has none.")
+def declared_unit(context: Context) -> Iterator[Problem]:
+    """A number that lost its unit prints as a bare number."""
+    for name, value in context.catalogue.values.items():
+        if value.declared is None or not re.fullmatch(
+            r"[-+]?[0-9.,]+(?: to [-+]?[0-9.,]+)?", str(value.declared).strip()
+        ):
+            continue
+        if not value.unitless:
+            yield context.catalogue.problem("values", name, ("declared",), f"'{quoted(value.declared)}' has no unit",
+                                            "write the unit behind it, or add 'unitless: true'")  # fmt: skip
+
+
 def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
     metric, us = (_ends(text) for text in (str(value.declared), str(value.us)))
     if str(value.meaning).startswith(("Least", "Greatest")) and value.limit is None:

@@ -85,7 +85,7 @@ def links(context: Context) -> Iterator[Problem]:
             for location, named, is_key in _named(record, tuple(path.split("."))):
                 if named not in catalogue.records[target]:
                     # A file that could not be read still counts as there: its own problems are reported.
-                    if (target, named) in catalogue.origins:
+                    if catalogue.knows(target, named):
                         continue
                     noun = _SINGULAR.get(target, target.removesuffix("s"))
                     yield catalogue.problem(kind, record_id, location, f"'{named}' is no {noun}",
@@ -123,7 +123,7 @@ def references(context: Context) -> Iterator[Problem]:
         for reference in prose.references(text):
             target = _TARGETS.get(reference.kind)
             if target and reference.what and reference.what not in catalogue.records[target]:
-                if (target, reference.what) not in catalogue.origins:
+                if not catalogue.knows(target, reference.what):
                     yield catalogue.problem(kind, record_id, location, f"{{{reference.kind}: {reference.what}}} points to nothing",
                                             catalogue.near(target, reference.what))  # fmt: skip
             elif reference.kind == "message":

@@ -190,7 +190,8 @@ def _swap_verdict(
 ) -> Iterator[Problem]:
     swap = check.body.swap
     assert swap is not None
-    suspects = {*swap.part, *swap.carries}
+    # What a good answer does not clear is suspect beside what was exchanged and brought.
+    suspects = {*swap.part, *swap.carries, *check.body.through}
     looked_at = {c for earlier in list(decision.checks.values())[:position] for c in earlier.body.tests}
     place = context.check_place(decision, check.id, "outcomes")
     for answer in ("returns", "not-back"):

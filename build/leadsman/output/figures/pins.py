@@ -74,4 +74,6 @@ def _pair(drawing: Drawing, line: PinLine, top: float, left: float, pitch: float
         anchor, x = "start", 0.3
     elif middle > drawing.width - 24:
         anchor, x = "end", drawing.width - 0.3
-    drawing.text((x, top + 7.0), f"{line.what}: {line.limits}", anchor=anchor, plate=True)
+    # Of a thermistor one water temperature stands for all: the sheet shows how to measure, the table has the rest.
+    told = f"{line.what} {line.by_temperature[1]}" if line.by_temperature else f"{line.what}: {line.limits}"
+    drawing.text((x, top + 7.0), told, anchor=anchor, plate=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from leadsman.book.computed import ComputedTable
+from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DASHED,
@@ -18,6 +19,7 @@ from leadsman.output.figures.drawing import (
 )
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words, quantity, volts
+from leadsman.units import present
 
 #: Where the greatest and the least volts of the ladder stand on the sheet.
 _TOP, _FOOT = 9.0, 52.0
@@ -30,14 +32,14 @@ def voltage_ladder(numbers: Numbers) -> Iterator[Figure]:
         return
     rungs = [Ladder(numbers, table, name) for name in (row.record_id for row in table.rows)]
     # The boat whose lead drops most and still feeds its unit shows the bands best.
-    able = [ladder for ladder in rungs if ladder.joint_v > ladder.convicted_v]
+    able = [ladder for ladder in rungs if ladder.serves and ladder.joint_v > ladder.convicted_v]
     if not able:
         return
     ladder = max(able, key=lambda found: found.source_v - found.plug_v)
     drawing = Drawing(CARD_WIDTH, 60)
     ladder.draw(drawing)
     text = (
-        f"{ladder.name}: unit transmitting at full brightness, engine off, {quantity(ladder.current_a, 'A')} through {ladder.lead}. "
+        f"{ladder.name}: unit transmitting at full brightness, engine off, {ladder.current} through {ladder.lead}. "
         f"The battery gives {volts(ladder.source_v)}; sound joints and contacts take {volts(ladder.contacts_v)}, the copper out and back "
         f"{volts(ladder.copper_v)}; a sound lead leaves {ladder.printed[0]} at the plug. Below {ladder.printed[1]} look for a bad joint. "
         f"Below {ladder.printed[2]} the supply is convicted. The unit's own low limit is {quantity(ladder.low_limit_v, 'V')}. "
@@ -60,10 +62,13 @@ class Ladder:
         bands = numbers.ask("supply.plug_bands", given)
         self.name = str(boat.name)
         self.printed = [cell.text for cell in table.cells[row]]
-        self.source_v = float(given["source_v"])
-        self.current_a = float(given["current_a"])
+        self.source_v = float(given["block_v"]) * boat.supply.nominal_v / ONE_BLOCK_V
         self.low_limit_v = float(given["low_limit_v"])
-        self.plug_v, self.joint_v, self.convicted_v = (float(v) for v in bands)
+        self.plug_v, self.joint_v, self.convicted_v = (float(v) for v in bands[:3])
+        self.serves = bands.lead == "serves"
+        # The unit holds its power, so it draws what the volts at its plug make of it.
+        self.current_a = float(given["unit_power_w"]) / self.plug_v
+        self.current = present(self.current_a, "A", "up", step=0.1)
         self.contacts_v = self.current_a * float(given["contact_ohm"])
         self.copper_v = self.source_v - self.plug_v - self.contacts_v
         size = str(given["conductor"]).replace("mm2", "mm\u00b2")
@@ -95,7 +100,7 @@ class Ladder:
         for x, words in ((at[0], "battery"), (at[2], "lead")):
             drawing.text((x, _TOP - 2.4), words)
         drawing.text(((left + right) / 2, _TOP - 2.4), "plug", anchor="middle")
-        told = [f"{self.name}, {quantity(self.current_a, 'A')}", self.lead, f"joints \u2212{volts(self.contacts_v)}",
+        told = [f"{self.name}, {self.current}", self.lead, f"joints \u2212{volts(self.contacts_v)}",
                 f"copper \u2212{volts(self.copper_v)}"]  # fmt: skip
         drawing.lines((at[0], level(after) + 9), told, step=4.8)
         drawing.line((left - 2, low), (right + 2, low), LINE, DASHED)
@@ -129,11 +134,11 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
     _meter(drawing, "2", (4, 30), (post, positive + 3.5), (post, negative - 3.5))
     _meter(drawing, "3", (46, 6), (post, positive), (plug, positive))
     _meter(drawing, "4", (46, 54), (post, negative), (plug, negative))
-    joint = numbers.value("joint-drop") or ""
+    joint, share = numbers.value("joint-drop") or "", numbers.value("leg-share") or "half"
     rows = [
         "2 less 1: no more",
         "than in the table",
-        "3 and 4: half each",
+        f"3 and 4: {share} each",
         f"joint: {joint} or less" if joint else "then each joint",
     ]
     drawing.lines((29, 27.0), rows, step=4.5)
@@ -141,7 +146,7 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
         "The feed off, the power plug apart, the lamp clipped across its contacts, then the feed on. Meter 1 across the plug's contacts "
         "beside the lamp, meter 2 across the battery posts at the same moment. Meter 2 less meter 1 is the drop. It is no more than the table "
         "of the lamp test gives for the boat. Meter 3 goes with the long lead from battery positive to the plug's positive contact. Meter 4 goes from battery "
-        "negative to its negative contact. Each leg drops half or less. Then walk the worse leg joint by joint, across fuse-holder, "
+        f"negative to its negative contact. Each leg drops {share} of that or less. Then walk the worse leg joint by joint, across holder contacts, "
         f"switch and crimp{f', each {joint} or less' if joint else ''}. Clip the lamp outside engine and fuel spaces."
     )
     yield Figure(

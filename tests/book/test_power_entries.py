@@ -1,0 +1,102 @@
+"""The power entries against what the trade holds to (common practice, no source, unless a line says otherwise)."""
+
+import re
+
+import pytest
+
+import built
+from leadsman.book.computed import compute_table
+from leadsman.content.decision import Decision
+
+
+def decision(entry: str) -> Decision:
+    catalogue = built.content()[0]
+    return Decision(catalogue.faults[entry], catalogue)
+
+
+def test_the_bypass_feeds_the_wake_wire() -> None:
+    """A unit with a wake wire stays dead on two wires, however sound it is; the card itself must say so."""
+    assert "wake wire" in str(built.content()[0].checks["bypass-battery"].do)
+
+
+def test_high_volts_are_measured_before_they_run_through_the_unit() -> None:
+    """Meter at the posts with the unit off, then the unit: the engine step comes last and only after the posts."""
+    entry = decision("over-voltage")
+    order = list(entry.checks)
+    assert order.index("posts") < order.index("engine")
+    assert entry.checks["posts"].body.state == "power-off"
+    before = {check for check in order for target in entry.links(check).values() if target == "engine"}
+    assert before == {"posts"}
+
+
+@pytest.mark.parametrize("entry", ["dead-unit", "restarts-on-cranking", "fuse-blows"])
+def test_petrol_is_named_before_a_consumer_is_switched_on(entry: str) -> None:
+    """The first step that switches something other than the unit says it, or carries the caution."""
+    for check in decision(entry).checks.values():
+        words = " ".join([str(check.body.do), *map(str, check.body.how)]).lower()
+        if re.search(r"switch (?:on|the feed on|the cabin)|lights on|feed on", words):
+            assert "petrol" in words or "petrol-vapour" in check.body.cautions, check.id
+            return
+
+
+def test_no_breakout_lead_leads_to_the_lamp() -> None:
+    assert decision("restarts-on-transmit").links("volts")["cannot"] == "legs"
+
+
+def test_a_warm_holder_is_asked_after_a_run_at_full_load() -> None:
+    check = decision("restarts-on-transmit").checks["holder"]
+    assert "{value: warm-time}" in str(check.body.do)
+
+
+def test_what_is_noted_without_the_transducer_is_used() -> None:
+    """It stops without the transducer: then the least brightness tells supply from line, and the plug is mated again."""
+    entry = decision("restarts-on-transmit")
+    assert entry.links("unplugged")["no"] == "dim"
+    assert entry.links("dim")["no"] != entry.links("dim")["yes"]
+    assert "mate it again" in str(entry.checks["unplugged"].body.do).lower()
+
+
+@pytest.mark.parametrize("entry", ["dead-unit", "restarts-on-transmit", "restarts-on-cranking", "fuse-blows"])
+def test_a_fitted_lead_or_fuse_has_its_distance_and_its_support(entry: str) -> None:
+    """33 CFR 183.455: within 7 in of the source, 40 in sheathed (2024)."""
+    remedies = " ".join(str(line) for finding in decision(entry).entry.findings for line in finding.remedy)
+    assert "{value: fuse-near}" in remedies
+    assert "{value: fuse-near-sheathed}" in remedies
+    assert "{value: lead-support}" in remedies
+    assert "terminals" in remedies
+
+
+@pytest.mark.parametrize(
+    ("units", "row", "least"), [("us", "40\u202f°F", "9.3"), ("metric", "20\u202f°C", "9.6")]
+)
+def test_cranking_volts_are_those_of_the_published_rows(units: str, row: str, least: str) -> None:
+    """Battery Council International load test: 9.3 V at 40 degF, 9.6 V from 20 degC up."""
+    catalogue = built.content()[0]
+    table = compute_table(catalogue.tables["crank-volts"], catalogue, units)
+    assert table.cells[table.row_heads.index(row)][0].text.startswith(least)
+
+
+def test_rest_volts_keep_the_hundredths_of_their_source() -> None:
+    """Battery Council International: 12.65, 12.45, 12.24, 12.06, 11.89 V."""
+    catalogue = built.content()[0]
+    table = compute_table(catalogue.tables["battery-rest"], catalogue)
+    assert [row[0].text[:5] for row in table.cells] == ["12.65", "12.45", "12.24", "12.06", "11.89"]
+
+
+@pytest.mark.parametrize("conductor", ["1", "1-5", "2-5", "4", "16-awg", "14-awg", "12-awg", "10-awg"])
+def test_any_boat_has_a_number_that_fits_a_card(conductor: str) -> None:
+    catalogue = built.content()[0]
+    table = compute_table(catalogue.tables[f"lead-drop-{conductor}"], catalogue)
+    assert len(table.row_heads) <= 10
+    assert len(table.column_heads) <= 4
+    drops = [[float(cell.printed) for cell in row if cell.printed is not None] for row in table.cells]
+    assert all(row == sorted(row) for row in drops)
+    assert f"lead-drop-{conductor}" in catalogue.editions["pocket-deck"].tables
+
+
+def test_a_limit_of_ours_credits_no_standard() -> None:
+    from leadsman.compute.registry import OutOfRange
+    from leadsman.compute.supply.voltage_drop import voltage_drop
+
+    with pytest.raises(OutOfRange, match="a limit of this program"):
+        voltage_drop(current_a=400.0, length_m=1.0, conductor="16 AWG")

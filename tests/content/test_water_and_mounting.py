@@ -1,0 +1,188 @@
+"""What the entries of depth, picture, installation and sensors may not say again, each with its reason.
+
+Where no source is named the reason is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import pytest
+
+import built
+from leadsman.book.computed import compute_table
+from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, THIN_SIDE_MM
+from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.units import convert, parse
+
+CATALOGUE = built.content()[0]
+
+
+def check(entry: str, name: str) -> Any:
+    """A check of an entry."""
+    return next(c for c in CATALOGUE.faults[entry].checks if c.id == name)
+
+
+def finding(entry: str, name: str) -> Any:
+    """A finding of an entry."""
+    return next(f for f in CATALOGUE.faults[entry].findings if f.id == name)
+
+
+def signs(entry: str) -> str:
+    """The owner's words of an entry, in one text."""
+    return " | ".join(str(s.words) for s in CATALOGUE.faults[entry].condition.signs).lower()
+
+
+def test_the_question_about_heights_has_an_answer_for_each_of_its_cases() -> None:
+    """The first edition asked "one height, both, or twice one?" and offered ONCE, TWICE and NEITHER."""
+    asked = check("wrong-by-constant", "heights")
+    see = str(asked.body.see)
+
+    assert {"once", "twice", "neither", "cannot"} == {str(name) for name in asked.outcomes}
+    assert "sum" in see
+    assert "twice" in see
+    assert "neither" in see
+
+
+def test_without_a_lead_line_the_walk_ends_at_the_level_with_least_water() -> None:
+    """Nothing is proved then, and too little water shown grounds nobody."""
+    ends = {h.id: str(h.says) for h in CATALOGUE.faults["wrong-by-constant"].hand_overs}
+    for name in ("two-depths", "zero"):
+        to = str(check("wrong-by-constant", name).outcomes["cannot"].then)
+        assert "least water" in ends[to]
+
+
+def test_a_shortened_step_never_asks_to_draw_an_insert() -> None:
+    """The long form forbids drawing an insert to look; afloat the boat takes water in seconds."""
+    do = str(CATALOGUE.checks["look-in-hull"].do)
+    assert "drawing nothing" in do
+    wheel = check("speed-wrong", "wheel")
+    assert str(wheel.body.do).startswith("Boat ashore")
+    assert wheel.body.access == "haul-out"
+
+
+def test_words_of_the_trial_are_said_where_they_stand() -> None:
+    """AT SPEED, one step and the end of the run stood on the card without a meaning or a number."""
+    assert "quick-return" in str(check("depth-lost-under-way", "chop").outcomes["quick"].means)
+    assert "height-step" in str(CATALOGUE.checks["lower-one-step"].do)
+    assert "cruise" in str(CATALOGUE.checks["speed-trial"].do)
+    assert "straight down" in str(CATALOGUE.checks["tilt-at-cruise"].parameters["wanted"])
+
+
+def test_a_passing_run_is_repeated_before_anybody_goes_to_the_yard() -> None:
+    """A pass of an intermittent fault clears nothing: the run is made again in the water, load and sea of the loss."""
+    held = str(check("depth-lost-under-way", "trial").outcomes["held"].then)
+    again = check("depth-lost-under-way", held)
+    assert "load" in str(again.body.do)
+    assert all(str(o.then) != "hand-over" for o in again.outcomes.values())
+
+
+@pytest.mark.parametrize("entry", ["depth-never-appeared", "depth-flashes"])
+def test_an_unclear_place_is_an_answer(entry: str) -> None:
+    """In a berth, over weed or in wash no number is no fault, and "no" would mean that the depth came back."""
+    name = "afloat" if entry == "depth-never-appeared" else "clear"
+    assert "unclear" in check(entry, name).outcomes
+
+
+def test_a_number_at_the_end_of_its_scale_is_a_circuit_and_not_a_place() -> None:
+    """A thermistor circuit that is open reads far below freezing: pins next, not the bilge."""
+    answer = check("temperature-wrong", "compare").outcomes["absurd"]
+    assert str(answer.label) == "ABSURD"
+    assert str(answer.then) == "reseat"
+
+
+def test_the_source_of_noise_is_named_before_the_gain_goes_to_automatic() -> None:
+    """Automatic gain hides the streaks, and then nobody finds what makes them."""
+    names = [c.id for c in CATALOGUE.faults["noise-streaks"].checks]
+    assert names.index("one-by-one") < names.index("gain")
+    assert "over the deck" in str(check("noise-streaks", "cable").note)
+    assert any("takes DC for AC" in str(line) for line in check("noise-streaks", "charge").body.how)
+
+
+@pytest.mark.parametrize(
+    "entry",
+    ["depth-never-appeared", "depth-flashes", "no-bottom-deep", "shallow-and-wanders", "stuck-small-number"],
+)
+def test_where_the_bottom_is_weak_the_noise_filter_is_lowered(entry: str) -> None:
+    """A strong filter takes a weak bottom with the noise; the five entries never touched it."""
+    assert any(c.use == "sounder-settings" for c in CATALOGUE.faults[entry].checks)
+    shared = CATALOGUE.checks["sounder-settings"]
+    assert "filter lowest" in str(shared.do)
+    assert any("{menu: noise-filter}" in str(line) for line in shared.how)
+
+
+def test_a_moulded_plug_does_not_pass_through_a_sleeve() -> None:
+    """Self-bonding tape or a sleeve that wraps round closes a cut in the middle of a cable."""
+    text = " ".join(str(r) for r in finding("water-at-fitting", "found-jacket").remedy)
+    assert "self-bonding tape" in text
+    assert "shrink" not in text
+    assert "warranty" in " ".join(str(r) for r in finding("water-at-fitting", "found-wet").remedy)
+
+
+def test_no_plain_brass_through_a_hull_and_no_bronze_on_aluminium() -> None:
+    """Brass loses its zinc in salt water; bronze on aluminium eats the hull."""
+    how = " ".join(str(line) for line in check("choosing-transducer", "hull-material").body.how)
+    assert "plain brass" in how
+    assert "Never bronze" in how
+
+
+@pytest.mark.parametrize(
+    ("entry", "words"),
+    [
+        ("depth-lost-under-way", "cavitation"),
+        ("never-worked-since-fitting", "no depth since the day it was fitted"),
+        ("transom-bracket", "crooked since the trailer"),
+        ("noise-streaks", "dots thicken as the revs rise"),
+        ("forward-blank", "ahead shows astern"),
+        ("wrong-by-factor", "three times the depth"),
+        ("first-launch", "weak since the boat was painted"),
+        ("temperature-wrong", "far too cold"),
+        ("fish-as-streaks", "normal"),
+        ("wrong-element", "flat fitting in a vee hull"),
+    ],
+)
+def test_the_owners_words_lead_to_the_entry(entry: str, words: str) -> None:
+    """Complaints as people make them on the telephone."""
+    assert words in signs(entry)
+
+
+def test_two_false_friends_are_told_apart() -> None:
+    """A chart that agrees in the morning is the tide; rows that slant and march are another sounder."""
+    assert "chart agrees in the morning" in signs("disagrees-with-chart")
+    assert "march past" in signs("cross-talk")
+
+
+def test_entries_name_the_neighbour_that_they_were_taken_for() -> None:
+    """A blank depth that never worked, a bracket that was struck, a picture weak since the paint."""
+    for entry, words in (
+        ("depth-never-appeared", "{card: never-worked-since-fitting}"),
+        ("depth-lost-under-way", "{card: transom-bracket}"),
+        ("weak-picture", "paint"),
+    ):
+        assert words in " ".join(str(line) for line in CATALOGUE.faults[entry].condition.tells_apart)
+
+
+def test_limits_that_stand_in_the_content_and_in_a_formula_are_one() -> None:
+    """Sentence, table and picture of one page may not differ."""
+    for name, ends in {
+        "fore-aft-limit": (FORE_AFT_LIMIT_DEG, "deg"),
+        "block-thin-side": (THIN_SIDE_MM, "mm"),
+        "propeller-distance": (PROPELLER_MM[0], "mm"),
+        "below-smooth": (BELOW_MM["grp"][0], "mm"),
+        "below-riveted": (BELOW_MM["aluminium"][0], "mm"),
+    }.items():
+        declared = parse(str(CATALOGUE.values[name].declared))
+        assert convert(declared.value, declared.unit, ends[1]) == pytest.approx(ends[0]), name
+
+
+def test_a_changed_limit_reaches_the_table() -> None:
+    """The content gives the fore-and-aft limit, the formula takes it."""
+    table = CATALOGUE.tables["tilt-limits"]
+    value = CATALOGUE.values["fore-aft-limit"].model_copy(update={"declared": "4 deg"})
+    changed = dataclasses.replace(
+        CATALOGUE, records={**CATALOGUE.records, "values": {**CATALOGUE.values, "fore-aft-limit": value}}
+    )
+    before, after = (compute_table(table, found).cells[0][-1].text for found in (CATALOGUE, changed))
+
+    assert (before, after) == ("5°", "4°")
