@@ -22,7 +22,7 @@ CURES: dict[str, tuple[str, ...]] = {
         "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start",
         "plug-wet-drops", "pins-leak-warm",
     ),
-    "reseat-power-plug": ("plug-not-home", "cradle-sags"),
+    "reseat-power-plug": ("cradle-mute", "cradle-one-band", "cradle-deaf", "plug-not-home", "cradle-sags"),
     "sounder-settings": (
         "simulator-blank", "stopped-frozen", "transmit-off", "quiet-mode", "page-elsewhere", "source-wrong", "source-dead", "simulator-on", *_RANGE,
         *_GATES, *_GAIN, "ping-early", "ahead-settings", "page-of-other",
@@ -136,7 +136,8 @@ def _quiet(state: State, sound: State, fitted: Installation, rng: np.random.Gene
 
 def _sound_supply(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """A fused battery on a short, fat lead at the unit: nothing of the boat's feed remains."""
-    kept = state.flags & {"wake-unfed"}
+    # The bypass feeds the unit alone: a wake wire stays unfed, and the cradle carries other contacts still.
+    kept = state.flags & {"wake-unfed", "cradle-mute", "cradle-one-band", "cradle-deaf"}
     renew(state, sound, ("battery", "supply-cable", "joints", "cradle"))
     state.flags |= kept
     state.battery_v, state.battery_ohm = 12.75 * fitted.times, 0.02

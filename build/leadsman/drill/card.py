@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from leadsman.book.computed import TWO_BLOCKS, ComputedTable, compute_table, compute_value
-from leadsman.book.inputs import boat_inputs
+from leadsman.book.computed import ComputedTable, compute_table, value_on
+from leadsman.book.inputs import AxisItem, boat_inputs
 from leadsman.compute.registry import ComputeError, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
@@ -19,13 +19,17 @@ _TABLE = re.compile(r"\{table: ([a-z0-9-]+)\}")
 
 
 _NUMBER = re.compile(r"[-\u2212]?\d+(?:\.\d+)?")
-#: Behind a number for twelve volts, the one for a boat with two batteries in series.
-_SECOND = re.compile(rf"\({TWO_BLOCKS} ([^)]*)\)")
 
 
 def numbers(text: str) -> list[float]:
     """The numbers of a printed text, as a reader takes them from the page."""
     return [float(n.replace("\u2212", "-")) for n in _NUMBER.findall(text.replace("\u202f", " "))]
+
+
+def _is(item: AxisItem, named: str) -> bool:
+    """Whether a head is the one named: by its record, the last part of that, or its words."""
+    known = (item.record_id, item.record_id.rpartition("/")[2], item.label, item.label.replace("\u202f", " "))
+    return named in known
 
 
 @dataclass
@@ -34,35 +38,29 @@ class Card:
 
     catalogue: Catalogue
     units: str = "metric"
-    _values: dict[tuple[str, str, bool], tuple[float, ...]] = field(default_factory=dict)
+    _values: dict[tuple[str, str, int], tuple[float, ...]] = field(default_factory=dict)
     _tables: dict[str, ComputedTable | None] = field(default_factory=dict)
     _own_cells: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
 
-    def value(self, name: str, family: str, twice: bool = False) -> tuple[float, ...]:
-        """The printed number of a value, or both ends of a range; on a twenty-four-volt boat the one for it."""
-        key = (name, family, twice)
+    def value(self, name: str, family: str, nominal_v: int = 12) -> tuple[float, ...]:
+        """The printed number of a value, or both ends of a range, for one display family on one system."""
+        key = (name, family, nominal_v)
         if key not in self._values:
-            self._values[key] = self._value(name, family, twice)
+            self._values[key] = self._value(name, family, nominal_v)
         return self._values[key]
 
-    def _value(self, name: str, family: str, twice: bool) -> tuple[float, ...]:
+    def _value(self, name: str, family: str, nominal_v: int) -> tuple[float, ...]:
         value = self.catalogue.values.get(name)
         if value is None:
             return ()
         try:
-            text = compute_value(
-                value, self.catalogue, self.units, family=family if value.each is not None else None
-            ).number.text
+            return tuple(numbers(value_on(value, self.catalogue, family, nominal_v, self.units).text))
         except LeadsmanError:
             return ()
-        second = _SECOND.search(text)
-        if second:
-            text = second.group(1) if twice else text[: second.start()]
-        return tuple(numbers(text))
 
-    def limits(self, text: str, family: str, twice: bool = False) -> list[float]:
+    def limits(self, text: str, family: str, nominal_v: int = 12) -> list[float]:
         """The numbers of a question in their order, the ends of a range one after the other."""
-        return [n for name in _VALUE.findall(str(text)) for n in self.value(name, family, twice)]
+        return [n for name in _VALUE.findall(str(text)) for n in self.value(name, family, nominal_v)]
 
     def tables(self, *texts: str) -> list[str]:
         """The tables that a check refers to."""
@@ -83,13 +81,16 @@ class Card:
         table = self.table(name)
         if table is None:
             return ""
-        line = next((i for i, item in enumerate(table.rows) if row in (item.record_id, item.label, item.record_id.rpartition("/")[2])), None)  # fmt: skip
+        if column and not output and not any(_is(item, row) for item in table.rows):
+            # A table may stand either way round: the reader looks for both heads.
+            row, column = column, row
+        line = next((i for i, item in enumerate(table.rows) if _is(item, row)), None)
         if line is None:
             return ""
         shown = [cell.output for cell in table.table.cells]
         if output and not column:
             return table.cells[line][shown.index(output)].text if output in shown else ""
-        place = next((i for i, item in enumerate(table.columns) if column in (item.record_id, item.label, item.label.replace("\u202f", " "))), None)  # fmt: skip
+        place = next((i for i, item in enumerate(table.columns) if _is(item, column)), None)
         return "" if place is None else table.cells[line][place * len(shown)].text
 
     def numbers(self, name: str, row: str, column: str = "", output: str = "") -> list[float]:

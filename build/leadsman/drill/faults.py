@@ -181,6 +181,9 @@ FAULTS: dict[str, Fault] = {
     "bus-unpowered": Fault("joints", {}, ("bus-silent", "bus-feed-low")),
     # --- cradle
     "plug-not-home": Fault("cradle", {"plug_ohm": always(1e6)}),
+    "cradle-mute": Fault("cradle", {}, ("sensor-missing", "cradle-contacts")),
+    "cradle-one-band": Fault("cradle", {}, ("one-band-dead", "cradle-contacts"), ("two-bands",)),
+    "cradle-deaf": Fault("cradle", {}, ("deaf", "cradle-contacts")),
     "cradle-sags": Fault("cradle", {"plug_ohm": _sag(-0.4, -0.05)}),
     "power-plug-burnt": Fault("cradle", {}, ("blows-at-once", "short-in-plug")),
     # --- display

@@ -43,6 +43,12 @@ def _bus_node(case: Case, check: ResolvedCheck | None) -> bool:
     return case.meter.volts(true) < least
 
 
+@fact("bus-wires-alike")
+def _alike(case: Case, check: ResolvedCheck | None) -> bool:
+    """Without traffic, or with the two wires joined, both stand at the middle of the levels."""
+    return "bus-short" in case.state.flags
+
+
 @fact("bus-levels-off")
 def _bus_levels(case: Case, check: ResolvedCheck | None) -> bool:
     """Mean volts of each wire with traffic: 2.75 and 2.25; crossed wires read the other way round."""

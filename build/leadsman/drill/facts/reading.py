@@ -14,7 +14,7 @@ def see(check: ResolvedCheck | None) -> str:
 
 def limits_of(case: Case, check: ResolvedCheck | None, wanted: int) -> list[float]:
     """The numbers of the question; too few mean that the card gives no limit to read by."""
-    found = case.card.limits(see(check), case.fitted.family.id, case.fitted.times > 1)
+    found = case.card.limits(see(check), case.fitted.family.id, case.fitted.boat.supply.nominal_v)
     return found + [math.nan] * (wanted - len(found))
 
 

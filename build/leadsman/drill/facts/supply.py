@@ -228,6 +228,12 @@ def _ripple(case: Case, check: ResolvedCheck | None) -> bool:
     return case.meter.volts(case.state.ripple_v) > limit
 
 
+@fact("low-volts-message")
+def _low_message(case: Case, check: ResolvedCheck | None) -> bool:
+    """The unit itself complains of its volts, at each pulse or all the time."""
+    return case.view.unit_volts("pulse") < case.fitted.family.supply_low_v + 0.1
+
+
 @fact("supply-starves")
 def _starves(case: Case, check: ResolvedCheck | None) -> bool:
     return case.view.starved()
