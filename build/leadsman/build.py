@@ -17,6 +17,7 @@ from pathlib import Path
 from leadsman import processes
 from leadsman.book.cards import build_deck, chosen_entries
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.drill_page import DrillPage
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
@@ -57,6 +58,8 @@ class Order:
     paper: str | None = None
     changes: Changes | None = None
     survey: str = "off"
+    drilled: DrillPage | None = None
+    """The figures of the edition's drill, for the handbook's appendix."""
 
     def edition(self, name: str) -> Edition:
         """An edition in the units and on the paper that were asked for."""
@@ -322,7 +325,7 @@ def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
 def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
     manual = build_manual(edition, catalogue, order.verdict.waived)
-    parts = handbook_parts(manual, catalogue, templates)
+    parts = handbook_parts(manual, catalogue, templates, order.drilled)
     if piece.parts == ("pdf",):
         done = write_handbook_pdf(
             manual, parts, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue

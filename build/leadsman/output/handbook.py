@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.computed import ComputedValue, assumed, assumption_text, lead_length
+from leadsman.book.drill_page import DrillPage
 from leadsman.book.manual import Manual
 from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
@@ -43,8 +44,13 @@ class Part:
     sections: tuple[Section, ...] = ()
 
 
-def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> list[Part]:
-    """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed."""
+def handbook_parts(
+    manual: Manual, catalogue: Catalogue, templates: Path, drilled: DrillPage | None = None
+) -> list[Part]:
+    """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
+
+    Where the edition was drilled, its figures stand in a part of their own.
+    """
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
     jinja.filters |= {
@@ -120,6 +126,8 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(
         part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover)
     )
+    if drilled is not None:
+        parts.append(part("drill", "How this edition fared in the drill", drilled=drilled))
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -68,6 +68,25 @@ class RecordReading(Record):
     """Numbers of the edition that a boat's own record prints beside it."""
 
 
+Portion = Annotated[float, Field(ge=0, le=1)]
+
+
+class DrillTargets(Record):
+    """What a drill with simulated boats must reach before a release is built; shares of boats."""
+
+    boats: int = Field(ge=100, le=100_000)
+    seed: int = 1
+    right: Portion
+    condemned: Portion
+    """Greatest share in which a sound part is renewed."""
+    endless: Portion = 0.0
+    over_best: float = Field(ge=0, le=2)
+    """How much longer than the best legal order the mean may be, as a share."""
+    doubles_safe: Portion
+    sound_convicted: Portion = 0.0
+    coverage: Portion = 1.0
+
+
 class Edition(Record):
     """One thing to make from the content."""
 
@@ -113,6 +132,8 @@ class Edition(Record):
     by_family: dict[Id, BoatNumber] = {}
     """Of a service record: limits of each display family, computed for it."""
     window: DepthWindow | None = None
+    drill: DrillTargets | None = None
+    """Figures that a drill must reach before this edition is built as a release."""
     revisions: list[RevisionNote] = Field(min_length=1)
 
     @model_validator(mode="after")
