@@ -23,7 +23,7 @@ from leadsman.inspection.roles import (
     is_fix,
     main_size,
     steps,
-)  # fmt: skip
+)
 
 #: Words that tell no result (Degani and Wiener 1990).
 _EMPTY_RESULTS = re.compile(r"^(checked|set|ok|okay|normal|as required|good)\W*$", re.IGNORECASE)
