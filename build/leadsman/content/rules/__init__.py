@@ -15,7 +15,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.fault import Waiver
 from leadsman.content.source import Location
-from leadsman.errors import Problem
+from leadsman.errors import Problem, shown_path
 
 
 @dataclass
@@ -122,8 +122,15 @@ def check(catalogue: Catalogue) -> Verdict:
         for index, waiver in enumerate(entry.waivers)
     }
     waivers = dict(unused)
+    stopped: list[tuple[str, Exception]] = []
     for found_rule in RULES.values():
-        for problem in found_rule.find(context):
+        try:
+            problems = list(found_rule.find(context))
+        except Exception as error:
+            # A record that is missing or makes no sense is told by its own rule, and others may stumble over it.
+            stopped.append((found_rule.id, error))
+            continue
+        for problem in problems:
             problem = _named(problem, found_rule.id)
             key = _waiver_for(problem, found_rule, waivers, catalogue) if found_rule.waivable else None
             if key is None:
@@ -131,6 +138,13 @@ def check(catalogue: Catalogue) -> Verdict:
             else:
                 verdict.waived.append(Waived(problem, key[0], str(waivers[key].reason)))
                 unused.pop(key, None)
+    if stopped and not verdict.errors:
+        raise stopped[0][1]
+    for rule_id, _ in stopped:
+        what = f"the rule '{rule_id}' could not be applied while there are other problems"
+        verdict.problems.append(
+            Problem(shown_path(catalogue.folder), 1, 1, what, "mend those first", "", rule_id)
+        )
     for (name, index), waiver in unused.items():
         what = f"waives '{waiver.rule}', " + (
             "which nothing here breaks" if waiver.rule in RULES else "no such rule"
