@@ -170,7 +170,7 @@ class Technician:
         if drilled is None:
             walk.unmapped += 1
             return CANNOT
-        if self._slips(sensing.CANNOT_DO):
+        if self.rng.random() < sensing.CANNOT_DO * min(self.errors, 1.0):
             return CANNOT
         if self._impossible(case, check):
             return CANNOT
@@ -278,7 +278,8 @@ class Technician:
             # The lead of this boat is truly too thin: that was a fault of its own, and it is mended now.
             return decision.after_failed_proof(finding)
         walk.convicted.append(where)
-        if finding.condemns or (case.insists and walk.by_reading and components - SOFT):
+        harmless = bool(named) and all("no-fault" in FAULTS[f].shows for f in named if f in FAULTS)
+        if finding.condemns or (case.insists and walk.by_reading and components - SOFT and not harmless):
             walk.condemned.append(where)
         if case.insists:
             walk.end = "finding"
