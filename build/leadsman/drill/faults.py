@@ -455,7 +455,7 @@ FAULTS: dict[str, Fault] = {
     "water-layered": Fault("water", {}, ("temperature-wrong", "thermometer-agrees", "no-fault")),
     "stream": Fault("water", {}, ("speed-wrong", "speed-by-share", "no-fault")),
     "leak-elsewhere": Fault("water", {}, ("leak-look", "leak-above", "no-fault")),
-    "lost-freezes": Fault("water", {"depth_m": _beyond_reach}, ("frozen", "message-lost", "no-fault")),
+    "lost-freezes": Fault("water", {"depth_m": _beyond_reach}, ("frozen", "message-lost", "beyond-reach", "no-fault")),
     # --- noise
     "consumer-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),
     "other-sounder-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),

@@ -21,6 +21,14 @@ def _beyond(case: Case, check: ResolvedCheck | None) -> bool:
     return state.depth_m > (told[-1] if told else reach(case.sound, fitted, state.band))
 
 
+@fact("beyond-lesser-figure")
+def _lesser(case: Case, check: ResolvedCheck | None) -> bool:
+    """The water is deeper than the lesser figure of the card: no number is owed there on a bad day."""
+    state, fitted = case.state, case.fitted
+    told = case.card.numbers("deepest-depth", fitted.band_ids[state.band], fitted.water.id)
+    return bool(told) and state.depth_m > told[0]
+
+
 @fact("reached-before")
 def _reached(case: Case, check: ResolvedCheck | None) -> bool:
     """The owner remembers a number in such depths: the sound boat has one there."""
