@@ -13,7 +13,7 @@ import scipy.constants
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from leadsman.arguments import conductor_not_smaller, conductor_text, match_choice
+from leadsman.arguments import conductor_text, match_choice
 from leadsman.compute.registry import Choice, formulas
 from leadsman.units import (
     PAIRS,
@@ -481,25 +481,6 @@ def test_a_choice_forgives_capitals_and_joints_only() -> None:
     with pytest.raises(UnitError) as caught:
         match_choice("chen-milero", ("chen-millero", "medwin"))
     assert str(caught.value) == "'chen-milero' is none of chen-millero, medwin; did you mean chen-millero?"
-
-
-@pytest.mark.parametrize(
-    ("size", "expected"),
-    # The nearest size is the smaller one for each of these: 14 AWG is 2.08 mm2, 16 AWG 1.31, 12 AWG 3.31.
-    [("14 AWG", "2.5 mm2"), ("16 AWG", "1.5 mm2"), ("12 AWG", "4 mm2"), ("18 AWG", "1 mm2")],
-)
-def test_the_metric_conductor_for_a_gauge_is_never_smaller(size: str, expected: str) -> None:
-    """Safe substitution, not nearest."""
-    assert conductor_not_smaller(size, METRIC) == expected
-
-
-@pytest.mark.parametrize(
-    ("size", "expected"),
-    [("1.5 mm2", "14 AWG"), ("2.5 mm2", "12 AWG"), ("4 mm2", "10 AWG"), ("16 mm2", None)],
-)
-def test_the_gauge_for_a_metric_conductor_is_never_smaller(size: str, expected: str | None) -> None:
-    """16 AWG is nearest to 1.5 mm2, and too small; where no size is large enough, none is named."""
-    assert conductor_not_smaller(size, GAUGES) == expected
 
 
 def test_an_area_printed_as_gauge_rounds_to_the_larger_wire() -> None:

@@ -14,7 +14,7 @@ from typing import Any
 
 from leadsman.compute.registry import Choice, Formula, Input, Number, Series, Text
 from leadsman.errors import LeadsmanError
-from leadsman.units import UnitError, comma_advice, convert, parse, quantity_text
+from leadsman.units import UnitError, comma_advice, parse, quantity_text
 
 
 class ArgumentError(LeadsmanError):
@@ -174,27 +174,6 @@ def conductor_text(text: str) -> str | None:
     except UnitError:
         return None
     return str(size) if size.unit in ("AWG", "mm2") else None
-
-
-def conductor_not_smaller(text: str, others: Sequence[str]) -> str | None:
-    """The smallest of the other conductor sizes whose copper area is at least that of ``text``.
-
-    A nearest size is no safe substitute: 1.5 mm2 is nearest to 14 AWG (2.08 mm2) among 1.5 and 4 mm2.
-
-    Examples
-    --------
-    >>> conductor_not_smaller("14 AWG", ("1.5 mm2", "2.5 mm2", "4 mm2"))
-    '2.5 mm2'
-    """
-    needed = _area_mm2(text)
-    # The margin only forgives float noise between two spellings of one size.
-    enough = [other for other in others if _area_mm2(other) >= needed * (1 - 1e-9)]
-    return min(enough, key=_area_mm2, default=None)
-
-
-def _area_mm2(text: str) -> float:
-    size = parse(text)
-    return convert(size.value, size.unit, "mm2")
 
 
 def shown_value(item: Input, value: Any) -> str:

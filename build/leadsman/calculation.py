@@ -170,7 +170,7 @@ def as_data(calculation: Calculation) -> dict[str, Any]:
             o.name: {"value": _plain(calculation.outputs[o.name]), "unit": o.unit} for o in formula.outputs
         },
         "accuracy": formula.accuracy,
-        "sources": {key: SOURCES[key] for key in formula.sources},
+        "sources": dict(formula.references),
     }
 
 

@@ -50,16 +50,8 @@ class Problem:
         return f"{self.path}:{self.line}:{self.column}: {word}{field}{self.what}{hint}"
 
 
-class ContentError(LeadsmanError):
-    """The content has problems; all of them, sorted by place."""
-
-    def __init__(self, problems: list[Problem]) -> None:
-        self.problems = sorted(set(problems))
-        super().__init__("\n".join(str(problem) for problem in self.problems))
-
-
 #: What stands between quotation marks; an apostrophe inside a word opens none.
-_QUOTATION = re.compile(rf"(?<!\w)(['\"])(.{{{MOST_QUOTED + 1},}}?)\1(?!\w)", re.DOTALL)
+_QUOTATION = re.compile(rf"(?<!\w)(['\"])((?:(?!\1).){{{MOST_QUOTED + 1},}})\1(?!\w)", re.DOTALL)
 #: Whatever stands between other marks: a reference, a tag, an address.
 _LONG_RUN = re.compile(rf"[^\s'\"]{{{MOST_QUOTED + 1},}}")
 #: No message is longer, whatever it lists.

@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.book.cards import Deck, build_deck, check_sheets, chosen_entries
+from leadsman.book.cards import SIGN_HEADINGS, Deck, build_deck, check_sheets, chosen_entries
+from leadsman.book.manual import build_manual
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
@@ -48,7 +49,7 @@ def test_index_and_quick_find_name_every_condition_with_a_card_or_without(catalo
     assert [(text, line.entry.code, line.card is not None) for text, line in rows] == [
         ("SEEKING", "D1", False), ("SUPPLY LOW", "P1", True),
     ]  # fmt: skip
-    assert [(words, line.entry.code) for words, line in blocks["find-number-1"].data["rows"]] == [
+    assert [(words, line.entry.code) for words, line in blocks["find-gone-1"].data["rows"]] == [
         ("No depth", "D1")
     ]
 
@@ -140,3 +141,31 @@ def test_the_menu_card_has_the_path_of_every_setting_that_a_step_or_fix_names() 
     assert {"transmit-off", "range-auto", "depth-gates", "sensitivity-auto", "simulator-off"} <= named
     owned = {task for family in catalogue.families.values() for task in family.menus}
     assert {tasks[task].name for task in named & owned} <= printed
+
+
+def test_a_sign_stands_under_each_of_its_headings_and_a_number_by_how_it_fails(tmp_path: Path) -> None:
+    """Owners look twice, and a frozen number is a danger of its own (common practice, no published source)."""
+    found = small_content.edited(
+        tmp_path,
+        ("faults/depth/no-depth.yaml", "number: [gone]", "number: [gone, frozen]"),
+        ("faults/depth/no-depth.yaml", "{by: number, words: No depth}", "{by: [number, motion, fine], words: No depth}"),
+    )  # fmt: skip
+    deck = build_deck(found.editions["deck"], found)
+    blocks = {block.id: block for card in deck.cards for block in card.blocks}
+    groups = [name for name in SIGN_HEADINGS if f"find-{name}-1" in blocks]
+    assert groups == ["gone", "frozen", "motion", "fine"]
+    assert all(
+        [words for words, _ in blocks[f"find-{group}-1"].data["rows"]] == ["No depth"] for group in groups
+    )
+
+
+def test_the_index_of_the_handbook_sorts_the_number_and_asks_before_anything_is_wrong() -> None:
+    catalogue = load(data_folder("content"))
+    edition = catalogue.editions["handbook"].model_copy(update={"tables": ["plug-volts"]})
+    signs = dict(build_manual(edition, catalogue).signs)
+    codes = {heading: {entry.code for _, entry in rows} for heading, rows in signs.items()}
+    assert "Depth number" not in signs
+    assert {"D1", "D2", "D3"} <= codes["Depth number gone"]
+    assert {"D6", "D7", "D8"} <= codes["Depth number wrong"]
+    assert {"D11", "D12"} <= codes["Depth number stands still"]
+    assert {"I5", "I6", "I7", "I8"} <= codes["Nothing wrong yet"]

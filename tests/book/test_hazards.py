@@ -86,3 +86,16 @@ def test_a_changed_hazard_is_told_and_marks_the_entries_that_carry_it(tmp_path: 
     ]
     assert {"hazard-vapour", "low-volts", "low-volts-lead"} <= found.touched
     assert "no-depth" not in found.touched
+
+
+def test_a_guide_holds_the_topics_for_owners_at_its_end() -> None:
+    """How a sounder works is told to the owner too, after the conditions."""
+    catalogue = load(data_folder("content"))
+    edition = catalogue.editions["owner-guide"].model_copy(update={"entries": ["dead-unit"], "tables": []})
+    shape = guide_values("guide", Subject(), edition, catalogue, "us").shape
+    html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
+    assert html.index("How a sounder works") > html.index('<h1 id="dead-unit">')
+    assert "Updating the software" not in html
+    # And in a US guide the first danger is one of gasoline.
+    assert "Gasoline is smelt" in html
+    assert "Petrol" not in html

@@ -146,7 +146,7 @@ def completions(line: str, folder: Path) -> list[str]:
         ("leadsman calc supply.longest_r", ["supply.longest_run"]),
         ("leadsman calc supply.voltage_drop le", ["length="]),
         ("leadsman calc supply.voltage_drop construction=so", ["construction=solid"]),
-        ("leadsman table plug-volts-2", ["plug-volts-24"]),
+        ("leadsman table smallest-conductor-a", ["smallest-conductor-awg"]),
         ("leadsman table plug-volts --units us-", ["us-fathoms"]),
         ("leadsman walk dead-u", ["dead-unit"]),
     ],

@@ -46,11 +46,11 @@ def test_a_row_that_would_accept_anything_is_refused() -> None:
 GOOD = """\
 - id: s-1
   formula: water.sound_speed
-  inputs: {temperature_c: 0.0, method: marczak-pure}
-  expected: 1402.385
+  inputs: {temperature_c: 0.0, salinity_psu: 0.0}
+  expected: 1402.388
   tolerance: {abs: 0.001}
   why: the constant term of the polynomial
-  source: "Marczak W. 1997. Equation 4."
+  source: "Fofonoff N. and Millard R. 1983. Section 9."
   basis: published
 """
 
@@ -76,10 +76,10 @@ def test_a_good_row_passes_and_tells_its_error(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
-        ("expected: 1402.385", "expected: 1403", "instead of 1403"),
-        ("expected: 1402.385", "expected: [1402.385, 1402.385]", "1 values instead of 2"),
-        ("expected: 1402.385", "expected: {speed: 1402.385}", "the result has no speed"),
-        ("expected: 1402.385", "expected: quick", "instead of 'quick'"),
+        ("expected: 1402.388", "expected: 1403", "instead of 1403"),
+        ("expected: 1402.388", "expected: [1402.388, 1402.388]", "1 values instead of 2"),
+        ("expected: 1402.388", "expected: {speed: 1402.388}", "the result has no speed"),
+        ("expected: 1402.388", "expected: quick", "instead of 'quick'"),
         ("temperature_c: 0.0", "temperature_c: 900.0", "temperature = 900 degC is outside"),
         ("temperature_c: 0.0", "temperature: 0.0", "temperature"),
         ("water.sound_speed", "water.no_such_formula", "there is no formula water.no_such_formula"),
@@ -107,7 +107,7 @@ def test_numbers_are_read_as_scientists_write_them(tmp_path: Path, number: str) 
 
 def test_a_misprint_is_refuted(tmp_path: Path) -> None:
     """A known misprint counts as good when the formula gives something else."""
-    text = GOOD.replace("1402.385", "1420.385").replace(
+    text = GOOD.replace("1402.388", "1420.385").replace(
         "basis: published", "basis: published\n  known_bad: true"
     )
     (row,) = rows_of(tmp_path, text)
@@ -117,7 +117,7 @@ def test_a_misprint_is_refuted(tmp_path: Path) -> None:
 
 def test_nothing_that_is_no_number_passes(tmp_path: Path) -> None:
     """A NaN lies within no tolerance."""
-    (row,) = rows_of(tmp_path, GOOD.replace("expected: 1402.385", "expected: .nan"))
+    (row,) = rows_of(tmp_path, GOOD.replace("expected: 1402.388", "expected: .nan"))
 
     outcome = evaluate(row)
 
@@ -138,10 +138,14 @@ def test_nothing_that_is_no_number_passes(tmp_path: Path) -> None:
         ),
         ("basis: published", "basis: hearsay", "row s-1: basis must be one of published"),
         ("  why: the constant term of the polynomial\n", "", "row s-1: why is missing"),
-        ('source: "Marczak W. 1997. Equation 4."', 'source: ""', "row s-1: source must be a text"),
+        (
+            'source: "Fofonoff N. and Millard R. 1983. Section 9."',
+            'source: ""',
+            "row s-1: source must be a text",
+        ),
         ("basis: published", "basis: published\n  colour: red", "row s-1: unknown field colour"),
         (
-            "inputs: {temperature_c: 0.0, method: marczak-pure}",
+            "inputs: {temperature_c: 0.0, salinity_psu: 0.0}",
             "inputs: 3",
             "row s-1: inputs must be a mapping",
         ),
@@ -170,8 +174,8 @@ def test_an_empty_folder_is_no_evidence(tmp_path: Path) -> None:
 
 def test_the_report_counts_witnesses_by_basis(tmp_path: Path) -> None:
     """Basis, worst error, sources and failures come from the rows."""
-    second = GOOD.replace("s-1", "s-2").replace("published", "memory").replace("1402.385", "1402.3849")
-    third = GOOD.replace("s-1", "s-3").replace("1402.385", "1500")
+    second = GOOD.replace("s-1", "s-2").replace("published", "memory").replace("1402.388", "1402.3879")
+    third = GOOD.replace("s-1", "s-3").replace("1402.388", "1500")
     rows = rows_of(tmp_path, GOOD + second + third)
 
     report = {e.formula.name: e for e in gather(rows)}
@@ -181,5 +185,5 @@ def test_the_report_counts_witnesses_by_basis(tmp_path: Path) -> None:
     assert evidence.worst is not None
     assert evidence.worst.row.id == "s-2"
     assert [o.row.id for o in evidence.failures] == ["s-3"]
-    assert evidence.sources == ("Marczak W. 1997. Equation 4.",)
+    assert evidence.sources == ("Fofonoff N. and Millard R. 1983. Section 9.",)
     assert report["water.absorption"].basis == "none"

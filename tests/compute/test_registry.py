@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import numpy as np
@@ -134,53 +135,87 @@ def test_ranges_are_finite_and_hold_the_default(name: str) -> None:
             assert item.default in item.choices, item.name
 
 
-@EACH
-def test_signature_matches_inputs(name: str) -> None:
-    """Arguments are keyword-only, in the declared order, with the unit suffix."""
-    parameters = inspect.signature(FORMULAS[name].function).parameters
-
-    assert list(parameters) == [item.argument for item in FORMULAS[name].inputs]
-    assert {p.kind for p in parameters.values()} <= {inspect.Parameter.KEYWORD_ONLY}
-
-
 # --- docstring ---------------------------------------------------------------------------------
 
 
 @EACH
-def test_docstring_names_every_argument_with_its_unit(name: str) -> None:
-    """The Parameters section lists exactly the arguments, each with the unit of the registry."""
+def test_docstring_says_what_the_declaration_says(name: str) -> None:
+    """Parameters with unit, range and default, and the references with their place, are written by the registry."""
     entry = FORMULAS[name]
     docstring = inspect.getdoc(entry.function) or ""
     parameters = section(docstring, "Parameters")
-    listed = re.findall(r"^(\w+(?:, \w+)*) :", parameters, re.MULTILINE)
-    arguments = [argument for line in listed for argument in line.split(", ")]
 
-    assert arguments == [item.argument for item in entry.inputs]
+    assert re.findall(r"^(\w+) :", parameters, re.MULTILINE) == [item.argument for item in entry.inputs]
     for item in entry.inputs:
+        told = parameters.split(f"{item.argument} :", 1)[1]
+        assert item.meaning[1:].rstrip(".") in told
         if isinstance(item, Number | Series):
-            block = re.search(rf"^(?:\w+, )*{item.argument}\b[^\n]* :.*?(?=^\w|\Z)", parameters, re.M | re.S)
-            assert block is not None, item.argument
-            if item.unit not in ("", "1"):
-                assert f"[{item.unit}]" in block[0], f"{item.argument} needs [{item.unit}]: {block[0]!r}"
+            assert (
+                f"[{item.unit if item.unit not in ('', '1') else '-'}], {item.low:g} to {item.high:g}" in told
+            )
+        if isinstance(item, Number | Choice) and item.default is not None:
+            assert f"; {item.default} if not given" in told
+    assert section(docstring, "References").split("\n")[: len(entry.sources)] == list(
+        entry.references.values()
+    )
 
 
 @EACH
-def test_docstring_has_every_section(name: str) -> None:
-    """One opening sentence, then Returns, Notes, Examples, References and the generated Validity."""
+def test_docstring_has_every_section_once(name: str) -> None:
+    """One opening sentence, then each section, of which the source holds only what the declaration does not."""
     docstring = inspect.getdoc(FORMULAS[name].function) or ""
     entry = FORMULAS[name]
+    headings = re.findall(r"^([A-Z]\w+)\n-+$", docstring, re.MULTILINE)
 
     assert re.match(r"[A-Z][^\n]*", docstring)
-    for heading in ("Returns", "Notes", "Examples", "References"):
-        assert section(docstring, heading).strip(), f"{name} lacks {heading}"
+    assert len(headings) == len(set(headings))
+    assert [h for h in headings if h != "Raises"] == [
+        "Parameters",
+        "Returns",
+        "Notes",
+        "Examples",
+        "References",
+    ]
     assert ">>>" in section(docstring, "Examples")
-    assert re.search(r"\b(1[6-9]|20)\d\d\b|[Cc]ommon practice", section(docstring, "References"))
+    assert re.search(r"\b(1[6-9]|20)\d\d\b|n\.d\.|[Cc]ommon practice", section(docstring, "References"))
     for output in entry.outputs:
         if output.unit not in ("", "1"):
             assert f"[{output.unit}]" in section(docstring, "Returns"), output.name
-    for item in entry.inputs:
-        if isinstance(item, Number | Series):
-            assert f"{item.argument}: {item.low:g} to {item.high:g}" in section(docstring, "Validity")
+
+
+# --- whom a formula serves -----------------------------------------------------------------------
+
+
+def used_within() -> set[str]:
+    """The formulas that are called while another one computes its reference rows."""
+    codes = {inspect.unwrap(entry.function).__code__: name for name, entry in FORMULAS.items()}
+    used: set[str] = set()
+    for row in ROWS:
+
+        def note(frame: FrameType, event: str, _: Any, asked: str = row.formula) -> None:
+            if event == "call" and codes.get(frame.f_code, asked) != asked:
+                used.add(codes[frame.f_code])
+
+        sys.setprofile(note)
+        try:
+            FORMULAS[row.formula](**row.inputs)
+        except ComputeError:
+            pass
+        finally:
+            sys.setprofile(None)
+    return used
+
+
+def test_every_formula_serves_somebody(repository: Path) -> None:
+    """A page, another formula, or the question of a person at the terminal; what serves nobody goes."""
+    package = repository / "build" / "leadsman"
+    files = [*(repository / "content").rglob("*.yaml"), *package.rglob("*.py")]
+    text = "\n".join(path.read_text() for path in files if not path.is_relative_to(package / "compute"))
+    printed = {name for name in FORMULAS if re.search(rf"\b{re.escape(name)}(?![\w.])", text)}
+    asked = {name for name, entry in FORMULAS.items() if entry.serves}
+
+    assert sorted(set(FORMULAS) - printed - used_within() - asked) == []
+    assert [FORMULAS[name].serves for name in asked if not FORMULAS[name].serves.endswith("?")] == []
 
 
 # --- evidence ----------------------------------------------------------------------------------
@@ -369,3 +404,46 @@ def test_a_declaration_that_contradicts_the_function_is_refused(
         )
         def wrong(*, depth: float) -> float:
             return depth
+
+
+def test_a_formula_may_take_its_inputs_as_a_record() -> None:
+    """Named inputs and a record of the others: every input is there, defaults included, and none but the declared."""
+
+    @formula(
+        "water.record_for_test",
+        title="t",
+        inputs=(
+            Number("depth", "m", 0, 10, "depth"),
+            Number("bias", "%", 0, 5, "bias", 1.0),
+            Text("remark", "r"),
+        ),
+        outputs=(Output("seen", "", "what came"),),
+        method="m",
+        sources=("urick-1983, chapter 2",),
+        accuracy="a",
+    )
+    def seen(*, depth_m: float, **record: Any) -> Any:
+        """Tell what came.
+
+        Returns
+        -------
+        tuple
+            Depth and record.
+        """
+        return depth_m, dict(record)
+
+    try:
+        assert seen(depth_m=3, remark="x") == (3.0, {"bias_pct": 1.0, "remark": "x"})
+        assert seen(depth_m=3, bias_pct=2, remark="x")[1]["bias_pct"] == 2.0
+        for wrong, told in (
+            ({"depth_m": 3}, "lacks remark"),
+            ({"depth_m": 3, "remark": "x", "tide_m": 1}, "not tide_m"),
+        ):
+            with pytest.raises(TypeError, match=told):
+                seen(**wrong)  # type: ignore[arg-type]
+        with pytest.raises(OutOfRange, match="bias = 9"):
+            seen(depth_m=3, bias_pct=9, remark="x")
+        assert FORMULAS["water.record_for_test"].references["urick-1983"].endswith(" Chapter 2.")
+        assert FORMULAS["water.record_for_test"].sources == ("urick-1983",)
+    finally:
+        del leadsman.compute.registry.FORMULAS["water.record_for_test"]

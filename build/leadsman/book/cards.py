@@ -24,11 +24,15 @@ from leadsman.errors import OutputError
 SIGN_HEADINGS = {
     "power": "Power",
     "message": "Messages",
+    "gone": "Depth number gone",
+    "wrong": "Depth number wrong",
+    "frozen": "Depth number stands still",
     "number": "Depth number",
     "picture": "Picture",
     "motion": "Motion",
     "water": "Water and place",
     "reading": "Other readings",
+    "fine": "Nothing wrong yet",
 }
 assert tuple(SIGN_HEADINGS) == SIGNS
 INDEX_TITLE = "Index, effective cards"
@@ -150,7 +154,12 @@ def _find_card(lines: Sequence[IndexLine], catalogue: Catalogue) -> Card:
     """By what is seen, in the owner's words; and by message, word for word, family by family."""
     blocks: list[Block] = []
     for sign, heading in SIGN_HEADINGS.items():
-        found = [(str(s.words), line) for line in lines for s in line.signs if s.by == sign]
+        found = [
+            (str(s.words), line)
+            for line in lines
+            for s in line.signs
+            if sign in line.entry.condition.groups(s)
+        ]
         blocks += _listed(f"find-{sign}", heading, sorted(found, key=lambda row: row[0].casefold()))
     for family in catalogue.families.values():
         found = [

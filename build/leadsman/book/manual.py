@@ -132,7 +132,10 @@ def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[Metho
 def _signs(views: Sequence[EntryView]) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
     for sign, heading in SIGN_HEADINGS.items():
         found = [
-            (str(s.words), view.entry) for view in views for s in view.entry.condition.signs if s.by == sign
+            (str(s.words), view.entry)
+            for view in views
+            for s in view.entry.condition.signs
+            if sign in view.entry.condition.groups(s)
         ]
         if found:
             yield heading, tuple(sorted(found, key=lambda row: row[0].casefold()))

@@ -108,15 +108,22 @@ def run(arguments: argparse.Namespace) -> int:
         drilled,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-    with working() as tell:
-        made = build_editions(
-            order,
-            arguments.editions or list(catalogue.editions),
-            out,
-            workers,
-            tell,
-            lambda line: say(line, style="red", errors=True),
+    try:
+        with working() as tell:
+            made = build_editions(
+                order,
+                arguments.editions or list(catalogue.editions),
+                out,
+                workers,
+                tell,
+                lambda line: say(line, style="red", errors=True),
+            )
+    except KeyboardInterrupt:
+        print(
+            f"stopped: what was finished is in its place in {out}, whole; everything else is as it was",
+            file=sys.stderr,
         )
+        raise
     for item in made:
         print(f"{item.path}: {item.what}")
     if arguments.release:

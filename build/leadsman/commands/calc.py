@@ -132,8 +132,6 @@ def _print_list(formulas: list[Formula], *, as_json: bool) -> None:
 
 
 def _description(formula: Formula) -> dict[str, Any]:
-    from leadsman.compute.sources import SOURCES
-
     inputs: list[dict[str, Any]] = []
     for item in formula.inputs:
         entry: dict[str, Any] = {"name": item.name, "argument": item.argument, "unit": item.unit}
@@ -144,22 +142,24 @@ def _description(formula: Formula) -> dict[str, Any]:
     return {
         "formula": formula.name,
         "title": formula.title,
+        "serves": formula.serves,
         "inputs": inputs,
         "outputs": [{"name": o.name, "unit": o.unit, "meaning": o.meaning} for o in formula.outputs],
         "method": formula.method,
         "accuracy": formula.accuracy,
-        "sources": {key: SOURCES[key] for key in formula.sources},
+        "sources": dict(formula.references),
     }
 
 
 def _print_description(formula: Formula, *, as_json: bool) -> None:
     from leadsman.arguments import described_range, shown_value
-    from leadsman.compute.sources import SOURCES
 
     if as_json:
         print_json(_description(formula))
         return
     say(f"{formula.name}: {formula.title}", style="bold")
+    if formula.serves:
+        say(formula.serves)
     print("\ninputs")
     for item in formula.inputs:
         default = getattr(item, "default", None)
@@ -173,8 +173,8 @@ def _print_description(formula: Formula, *, as_json: bool) -> None:
         print(f"\n{heading}")
         _print_entry("  ", text)
     print("\nsources")
-    for key in formula.sources:
-        _print_entry("  ", SOURCES[key])
+    for reference in formula.references.values():
+        _print_entry("  ", reference)
     words = [f"{i.name}=..." for i in formula.inputs if getattr(i, "default", None) is None]
     print(f"\nleadsman calc {formula.name} {' '.join(words)}")
 

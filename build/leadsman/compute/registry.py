@@ -1,8 +1,8 @@
 """What a registered formula is: its name, typed inputs with units and range, output, method and sources.
 
 A topic module decorates its functions with :func:`formula`. From that one declaration come the
-range check of every call, the validity part of the docstring, ``leadsman calc``, the tables that
-the content asks for, and the provenance appendix of the handbook.
+range check of every call, parameters and references of the docstring, ``leadsman calc``, the tables
+that the content asks for, and the provenance appendix of the handbook.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import importlib
 import inspect
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -17,6 +18,7 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from leadsman.compute.sources import SOURCES
 from leadsman.compute.unit_table import UNITS
 
 #: The eight topics: the folders of formulas, and the first word of each formula's name.
@@ -143,9 +145,17 @@ class Formula:
     inputs: tuple[Input, ...]
     outputs: tuple[Output, ...]
     method: str
-    sources: tuple[str, ...]
+    references: Mapping[str, str]
+    """The full reference of each source by its key, with the place in it that the formula is taken from."""
     accuracy: str
+    serves: str
+    """The question that a person brings to it, for a formula that no page prints and no other formula needs."""
     function: Callable[..., Any] = field(repr=False)
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """The keys of the sources, the first of which is named when an input is refused."""
+        return tuple(self.references)
 
     @property
     def topic(self) -> str:
@@ -171,51 +181,73 @@ def formula(
     method: str,
     sources: tuple[str, ...],
     accuracy: str,
+    serves: str = "",
 ) -> Callable[[F], F]:
     """Register the decorated function and guard each call by the declared ranges.
 
-    ``sources`` are keys of ``leadsman.compute.sources.SOURCES``; the first is named when an input is refused.
-    The wrapped function receives floats (all inputs scalar) or broadcast-ready float arrays.
+    ``sources`` are keys of ``leadsman.compute.sources.SOURCES``, each with the place in it where there is one:
+    ``"urick-1983, chapter 2"``. The wrapped function receives floats (all inputs scalar) or broadcast-ready float
+    arrays. It names its inputs as arguments, or takes a whole record of them, defaults included, as ``**record``.
+    ``serves`` is the question of a person at the terminal, needed where neither a page nor a formula uses this one.
+    Its docstring says what it does, its result, notes and an example; parameters and references come from here.
     """
     assert name not in FORMULAS, f"{name} is registered twice"
+    declared = [i.argument for i in inputs]
+    defaults = {i.argument: i.default for i in inputs if not isinstance(i, Series) and i.default is not None}
+    references = dict(map(_reference, sources))
 
     def decorate(function: F) -> F:
-        signature = inspect.signature(function)
-        declared = [i.argument for i in inputs]
-        assert list(signature.parameters) == declared, (
-            f"{name}: signature {list(signature.parameters)} != {declared}"
-        )
-        for parameter in signature.parameters.values():
-            assert parameter.kind is inspect.Parameter.KEYWORD_ONLY, (
-                f"{name}: {parameter.name} must be keyword-only"
-            )
-        for item in inputs:
-            default = getattr(item, "default", None)
-            given = signature.parameters[item.argument].default
-            assert given == (inspect.Parameter.empty if default is None else default), (
-                f"{name}: default of {item.name}"
-            )
+        takes_record = _agreed(name, function, declared, defaults)
 
         @functools.wraps(function)
         def guarded(**arguments: Any) -> Any:
             unknown = set(arguments) - set(declared)
             if unknown:
                 raise TypeError(f"{name} takes {', '.join(declared)}; not {', '.join(sorted(unknown))}")
+            given = {**defaults, **arguments} if takes_record else arguments
+            if takes_record and (missing := [i for i in declared if i not in given]):
+                raise TypeError(f"{name} lacks {', '.join(missing)}")
             checked = {
-                i.argument: _checked(name, i, arguments[i.argument], sources)
+                i.argument: _checked(name, i, given[i.argument], next(iter(references)))
                 for i in inputs
-                if i.argument in arguments
+                if i.argument in given
             }
             return _plain(function(**checked))
 
-        guarded.__doc__ = (function.__doc__ or "") + _validity(inputs)
-        FORMULAS[name] = Formula(name, title, inputs, outputs, method, sources, accuracy, guarded)
+        guarded.__doc__ = _documented(inspect.cleandoc(function.__doc__ or ""), inputs, references)
+        FORMULAS[name] = Formula(name, title, inputs, outputs, method, references, accuracy, serves, guarded)
         return guarded  # type: ignore[return-value]
 
     return decorate
 
 
-def _checked(name: str, item: Input, value: Any, sources: tuple[str, ...]) -> Any:
+def _reference(source: str) -> tuple[str, str]:
+    """The key of a source, and its full reference with the place."""
+    key, _, place = source.partition(", ")
+    told = place.casefold() in SOURCES[key].casefold()
+    return key, SOURCES[key] + ("" if told else f" {place[0].upper()}{place[1:]}.")
+
+
+def _agreed(
+    name: str, function: Callable[..., Any], declared: list[str], defaults: Mapping[str, Any]
+) -> bool:
+    """Hold the signature against the declaration; whether the function takes the inputs as a record."""
+    parameters = inspect.signature(function).parameters
+    record = [p.name for p in parameters.values() if p.kind is inspect.Parameter.VAR_KEYWORD]
+    named = [p for p in parameters.values() if p.name not in record]
+    listed = [p.name for p in named]
+    wanted = [argument for argument in declared if argument in listed] if record else declared
+    assert listed == wanted, f"{name}: signature {listed} != {wanted}"
+    for parameter in named:
+        assert parameter.kind is inspect.Parameter.KEYWORD_ONLY, (
+            f"{name}: {parameter.name} must be keyword-only"
+        )
+        default = defaults.get(parameter.name, inspect.Parameter.empty)
+        assert record or parameter.default == default, f"{name}: default of {parameter.name}"
+    return bool(record)
+
+
+def _checked(name: str, item: Input, value: Any, source: str) -> Any:
     if isinstance(item, Choice):
         if value not in item.choices:
             raise ComputeError(f"{name}: {item.name} = {value!r} is none of {', '.join(item.choices)}")
@@ -228,14 +260,14 @@ def _checked(name: str, item: Input, value: Any, sources: tuple[str, ...]) -> An
     try:
         array = np.asarray(value, dtype=float)
     except (TypeError, ValueError):
-        raise OutOfRange(item.name, value, item.unit, item.low, item.high, sources[0], own) from None
+        raise OutOfRange(item.name, value, item.unit, item.low, item.high, source, own) from None
     if isinstance(item, Series) and array.ndim != 1:
         raise ComputeError(f"{name}: {item.name} must be a list of numbers")
     # A NaN fails both comparisons, so it is refused like any value out of range.
     good = (array >= item.low) & (array <= item.high)
     if not np.all(good):
         bad = float(array[~good].flat[0])
-        raise OutOfRange(item.name, bad, item.unit, item.low, item.high, sources[0], own)
+        raise OutOfRange(item.name, bad, item.unit, item.low, item.high, source, own)
     return float(array) if array.ndim == 0 else array
 
 
@@ -248,15 +280,27 @@ def _plain(result: Any) -> Any:
     return result
 
 
-def _validity(inputs: tuple[Input, ...]) -> str:
-    lines = []
-    for item in inputs:
-        if isinstance(item, Number | Series):
-            unit = f" {item.unit}" if item.unit not in ("", "1") else ""
-            lines.append(f"    {item.argument}: {item.low:g} to {item.high:g}{unit}")
-        elif isinstance(item, Choice):
-            lines.append(f"    {item.argument}: one of {', '.join(item.choices)}")
-    return "\n\n    Validity\n    --------\n" + "\n".join(lines) + "\n" if lines else ""
+def _documented(text: str, inputs: tuple[Input, ...], references: Mapping[str, str]) -> str:
+    """The docstring with what the declaration says: parameters before its first heading, references at the end."""
+    opening, *rest = re.split(r"\n\n(?=[A-Z][a-z]+\n-+\n)", text, maxsplit=1)
+    parameters = "Parameters\n----------\n" + "\n".join(map(_parameter, inputs))
+    sources = "References\n----------\n" + "\n".join(references.values())
+    return "\n\n".join([opening, parameters, *rest, sources]) + "\n"
+
+
+def _parameter(item: Input) -> str:
+    kinds = {Number: "float or array", Series: "list of float"}
+    text = item.meaning.rstrip(".")
+    says = f"{text[0].upper()}{text[1:]}"
+    default = getattr(item, "default", None)
+    if isinstance(item, Number | Series):
+        unit = item.unit if item.unit not in ("", "1") else "-"
+        says += f" [{unit}], {item.low:g} to {item.high:g}"
+    elif isinstance(item, Choice):
+        says += f": one of {', '.join(item.choices)}"
+    if default is not None:
+        says += f"; {default} if not given"
+    return f"{item.argument} : {kinds.get(type(item), 'str')}\n    {says}."
 
 
 @functools.cache

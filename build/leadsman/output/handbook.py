@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import uuid
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,6 @@ from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.registry import formulas
-from leadsman.compute.sources import SOURCES
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES, FaultEntry
@@ -28,6 +27,7 @@ from leadsman.output.figures.places import place
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
@@ -85,7 +85,6 @@ def handbook_parts(
         "assumed": lambda assumption: assumed(assumption, manual.edition.units),
         "pin_lines": lambda transducer: pin_lines(transducer, manual.edition.units),
         "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
-        "sources": SOURCES,
     }
 
     def part(
@@ -94,8 +93,10 @@ def handbook_parts(
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
         )
-        return Part(name, title, html, tuple(sections))
+        named = tuple(replace(section, title=words.text(section.title)) for section in sections)
+        return Part(name, words.text(title), html, named)
 
+    words = WordsFor(catalogue, manual.edition.units)
     parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
     if manual.hazards:
         dangers = [Section(f"hazard-{name}", str(hazard.title)) for name, hazard in manual.hazards]

@@ -77,7 +77,7 @@ def next_best_tests(
     Notes
     -----
     Taking the first each time is a heuristic: on a published example it costs 2.86 tests where 2.18
-    suffice. ``leadsman.compute.diagnosis.decision_tree`` has the optimum for small sets.
+    suffice.
 
     Examples
     --------

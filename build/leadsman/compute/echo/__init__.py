@@ -1,6 +1,5 @@
 """The echo of the bottom: the active-sonar equation, and the depths that a small-craft sounder shows."""
 
-from leadsman.compute.echo import bottom_echo as bottom_echo
 from leadsman.compute.echo import budget as budget
 from leadsman.compute.echo import noise as noise
 from leadsman.compute.echo import pings as pings

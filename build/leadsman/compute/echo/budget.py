@@ -58,7 +58,7 @@ FREQUENCY = Number("frequency", "kHz", 20, 1500, "frequency; the middle of a chi
 BANDWIDTH = Number("bandwidth", "kHz", 0, 400, "swept bandwidth of a chirp; 0 for a tone burst", 0.0)
 TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature")
 SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water")
-#: What the budget needs to know of sounder, boat and water.
+#: What the budget needs to know of sounder, boat and water: the formulas take it as one record.
 RECORD = (
     FREQUENCY,
     Number("power", "W", 1, 5000, "electrical power, RMS and not peak to peak"),
@@ -79,7 +79,7 @@ RECORD = (
     Number("laminate", "mm", 0, 60, "solid laminate before an in-hull face; 0 for a face in the water", 0.0),
     Number("efficiency", "1", 0.05, 1, "acoustic over electrical power", 0.45),
 )
-SOURCES = ("urick-1983", "lurton-2010", "common-practice")
+SOURCES = ("urick-1983, chapter 2", "lurton-2010, chapter 3", "common-practice")
 
 
 class Link(NamedTuple):
@@ -112,13 +112,11 @@ class BudgetTerms(NamedTuple):
 
 def link(record: Mapping[str, Any]) -> Link:
     """Gather everything that does not depend on range, from the arguments of a formula by name."""
-    speed = water.sound_speed(temperature_c=record["temperature_c"], salinity_psu=record["salinity_psu"])
+    speed = _sound_speed(record)
     cell_ms, looks = _cells(record)
     index, solid_angle = _beam(record)
     tilt = record["tilt_deg"]
-    hull = laminate.laminate_loss_band(
-        frequency_khz=record["frequency_khz"], thickness_mm=record["laminate_mm"]
-    )
+    hull = _hull(record)
     level = (
         _source_level(record, index, speed)
         + seabed.normal_strength(sediment=record["sediment"]).strength
@@ -141,6 +139,17 @@ def link(record: Mapping[str, Any]) -> Link:
         (hull.worst - hull.least) / 2,
     )
     return Link(*np.broadcast_arrays(*parts))
+
+
+def _sound_speed(record: Mapping[str, Any]) -> Any:
+    return water.sound_speed(temperature_c=record["temperature_c"], salinity_psu=record["salinity_psu"])
+
+
+def _hull(record: Mapping[str, Any]) -> Any:
+    """Two-way loss through the laminate before the face, with its band [dB]."""
+    return laminate.laminate_loss_band(
+        frequency_khz=record["frequency_khz"], thickness_mm=record["laminate_mm"]
+    )
 
 
 def excess_at(range_m: Values, link: Link) -> NDArray[np.float64]:
@@ -266,18 +275,12 @@ def _absorption_db_per_m(record: Mapping[str, Any]) -> Any:
     method="Least squares on the believable depths of practice, sand, boat at rest",
     sources=("common-practice",),
     accuracy="6 dB at rest; set on 42 to 800 kHz, an extrapolation outside",
+    serves="How much does a real installation lose against the textbook?",
 )
 def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> StateLoss:
     r"""Loss of a real installation against the textbook budget, the same at all sounder frequencies.
 
     .. math:: L = L_{\text{installed}} + L_{\text{state}}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency; only its range matters [kHz].
-    boat_state : str
-        At rest, at displacement speed, or planing [-].
 
     Returns
     -------
@@ -293,10 +296,6 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     --------
     >>> installed_loss(frequency_khz=200)
     StateLoss(loss=54.0, band=6.0)
-
-    References
-    ----------
-    Common practice, no published source.
     """
     state = state_loss(boat_state)
     same = 0 * np.asarray(frequency_khz)
@@ -312,55 +311,12 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
     accuracy="10 dB on sand, 13 dB on mud: bottom, installed loss and own noise are known no better",
+    serves="How many decibels are in hand at this depth?",
 )
-def signal_excess(
-    *,
-    depth_m: Values,
-    frequency_khz: Values,
-    power_w: Values,
-    beamwidth_deg: Values,
-    pulse_long_ms: Values,
-    temperature_c: Values,
-    salinity_psu: Values,
-    beamwidth_across_deg: Values = 0.0,
-    bandwidth_khz: Values = 0.0,
-    sediment: str = "sand",
-    tilt_deg: Values = 0.0,
-    wind_mps: Values = QUIET_WIND_MPS,
-    own_noise_db: Values = QUIET_OWN_NOISE_DB,
-    boat_state: str = "at rest",
-    installed_loss_db: Values = INSTALLED_LOSS_DB,
-    extra_loss_db: Values = 0.0,
-    detection_threshold_db: Values = 10.0,
-    laminate_mm: Values = 0.0,
-    efficiency: Values = 0.45,
-) -> Values:
+def signal_excess(*, depth_m: Values, **sounder: Any) -> Values:
     r"""Decibels in hand for a firm depth digit, from the sonar equation with the installed loss.
 
     .. math:: SE = SL - 2TL + S_b + 10\log_{10} A - (NL - DI) + PG - DT - L_{\text{tilt}} - L_{\text{installed}}
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Water below the face [m].
-    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
-        The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
-    temperature_c, salinity_psu : float or array
-        The water: temperature [degC] and salinity [PSU].
-    beamwidth_across_deg, bandwidth_khz : float or array
-        Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
-    sediment : str
-        Kind of bottom [-].
-    tilt_deg, wind_mps, own_noise_db : float or array
-        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
-    boat_state : str
-        What the boat does [-].
-    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
-    laminate_mm : float or array
-        Solid laminate before an in-hull face, 0 for a face in the water [mm].
-    efficiency : float or array
-        Acoustic over electrical power [-].
 
     Returns
     -------
@@ -376,13 +332,8 @@ def signal_excess(
     >>> signal_excess(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...               temperature_c=12, salinity_psu=35)
     28.1
-
-    References
-    ----------
-    Urick 1983, chapter 2; Lurton 2010, chapter 3; the installed loss by common practice.
     """
-    record = dict(locals())
-    return excess_at(record.pop("depth_m"), link(record))
+    return excess_at(depth_m, link(sounder))
 
 
 @formula(
@@ -403,55 +354,12 @@ def signal_excess(
     method="Active-sonar equation of a rough bottom, with the installed loss",
     sources=SOURCES,
     accuracy="10 dB on sand, 13 dB on mud: bottom, installed loss and own noise are known no better",
+    serves="Which term of the bottom echo costs this boat its depth?",
 )
-def budget(
-    *,
-    depth_m: Values,
-    frequency_khz: Values,
-    power_w: Values,
-    beamwidth_deg: Values,
-    pulse_long_ms: Values,
-    temperature_c: Values,
-    salinity_psu: Values,
-    beamwidth_across_deg: Values = 0.0,
-    bandwidth_khz: Values = 0.0,
-    sediment: str = "sand",
-    tilt_deg: Values = 0.0,
-    wind_mps: Values = QUIET_WIND_MPS,
-    own_noise_db: Values = QUIET_OWN_NOISE_DB,
-    boat_state: str = "at rest",
-    installed_loss_db: Values = INSTALLED_LOSS_DB,
-    extra_loss_db: Values = 0.0,
-    detection_threshold_db: Values = 10.0,
-    laminate_mm: Values = 0.0,
-    efficiency: Values = 0.45,
-) -> BudgetTerms:
+def budget(*, depth_m: Values, **sounder: Any) -> BudgetTerms:
     r"""Every term of the bottom-echo budget with its sign, to be printed as a sum.
 
     .. math:: SE = \sum_i T_i
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Water below the face [m].
-    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
-        The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
-    temperature_c, salinity_psu : float or array
-        The water: temperature [degC] and salinity [PSU].
-    beamwidth_across_deg, bandwidth_khz : float or array
-        Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
-    sediment : str
-        Kind of bottom [-].
-    tilt_deg, wind_mps, own_noise_db : float or array
-        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
-    boat_state : str
-        What the boat does [-].
-    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
-    laminate_mm : float or array
-        Solid laminate before an in-hull face, 0 for a face in the water [mm].
-    efficiency : float or array
-        Acoustic over electrical power [-].
 
     Returns
     -------
@@ -467,26 +375,18 @@ def budget(
     >>> budget(depth_m=20, frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...        temperature_c=12, salinity_psu=35).source_level
     218.1
-
-    References
-    ----------
-    Urick 1983, chapter 2; Lurton 2010, chapter 3; the installed loss by common practice.
     """
-    record = dict(locals())
-    depth = record.pop("depth_m")
-    terms = link(record)
-    speed = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
-    hull = laminate.laminate_loss_band(frequency_khz=frequency_khz, thickness_mm=laminate_mm)
-    index, _ = _beam(record)
-    strength = seabed.normal_strength(sediment=sediment).strength
+    terms = link(sounder)
+    index, _ = _beam(sounder)
+    losses = sounder["installed_loss_db"] + sounder["extra_loss_db"] + _hull(sounder).middle
     parts = (
-        _source_level(record, index, speed),
-        -(40 * np.log10(depth) + 2 * terms.absorption_db_per_m * depth),
-        strength + bottom_gain(depth, terms),
-        -_noise_level(record, index),
-        _processing_gain(record),
-        -np.asarray(detection_threshold_db),
-        -tilt_penalty(depth, terms),
-        -np.asarray(installed_loss_db + extra_loss_db + hull.middle),
+        _source_level(sounder, index, _sound_speed(sounder)),
+        -(40 * np.log10(depth_m) + 2 * terms.absorption_db_per_m * depth_m),
+        seabed.normal_strength(sediment=sounder["sediment"]).strength + bottom_gain(depth_m, terms),
+        -_noise_level(sounder, index),
+        _processing_gain(sounder),
+        -np.asarray(sounder["detection_threshold_db"]),
+        -tilt_penalty(depth_m, terms),
+        -np.asarray(losses),
     )
     return BudgetTerms(*np.broadcast_arrays(*parts, sum(parts)))

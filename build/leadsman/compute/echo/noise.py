@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 _FREQUENCY = Number("frequency", "kHz", 1, 1500, "frequency")
@@ -57,15 +56,6 @@ def thermal(
 
     .. math:: N = -15 + 20\log_{10} f_{\text{kHz}} \approx 10\log_{10}(4\pi k T\rho f^2/c) + 120
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    method : str
-        "mellen", the rounded form, or "exact" [-].
-    temperature_c, density_kg_per_m3, sound_speed_mps : float or array
-        State of the water, used by the exact form only [degC], [kg/m3], [m/s].
-
     Returns
     -------
     float or array
@@ -79,10 +69,6 @@ def thermal(
     --------
     >>> thermal(frequency_khz=100)
     25.0
-
-    References
-    ----------
-    Mellen 1952.
     """
     if method == "mellen":
         return -15 + 20 * np.log10(frequency_khz)
@@ -97,20 +83,13 @@ def thermal(
     inputs=(_FREQUENCY, _WIND),
     outputs=_LEVEL,
     method="Fit to Wenz's curves in the form of Coates",
-    sources=("coates-1990", "wenz-1962"),
+    sources=("coates-1990, the attribution is usual, the book was not read", "wenz-1962"),
     accuracy="5 dB; fitted to some tens of kHz, an extrapolation above",
 )
 def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
     r"""Noise of the wind on the sea, by the usual fit to Wenz's curves.
 
     .. math:: N = 50 + 7.5\sqrt{w} + 20\log_{10} f - 40\log_{10}(f + 0.4)
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    wind_mps : float or array
-        Wind speed [m/s].
 
     Returns
     -------
@@ -125,61 +104,11 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
     --------
     >>> wind(frequency_khz=50, wind_mps=5)
     32.65
-
-    References
-    ----------
-    Coates 1990, after Wenz 1962; the attribution is usual, the book was not read.
     """
     result: Values = (
         50 + 7.5 * np.sqrt(wind_mps) + 20 * np.log10(frequency_khz) - 40 * np.log10(frequency_khz + 0.4)
     )
     return result
-
-
-@formula(
-    "echo.noise_wind_rule_of_fives",
-    title="Wind noise, rule of fives",
-    inputs=(
-        Number("frequency", "kHz", 0.5, 500, "frequency; the rule itself stops at 5 kHz"),
-        Number("wind", "kn", 2.5, 40, "wind speed"),
-    ),
-    outputs=_LEVEL,
-    method="Rule of fives: 5 dB per octave down in frequency, 5 dB per doubling of the wind",
-    sources=("wenz-1962", "carey-evans-2011"),
-    accuracy="strictly 0.5 to 5 kHz; an extrapolation above",
-)
-def wind_rule_of_fives(*, frequency_khz: Values, wind_kn: Values) -> Values:
-    r"""Noise of the wind by the rule of fives, a second opinion to ``echo.noise_wind``.
-
-    .. math:: N = 51.02 - \frac{50}{3}\left(\log_{10} f - \log_{10}\frac{U}{5}\right)
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    wind_kn : float or array
-        Wind speed [kn].
-
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
-    Notes
-    -----
-    Stated for 0.5 to 5 kHz. The two wind models differ by some 3 to 8 dB at sounder frequencies: that
-    spread is real.
-
-    Examples
-    --------
-    >>> wind_rule_of_fives(frequency_khz=20, wind_kn=10)
-    34.35
-
-    References
-    ----------
-    Wenz 1962; Carey and Evans 2011.
-    """
-    return 51.02 - 50 / 3 * (np.log10(frequency_khz) - np.log10(wind_kn / 5))
 
 
 @formula(
@@ -196,11 +125,6 @@ def turbulence(*, frequency_khz: Values) -> Values:
 
     .. math:: N = 17 - 30\log_{10} f
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-
     Returns
     -------
     float or array
@@ -214,10 +138,6 @@ def turbulence(*, frequency_khz: Values) -> Values:
     --------
     >>> turbulence(frequency_khz=10)
     -13.0
-
-    References
-    ----------
-    Coates 1990, after Wenz 1962.
     """
     return 17 - 30 * np.log10(frequency_khz)
 
@@ -236,13 +156,6 @@ def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
 
     .. math:: N = 40 + 20(s - 0.5) + 26\log_{10} f - 60\log_{10}(f + 0.03)
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    shipping : float or array
-        Shipping activity from 0 to 1 [-].
-
     Returns
     -------
     float or array
@@ -256,10 +169,6 @@ def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
     --------
     >>> shipping(frequency_khz=10, shipping=0.5)
     5.92
-
-    References
-    ----------
-    Coates 1990, after Wenz 1962.
     """
     result: Values = (
         40 + 20 * (shipping - 0.5) + 26 * np.log10(frequency_khz) - 60 * np.log10(frequency_khz + 0.03)
@@ -281,15 +190,6 @@ def ambient(*, frequency_khz: Values, wind_mps: Values, shipping: Values = 0.0) 
 
     .. math:: N = 10\log_{10}\sum_i 10^{N_i/10}
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    wind_mps : float or array
-        Wind speed [m/s].
-    shipping : float or array
-        Shipping activity from 0 to 1 [-].
-
     Returns
     -------
     float or array
@@ -303,10 +203,6 @@ def ambient(*, frequency_khz: Values, wind_mps: Values, shipping: Values = 0.0) 
     --------
     >>> ambient(frequency_khz=50, wind_mps=5)
     32.84
-
-    References
-    ----------
-    Coates 1990, after Wenz 1962; Mellen 1952.
     """
     ships = _shipping(frequency_khz=frequency_khz, shipping=shipping)
     result: Values = power_sum(
@@ -328,7 +224,14 @@ _shipping = shipping
     inputs=(
         _FREQUENCY,
         _WIND,
-        Number("own_noise", "dB", 0, 90, "own noise of boat and receiver above thermal noise", 26.0),
+        Number(
+            "own_noise",
+            "dB",
+            0,
+            90,
+            "own noise of boat and receiver above thermal noise, like a noise figure: 26 dB is a quiet small boat at rest",
+            26.0,
+        ),
     ),
     outputs=_LEVEL,
     method="Power sum of ambient noise and of own noise, given above the thermal limit",
@@ -339,15 +242,6 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
     r"""Noise at the face: ambient noise and the boat's and receiver's own, which is given above thermal noise.
 
     .. math:: N = N_{\text{ambient}} \oplus (N_{\text{thermal}} + N_{\text{own}})
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    wind_mps : float or array
-        Wind speed [m/s].
-    own_noise_db : float or array
-        Own noise above the thermal limit, like a noise figure: 26 dB is a quiet small boat at rest [dB].
 
     Returns
     -------
@@ -363,10 +257,6 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
     --------
     >>> total(frequency_khz=200, wind_mps=3)
     57.03
-
-    References
-    ----------
-    Mellen 1952; Coates 1990; own noise by common practice.
     """
     floor = thermal(frequency_khz=frequency_khz)
     result: Values = power_sum(ambient(frequency_khz=frequency_khz, wind_mps=wind_mps), floor + own_noise_db)
@@ -382,20 +272,13 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
     ),
     outputs=(Output("level", "dB", "noise level in the band re 1 uPa2"),),
     method="Flat spectrum over the band",
-    sources=("urick-1983",),
+    sources=("urick-1983, chapter 1",),
     accuracy="exact for a flat spectrum",
 )
 def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
     r"""Noise level in a band from its spectrum level.
 
     .. math:: NL = NSL + 10\log_{10} B
-
-    Parameters
-    ----------
-    spectrum_level_db : float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-    bandwidth_hz : float or array
-        Bandwidth [Hz].
 
     Returns
     -------
@@ -410,67 +293,5 @@ def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
     --------
     >>> band_level(spectrum_level_db=30, bandwidth_hz=10_000)
     70.0
-
-    References
-    ----------
-    Urick 1983, chapter 1.
     """
     return spectrum_level_db + 10 * np.log10(bandwidth_hz)
-
-
-@formula(
-    "echo.noise_crossover",
-    title="Frequency at which thermal noise passes the wind's",
-    inputs=(
-        Number("wind", "m/s", 0, 15, "wind speed"),
-        Choice("method", ("coates", "rule-of-fives"), "wind model", "coates"),
-    ),
-    outputs=(Output("frequency", "kHz", "frequency above which thermal noise is the louder"),),
-    method="Root of wind noise less thermal noise",
-    sources=("coates-1990", "wenz-1962", "mellen-1952"),
-    accuracy="the two wind models differ by a quarter",
-)
-def crossover(*, wind_mps: Values, method: str = "coates") -> Values:
-    r"""Frequency above which thermal noise is louder than the wind's, by root finding.
-
-    .. math:: N_{\text{wind}}(f, w) = N_{\text{thermal}}(f)
-
-    Parameters
-    ----------
-    wind_mps : float or array
-        Wind speed; the rule of fives starts at 2.5 kn, 1.3 m/s [m/s].
-    method : str
-        Wind model [-].
-
-    Returns
-    -------
-    float or array
-        Frequency [kHz].
-
-    Notes
-    -----
-    Above it a rising wind does not raise the noise (though waves and bubbles still spoil the echo).
-
-    Examples
-    --------
-    >>> crossover(wind_mps=5)
-    110.3
-
-    References
-    ----------
-    Coates 1990, after Wenz 1962; Mellen 1952.
-    """
-    speed = np.asarray(wind_mps, dtype=float)
-    if method == "rule-of-fives":
-        # 51.02 - (50/3)(lg f - lg(U/5)) = -15 + 20 lg f, solved for f; U in knots.
-        knots = speed * 3600 / 1852
-        wind_rule_of_fives(frequency_khz=1.0, wind_kn=knots)
-        return 10 ** ((66.02 + 50 / 3 * np.log10(knots / 5)) / (20 + 50 / 3))
-
-    def excess(log_frequency: Any, speed_mps: Any) -> Any:
-        frequency = 10**log_frequency
-        return wind(frequency_khz=frequency, wind_mps=speed_mps) - thermal(frequency_khz=frequency)
-
-    root = find_root(excess, (np.full(speed.shape, 0.5), np.full(speed.shape, 3.0)), args=(speed,))
-    crossing: Values = 10**root.x
-    return crossing

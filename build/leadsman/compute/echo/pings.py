@@ -49,7 +49,7 @@ class March(NamedTuple):
         Output("rate", "Hz", "pings a second"),
     ),
     method="Time out and back, with the overhead",
-    sources=("urick-1983",),
+    sources=("urick-1983, chapter 8",),
     accuracy="exact; displays often listen beyond the range shown",
 )
 def ping_interval(
@@ -58,15 +58,6 @@ def ping_interval(
     r"""Shortest interval between pings that lets the echo from the whole range come back.
 
     .. math:: T = 2R/c + t_0
-
-    Parameters
-    ----------
-    range_m : float or array
-        Range to which the receiver listens [m].
-    sound_speed_mps : float or array
-        Sound speed [m/s].
-    overhead_ms : float or array
-        Pulse, processing and waiting in each ping [ms].
 
     Returns
     -------
@@ -81,10 +72,6 @@ def ping_interval(
     --------
     >>> ping_interval(range_m=75)
     PingTiming(interval=100.0, rate=10.0)
-
-    References
-    ----------
-    Urick 1983, chapter 8.
     """
     interval_ms = 2000 * range_m / sound_speed_mps + overhead_ms
     return PingTiming(interval_ms, 1000 / interval_ms)
@@ -96,7 +83,14 @@ def ping_interval(
     inputs=(
         Number("depth", "m", 0.05, 5000, "water below the face"),
         Number("face_immersion", "m", 0, 20, "depth of the face below the surface"),
-        Number("offset", "m", -20, 20, "what the display adds to the depth below the face", 0.0),
+        Number(
+            "offset",
+            "m",
+            -20,
+            20,
+            "what the display adds to the depth below the face: the immersion, to show depth from the surface",
+            0.0,
+        ),
         Number("order", "1", 2, 10, "second return, third and so on", 2.0),
     ),
     outputs=(
@@ -105,7 +99,7 @@ def ping_interval(
         Output("ratio", "1", "shown depth of this return over the true shown depth"),
     ),
     method="Path between bottom and surface, the face hanging below the surface",
-    sources=("urick-1983",),
+    sources=("urick-1983, chapter 8, for the path; the geometry is elementary",),
     accuracy="exact over a flat bottom",
 )
 def second_return(
@@ -114,17 +108,6 @@ def second_return(
     r"""Apparent depth of the echo that has been down, up to the surface and down again.
 
     .. math:: d_n = n d + (n - 1) h
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Water below the face [m].
-    face_immersion_m : float or array
-        Depth of the face below the surface [m].
-    offset_m : float or array
-        What the display adds to the depth below the face: the immersion, to show depth from the surface [m].
-    order : float or array
-        2 for the second return [-].
 
     Returns
     -------
@@ -140,10 +123,6 @@ def second_return(
     --------
     >>> second_return(depth_m=3, face_immersion_m=0.5).from_face
     6.5
-
-    References
-    ----------
-    Urick 1983, chapter 8, for the path; the geometry is elementary.
     """
     shown_first = np.asarray(depth_m + offset_m)
     if np.any(shown_first <= 0):
@@ -177,13 +156,6 @@ def band_overlap(
 
     .. math:: o = \frac{\max(0, \min(h_1, h_2) - \max(l_1, l_2))}{h_2 - l_2}
 
-    Parameters
-    ----------
-    frequency_khz, bandwidth_khz : float or array
-        Own receiver's band: middle and width; a tone burst's is at least one over its pulse [kHz].
-    other_frequency_khz, other_bandwidth_khz : float or array
-        The other sounder's band [kHz].
-
     Returns
     -------
     float or array
@@ -198,10 +170,6 @@ def band_overlap(
     --------
     >>> band_overlap(frequency_khz=200, bandwidth_khz=10, other_frequency_khz=198, other_bandwidth_khz=8)
     0.875
-
-    References
-    ----------
-    Common practice, no published source.
     """
     low = np.maximum(frequency_khz - bandwidth_khz / 2, other_frequency_khz - other_bandwidth_khz / 2)
     high = np.minimum(frequency_khz + bandwidth_khz / 2, other_frequency_khz + other_bandwidth_khz / 2)
@@ -229,13 +197,6 @@ def interference_march(
 
     .. math:: s = \frac{c}{2}(mT_2 - pT_1)
 
-    Parameters
-    ----------
-    ping_interval_ms, other_ping_interval_ms : float or array
-        Own interval and the other's [ms].
-    sound_speed_mps : float or array
-        Sound speed that the display assumes [m/s].
-
     Returns
     -------
     March
@@ -250,10 +211,6 @@ def interference_march(
     --------
     >>> interference_march(ping_interval_ms=100, other_ping_interval_ms=101)
     March(step=0.75, pings_between=1.0, speed=7.5)
-
-    References
-    ----------
-    Common practice, no published source.
     """
     own, other = np.asarray(ping_interval_ms), np.asarray(other_ping_interval_ms)
     pings = np.maximum(1.0, np.round(other / own))
@@ -275,6 +232,7 @@ def interference_march(
     method="Range over the speed of the march",
     sources=("common-practice",),
     accuracy="exact for steady intervals",
+    serves="How fast do another sounder's marks cross the picture?",
 )
 def interference_crossing(
     *,
@@ -286,15 +244,6 @@ def interference_crossing(
     r"""Time that another sounder's marks take to march across the picture once.
 
     .. math:: t = R/|v|
-
-    Parameters
-    ----------
-    ping_interval_ms, other_ping_interval_ms : float or array
-        Own interval and the other's [ms].
-    range_m : float or array
-        Depth range that the picture shows [m].
-    sound_speed_mps : float or array
-        Sound speed that the display assumes [m/s].
 
     Returns
     -------
@@ -309,10 +258,6 @@ def interference_crossing(
     --------
     >>> interference_crossing(ping_interval_ms=100, other_ping_interval_ms=101, range_m=60)
     8.0
-
-    References
-    ----------
-    Common practice, no published source.
     """
     march = interference_march(
         ping_interval_ms=ping_interval_ms,

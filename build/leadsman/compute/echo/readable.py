@@ -22,10 +22,7 @@ from leadsman.compute.echo.budget import (
     BANDWIDTH,
     FREQUENCY,
     INSTALLED_LOSS_BAND_DB,
-    INSTALLED_LOSS_DB,
     OWN_NOISE_BAND_DB,
-    QUIET_OWN_NOISE_DB,
-    QUIET_WIND_MPS,
     RECORD,
     SALINITY,
     SOURCES,
@@ -75,10 +72,13 @@ class DepthBand(NamedTuple):
 
 def uncertainty_at(range_m: Values, link: Link, record: Mapping[str, Any]) -> NDArray[np.float64]:
     """Uncertainty of the signal excess at a range [dB]: root of sum of squares, and the hull's on top."""
-    fraction = water.absorption_uncertainty(
+    return _uncertainty(range_m, link, _absorption_uncertainty(record), _steady_variance(record))
+
+
+def _absorption_uncertainty(record: Mapping[str, Any]) -> Any:
+    return water.absorption_uncertainty(
         frequency_khz=record["frequency_khz"], salinity_psu=record["salinity_psu"]
     )
-    return _uncertainty(range_m, link, fraction, _steady_variance(record))
 
 
 def _steady_variance(record: Mapping[str, Any]) -> Any:
@@ -130,58 +130,10 @@ def _roots(link: Link, fraction: Any, variance: Any) -> NDArray[np.float64]:
     sources=SOURCES,
     accuracy="the band is printed with it; calibrated on practice, sand, at rest, beams to 40 deg",
 )
-def deepest_depth(
-    *,
-    frequency_khz: Values,
-    power_w: Values,
-    beamwidth_deg: Values,
-    pulse_long_ms: Values,
-    temperature_c: Values,
-    salinity_psu: Values,
-    beamwidth_across_deg: Values = 0.0,
-    bandwidth_khz: Values = 0.0,
-    sediment: str = "sand",
-    tilt_deg: Values = 0.0,
-    wind_mps: Values = QUIET_WIND_MPS,
-    own_noise_db: Values = QUIET_OWN_NOISE_DB,
-    boat_state: str = "at rest",
-    installed_loss_db: Values = INSTALLED_LOSS_DB,
-    extra_loss_db: Values = 0.0,
-    detection_threshold_db: Values = 10.0,
-    laminate_mm: Values = 0.0,
-    efficiency: Values = 0.45,
-    greatest_depth_m: Values,
-    own_noise_band_db: Values = OWN_NOISE_BAND_DB,
-    installed_loss_band_db: Values = INSTALLED_LOSS_BAND_DB,
-) -> DepthBand:
+def deepest_depth(*, greatest_depth_m: Values, **sounder: Any) -> DepthBand:
     r"""Deepest depth with a firm digit, by the root of the signal excess, capped by the display.
 
     .. math:: SE(d) = 0;\quad SE(d_{\text{pessimistic}}) = u(d);\quad SE(d_{\text{optimistic}}) = -u(d)
-
-    Parameters
-    ----------
-    frequency_khz, power_w, beamwidth_deg, pulse_long_ms : float or array
-        The sounder: frequency [kHz], RMS power [W], half-power width [deg], pulse at the deep setting [ms].
-    temperature_c, salinity_psu : float or array
-        The water: temperature [degC] and salinity [PSU].
-    beamwidth_across_deg, bandwidth_khz : float or array
-        Other width of a fan beam, 0 for a round one [deg]; sweep of a chirp, 0 for a tone [kHz].
-    sediment : str
-        Kind of bottom [-].
-    tilt_deg, wind_mps, own_noise_db : float or array
-        Tilt of the beam's axis off the bottom's normal [deg]; wind [m/s]; own noise above thermal noise [dB].
-    boat_state : str
-        What the boat does [-].
-    installed_loss_db, extra_loss_db, detection_threshold_db : float or array
-        The installed loss, further two-way loss, ratio that a firm digit needs [dB].
-    laminate_mm : float or array
-        Solid laminate before an in-hull face, 0 for a face in the water [mm].
-    efficiency : float or array
-        Acoustic over electrical power [-].
-    greatest_depth_m : float or array
-        Deepest depth that the display shows at all [m].
-    own_noise_band_db, installed_loss_band_db : float or array
-        How far the two terms may be off [dB].
 
     Returns
     -------
@@ -199,15 +151,9 @@ def deepest_depth(
     >>> deepest_depth(frequency_khz=200, power_w=500, beamwidth_deg=12, pulse_long_ms=0.6,
     ...               temperature_c=12, salinity_psu=35, greatest_depth_m=300).nominal
     122.96
-
-    References
-    ----------
-    Urick 1983, chapter 2; Lurton 2010, chapter 3; the installed loss by common practice.
     """
-    record = dict(locals())
-    terms = link(record)
-    fraction = water.absorption_uncertainty(frequency_khz=frequency_khz, salinity_psu=salinity_psu)
-    uncapped = _roots(terms, fraction, _steady_variance(record))
+    terms = link(sounder)
+    uncapped = _roots(terms, _absorption_uncertainty(sounder), _steady_variance(sounder))
     if not np.all(uncapped[0] >= _LEAST_DEEPEST_M):  # also where no root was found
         raise NoAnswer("the losses leave no depth at which the bottom can be read")
     # One by one: the three stand in front of the axis of the inputs, on which a list of greatest depths lies.
@@ -236,7 +182,7 @@ def deepest_depth(
         Output("limit", "", "what sets the nominal depth: dead zone or display range"),
     ),
     method="The larger of the dead zone and of the display's own least depth",
-    sources=("urick-1983", "common-practice"),
+    sources=("urick-1983, chapter 2", "common-practice"),
     accuracy="the band is printed with it",
 )
 def shallowest_depth(
@@ -255,19 +201,6 @@ def shallowest_depth(
 
     .. math:: d = \max\left(\tfrac{c}{2}(\tau + t_{\text{ring}} + t_{\text{recovery}}),\ d_{\text{display}}\right)
 
-    Parameters
-    ----------
-    frequency_khz, pulse_short_ms, quality_factor, receiver_recovery_ms : float or array
-        Frequency [kHz], pulse at the shallow setting [ms], Q in water [-], recovery [ms].
-    temperature_c, salinity_psu : float or array
-        The water [degC], [PSU].
-    bandwidth_khz : float or array
-        Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
-    least_depth_m : float or array
-        Least depth that the display shows, below the face [m].
-    sound_speed_band_pct : float or array
-        How far the sound speed may be off where one number stands for several waters [%].
-
     Returns
     -------
     DepthBand
@@ -284,10 +217,6 @@ def shallowest_depth(
     >>> shallowest_depth(frequency_khz=200, pulse_short_ms=0.1, quality_factor=20,
     ...                  receiver_recovery_ms=0.2, temperature_c=12, salinity_psu=0).nominal
     0.432
-
-    References
-    ----------
-    Urick 1983, chapter 2.
     """
     speed = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
     zones = [

@@ -1,8 +1,4 @@
-"""What the bottom gives back: reflection loss and backscattering strength.
-
-The properties of the sediments stand in ``leadsman.compute.echo.sediment``; all are registered as ``echo.``
-and can be taken from here.
-"""
+"""What the bottom gives back: its backscattering strength, straight down and aslant."""
 
 from __future__ import annotations
 
@@ -10,16 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from leadsman.compute.echo import sediment as _sediment
-from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
-
-density_ratio = _sediment.density_ratio
-sound_speed_ratio = _sediment.sound_speed_ratio
-loss_parameter = _sediment.loss_parameter
-sediment = _sediment.sediment
-
-_DENSITY_RATIO = Number("density_ratio", "1", 0.5, 5, "density of the bottom over that of the water")
-_SPEED_RATIO = Number("sound_speed_ratio", "1", 0.5, 5, "sound speed of the bottom over that of the water")
+from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 
 class NormalStrength(NamedTuple):
@@ -48,216 +35,6 @@ _LOBE_DEG = 8.0
 
 
 @formula(
-    "echo.bottom_reflection_coefficient",
-    title="Reflection coefficient at normal incidence",
-    inputs=(
-        Number("water_density", "kg/m3", 900, 1100, "density of the water"),
-        Number("water_sound_speed", "m/s", 1300, 1700, "sound speed of the water"),
-        Number("bottom_density", "kg/m3", 500, 5000, "density of the bottom"),
-        Number("bottom_sound_speed", "m/s", 300, 7000, "sound speed of the bottom"),
-    ),
-    outputs=(Output("coefficient", "1", "pressure reflected over pressure incident"),),
-    method="Impedance step at normal incidence, without loss",
-    sources=("medwin-clay-1998",),
-    accuracy="exact for a flat step between two lossless fluids",
-)
-def reflection_coefficient(
-    *,
-    water_density_kg_per_m3: Values,
-    water_sound_speed_mps: Values,
-    bottom_density_kg_per_m3: Values,
-    bottom_sound_speed_mps: Values,
-) -> Values:
-    r"""Pressure reflection coefficient of a flat bottom at normal incidence, from the two impedances.
-
-    .. math:: R = \frac{\rho_2 c_2 - \rho_1 c_1}{\rho_2 c_2 + \rho_1 c_1}
-
-    Parameters
-    ----------
-    water_density_kg_per_m3, water_sound_speed_mps : float or array
-        Density [kg/m3] and sound speed [m/s] of the water.
-    bottom_density_kg_per_m3, bottom_sound_speed_mps : float or array
-        Density [kg/m3] and sound speed [m/s] of the bottom.
-
-    Returns
-    -------
-    float or array
-        Reflection coefficient, negative off a softer bottom [-].
-
-    Notes
-    -----
-    Valid for two fluids; shear in rock changes it little at normal incidence.
-
-    Examples
-    --------
-    >>> reflection_coefficient(water_density_kg_per_m3=1000, water_sound_speed_mps=1500,
-    ...                        bottom_density_kg_per_m3=1900, bottom_sound_speed_mps=1650)
-    0.353
-
-    References
-    ----------
-    Medwin and Clay 1998, section 2.6.
-    """
-    water = water_density_kg_per_m3 * water_sound_speed_mps
-    bottom = bottom_density_kg_per_m3 * bottom_sound_speed_mps
-    return (bottom - water) / (bottom + water)
-
-
-@formula(
-    "echo.bottom_reflection_loss",
-    title="Bottom reflection loss",
-    inputs=(
-        _DENSITY_RATIO,
-        _SPEED_RATIO,
-        Number("loss_parameter", "1", 0, 0.2, "loss parameter of the bottom", 0.0),
-        Number("grazing", "deg", 0.1, 90, "grazing angle; 90 is normal incidence", 90.0),
-    ),
-    outputs=(Output("loss", "dB", "bottom reflection loss"),),
-    method="Rayleigh reflection off a lossy fluid half-space",
-    sources=("apl-uw-tr-9407",),
-    accuracy="0.01 dB of the formula; some 3 dB of a real bottom, which is neither flat nor a fluid",
-)
-def reflection_loss(
-    *,
-    density_ratio: Values,
-    sound_speed_ratio: Values,
-    loss_parameter: Values = 0.0,
-    grazing_deg: Values = 90.0,
-) -> Values:
-    r"""Loss in reflection from a flat bottom, by the lossy Rayleigh coefficient.
-
-    .. math:: BL = -20\log_{10}\left|\frac{y-1}{y+1}\right|,\quad
-        y = \frac{\rho\sin\theta}{\sqrt{\kappa^2-\cos^2\theta}},\quad \kappa = \frac{1+i\delta}{\nu}
-
-    Parameters
-    ----------
-    density_ratio, sound_speed_ratio : float or array
-        Density and sound speed of the bottom over those of the water [-].
-    loss_parameter : float or array
-        Loss parameter; 0 for a lossless bottom [-].
-    grazing_deg : float or array
-        Grazing angle [deg].
-
-    Returns
-    -------
-    float or array
-        Bottom reflection loss [dB].
-
-    Notes
-    -----
-    It does not depend on frequency and knows no roughness: it ranks bottoms, hard to soft.
-
-    Examples
-    --------
-    >>> reflection_loss(density_ratio=1.451, sound_speed_ratio=1.1073, loss_parameter=0.01602)
-    12.66
-
-    References
-    ----------
-    APL-UW TR 9407, 1994, section IV, equations 6 to 9.
-    """
-    angle = np.radians(grazing_deg)
-    wave_number = (1 + 1j * np.asarray(loss_parameter)) / sound_speed_ratio
-    admittance = density_ratio * np.sin(angle) / np.sqrt(wave_number**2 - np.cos(angle) ** 2)
-    magnitude = np.abs((admittance - 1) / (admittance + 1))
-    if np.any(magnitude < 1e-9):
-        raise NoAnswer("the bottom has the same impedance as the water: there is no reflection at all")
-    result: Values = -20 * np.log10(magnitude)
-    return result
-
-
-@formula(
-    "echo.bottom_critical_angle",
-    title="Critical grazing angle",
-    inputs=(
-        Number("water_sound_speed", "m/s", 1300, 1700, "sound speed of the water"),
-        Number("bottom_sound_speed", "m/s", 300, 7000, "sound speed of the bottom"),
-    ),
-    outputs=(Output("grazing", "deg", "grazing angle below which all sound is reflected"),),
-    method="Snell's law",
-    sources=("medwin-clay-1998",),
-    accuracy="exact for a lossless bottom",
-)
-def critical_angle(*, water_sound_speed_mps: Values, bottom_sound_speed_mps: Values) -> Values:
-    r"""Grazing angle below which a lossless bottom reflects all sound, by Snell's law.
-
-    .. math:: \theta_c = \arccos(c_1/c_2)
-
-    Parameters
-    ----------
-    water_sound_speed_mps, bottom_sound_speed_mps : float or array
-        Sound speeds; the bottom's must be the greater [m/s].
-
-    Returns
-    -------
-    float or array
-        Critical grazing angle [deg].
-
-    Notes
-    -----
-    It matters for side-looking pictures, never for a sounder that looks down.
-
-    Examples
-    --------
-    >>> critical_angle(water_sound_speed_mps=1500, bottom_sound_speed_mps=1650)
-    24.6
-
-    References
-    ----------
-    Medwin and Clay 1998, section 2.6.
-    """
-    if np.any(np.asarray(bottom_sound_speed_mps) <= water_sound_speed_mps):
-        raise NoAnswer("the bottom is no faster than the water: there is no critical angle")
-    return np.degrees(np.arccos(water_sound_speed_mps / np.asarray(bottom_sound_speed_mps)))
-
-
-@formula(
-    "echo.bottom_strength_lambert",
-    title="Bottom backscattering strength by Lambert's law",
-    inputs=(
-        Number("grazing", "deg", 0.1, 90, "grazing angle"),
-        Number("mackenzie_constant", "dB", -45, -10, "strength that normal incidence would have", -27.0),
-    ),
-    outputs=(Output("strength", "dB", "backscattering strength re 1 m2 per m2"),),
-    method="Lambert's law with Mackenzie's constant",
-    sources=("mackenzie-1961",),
-    accuracy="-25 to -35 dB are met on loose sediments; below 45 degrees of grazing only",
-)
-def lambert_strength(*, grazing_deg: Values, mackenzie_constant_db: Values = -27.0) -> Values:
-    r"""Backscattering strength of a rough bottom at low grazing angle, by Lambert's law.
-
-    .. math:: S_b = \mu + 10\log_{10}\sin^2\theta
-
-    Parameters
-    ----------
-    grazing_deg : float or array
-        Grazing angle [deg].
-    mackenzie_constant_db : float or array
-        Mackenzie's constant [dB].
-
-    Returns
-    -------
-    float or array
-        Backscattering strength re 1 m2/m2 [dB].
-
-    Notes
-    -----
-    Meant for grazing angles below 45 degrees (side-looking). Near normal incidence it is arithmetic, no
-    physics: use ``echo.bottom_strength``.
-
-    Examples
-    --------
-    >>> lambert_strength(grazing_deg=20)
-    -36.32
-
-    References
-    ----------
-    Mackenzie 1961.
-    """
-    return mackenzie_constant_db + 20 * np.log10(np.sin(np.radians(grazing_deg)))
-
-
-@formula(
     "echo.bottom_strength",
     title="Bottom backscattering strength straight down",
     inputs=(Choice("sediment", BOTTOMS, "kind of bottom"),),
@@ -275,11 +52,6 @@ def normal_strength(*, sediment: str) -> NormalStrength:
 
     .. math:: S_b = (S_{\text{weakest}} + S_{\text{strongest}})/2
 
-    Parameters
-    ----------
-    sediment : str
-        Rock, gravel, sand or mud [-].
-
     Returns
     -------
     NormalStrength
@@ -294,10 +66,6 @@ def normal_strength(*, sediment: str) -> NormalStrength:
     --------
     >>> normal_strength(sediment="sand").strength
     -16.0
-
-    References
-    ----------
-    General high-frequency seabed backscatter literature, 1994 and after, as registered.
     """
     weakest, strongest = _NORMAL_ENDS_DB[sediment]
     return NormalStrength((weakest + strongest) / 2, weakest, strongest)
@@ -309,18 +77,13 @@ def normal_strength(*, sediment: str) -> NormalStrength:
     inputs=(Number("incidence", "deg", 0, 45, "angle between the sound and the bottom's normal"),),
     outputs=(Output("drop", "dB", "strength lost against normal incidence"),),
     method="Gaussian lobe about the normal on a plateau",
-    sources=("lamarche-2011", "common-practice"),
+    sources=("lamarche-2011, form of the law", "common-practice"),
     accuracy="3 to 10 dB are met at 20 degrees; narrow smooth bottoms lose more",
 )
 def oblique_drop(*, incidence_deg: Values) -> Values:
     r"""Backscattering strength lost when sound meets the bottom off its normal: a Gaussian lobe on a plateau.
 
     .. math:: D = D_\infty\left(1 - e^{-\theta^2/2\sigma^2}\right)
-
-    Parameters
-    ----------
-    incidence_deg : float or array
-        Angle from the bottom's normal [deg].
 
     Returns
     -------
@@ -336,9 +99,5 @@ def oblique_drop(*, incidence_deg: Values) -> Values:
     --------
     >>> oblique_drop(incidence_deg=20)
     4.78
-
-    References
-    ----------
-    Lamarche et al. 2011 for the form.
     """
     return _OBLIQUE_DROP_DB * -np.expm1(-((np.asarray(incidence_deg) / _LOBE_DEG) ** 2) / 2)

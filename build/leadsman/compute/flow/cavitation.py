@@ -14,7 +14,6 @@ import numpy as np
 
 from leadsman.compute.hull.geometry import Words
 from leadsman.compute.registry import Number, Output, Values, formula
-from leadsman.compute.water.by_water import sound_speed
 from leadsman.compute.water.properties import density, vapour_pressure
 
 #: Standard acceleration of gravity, exact by definition (ISO 80000-3:2006).
@@ -43,8 +42,9 @@ def _excess_over_vapour(
     inputs=(_SPEED, _DEPTH, _TEMPERATURE, _SALINITY, _AIR),
     outputs=(Output("number", "1", "cavitation number"),),
     method="Still pressure less vapour pressure, over the dynamic pressure",
-    sources=("brennen-1995",),
+    sources=("brennen-1995, chapter 1",),
     accuracy="0.1 % for the inputs given",
+    serves="How near is the water at the face to tearing?",
 )
 def cavitation_number(
     *,
@@ -57,19 +57,6 @@ def cavitation_number(
     r"""Cavitation number of a face: how far the flow is from boiling, in units of its dynamic pressure.
 
     .. math:: \sigma = \frac{p_a + \rho g h - p_v}{\rho U^2/2}
-
-    Parameters
-    ----------
-    speed_mps : float or array
-        Speed of the water past the face [m/s].
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
 
     Returns
     -------
@@ -84,10 +71,6 @@ def cavitation_number(
     --------
     >>> cavitation_number(speed_mps=10, depth_m=0.5)
     2.04
-
-    References
-    ----------
-    Brennen 1995, chapter 1.
     """
     excess, rho = _excess_over_vapour(depth_m, temperature_c, salinity_psu, air_pressure_kpa)
     return excess / (0.5 * rho * speed_mps**2)
@@ -99,7 +82,7 @@ def cavitation_number(
     inputs=(_SUCTION, _DEPTH, _TEMPERATURE, _SALINITY, _AIR),
     outputs=(Output("speed", "m/s", "ideal inception speed"),),
     method="Speed at which the cavitation number equals the strongest suction",
-    sources=("brennen-1995",),
+    sources=("brennen-1995, chapter 1", "acosta-2000, section 2.1.1"),
     accuracy="ideal: real inception comes earlier or later by nuclei, roughness and vortices; the suction of a "
     "real face is known to a factor of 2 at best",
 )
@@ -115,19 +98,6 @@ def inception_speed(
 
     .. math:: U = \sqrt{\frac{2(p_a + \rho g h - p_v)}{\rho(-C_{p,min})}}
 
-    Parameters
-    ----------
-    suction : float or array
-        Minus the least pressure coefficient: 0.3 well faired, 1 and more blunt.
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
-
     Returns
     -------
     float or array
@@ -142,10 +112,6 @@ def inception_speed(
     --------
     >>> inception_speed(suction=1, depth_m=0.5)
     14.3
-
-    References
-    ----------
-    Brennen 1995, chapter 1; Acosta 2000, section 2.1.1.
     """
     excess, rho = _excess_over_vapour(depth_m, temperature_c, salinity_psu, air_pressure_kpa)
     return np.sqrt(2.0 * excess / (rho * suction))
@@ -157,20 +123,16 @@ def inception_speed(
     inputs=(_SUCTION, _DEPTH),
     outputs=(Output("speed", "m/s", "least speed at which the pressure falls below the air's"),),
     method="Suction equal to the head of water over the face",
-    sources=("brennen-1995", "acosta-2000"),
+    sources=(
+        "brennen-1995, chapter 1 (pressure coefficient)",
+        "acosta-2000, section 2.1.1 (the distinction)",
+    ),
     accuracy="the least speed possible; air also needs a path down, along a bracket, a step or a vortex",
 )
 def ventilation_speed(*, suction: Values, depth_m: Values) -> Values:
     r"""Least speed at which the pressure on a face falls below that of the air, so that air can be drawn in.
 
     .. math:: U = \sqrt{\frac{2 g h}{-C_{p,min}}}
-
-    Parameters
-    ----------
-    suction : float or array
-        Minus the least pressure coefficient.
-    depth_m : float or array
-        Immersion of the face [m].
 
     Returns
     -------
@@ -186,10 +148,6 @@ def ventilation_speed(*, suction: Values, depth_m: Values) -> Values:
     --------
     >>> ventilation_speed(suction=0.5, depth_m=0.3)
     3.43
-
-    References
-    ----------
-    Brennen 1995, chapter 1 (pressure coefficient); Acosta 2000, section 2.1.1 (the distinction).
     """
     return np.sqrt(2.0 * GRAVITY_MPS2 * np.asarray(depth_m) / suction)
 
@@ -212,8 +170,9 @@ class LossMechanism(NamedTuple):
         Output("vapour_from", "m/s", "speed from which the water could boil"),
     ),
     method="Speed against flow.ventilation_speed and flow.inception_speed",
-    sources=("acosta-2000", "brennen-1995"),
+    sources=("acosta-2000, section 2.1.1", "brennen-1995, chapter 1"),
     accuracy="names what is possible, not what is present; the trials on the water decide",
+    serves="Does the face lose its water by cavitation or by drawn air, and at what speed?",
 )
 def loss_mechanism(
     *,
@@ -227,21 +186,6 @@ def loss_mechanism(
     r"""What the flow past a face can do at a speed: carry air, draw air, or also cavitate.
 
     .. math:: U \lessgtr \sqrt{2gh/(-C_{p,min})}, \quad U \lessgtr \sqrt{2(p_a+\rho gh-p_v)/(-\rho C_{p,min})}
-
-    Parameters
-    ----------
-    speed_mps : float or array
-        Speed of the water past the face [m/s].
-    suction : float or array
-        Minus the least pressure coefficient.
-    depth_m : float or array
-        Immersion of the face [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    air_pressure_kpa : float or array
-        Pressure of the air [kPa].
 
     Returns
     -------
@@ -257,10 +201,6 @@ def loss_mechanism(
     --------
     >>> loss_mechanism(speed_mps=7.2, suction=0.5, depth_m=0.3)
     LossMechanism(word='drawn air', air_from=3.43, vapour_from=20.1)
-
-    References
-    ----------
-    Acosta 2000, section 2.1.1; Brennen 1995, chapter 1.
     """
     air = ventilation_speed(suction=suction, depth_m=depth_m)
     vapour = inception_speed(
@@ -273,74 +213,3 @@ def loss_mechanism(
     speed, air, vapour = np.broadcast_arrays(speed_mps, air, vapour)
     drawn = np.where(speed < vapour, "drawn air", "air and cavitation")
     return LossMechanism(np.where(speed < air, "carried air", drawn), air, vapour)
-
-
-@formula(
-    "flow.acoustic_cavitation_power",
-    title="Acoustic power at which a face could tear the water",
-    inputs=(
-        Number("diameter", "mm", 4, 1000, "diameter of the radiating face"),
-        _DEPTH,
-        Number("threshold", "bar", 0.5, 20, "peak pressure at which water tears at the surface", 1.0),
-        Number("near_field_factor", "1", 0.2, 1, "allowance for the uneven pressure on a face", 0.5),
-        _TEMPERATURE,
-        _SALINITY,
-    ),
-    outputs=(Output("power", "W", "acoustic power, not electrical"),),
-    method="Plane-wave power of a peak pressure equal to threshold plus head, over the area of the face",
-    sources=("urick-1983",),
-    accuracy="a steady tone at low frequency; pulses of a few ms and frequencies above 10 kHz bear several "
-    "times as much",
-)
-def acoustic_cavitation_power(
-    *,
-    diameter_mm: Values,
-    depth_m: Values,
-    threshold_bar: Values = 1.0,
-    near_field_factor: Values = 0.5,
-    temperature_c: Values = 15.0,
-    salinity_psu: Values = 35.0,
-) -> Values:
-    r"""Acoustic power at which the sound itself could make bubbles at the face, for a steady tone.
-
-    .. math:: W = \gamma A \frac{(p_c + \rho g h)^2}{2\rho c}
-
-    Parameters
-    ----------
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    depth_m : float or array
-        Immersion of the face [m].
-    threshold_bar : float or array
-        Peak pressure at which the water tears at the surface, 1 bar for a long tone [bar].
-    near_field_factor : float or array
-        Allowance for the uneven pressure on a face.
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-
-    Returns
-    -------
-    float or array
-        Acoustic power [W].
-
-    Notes
-    -----
-    It matters for a high-power, low-band, shallow face; it shows as an echo that does not grow with the
-    power. To pass it is no fault by itself, since short pulses raise the threshold.
-
-    Examples
-    --------
-    >>> acoustic_cavitation_power(diameter_mm=100, depth_m=0.5)
-    14.0
-
-    References
-    ----------
-    Urick 1983, chapter 4 (cavitation limitations), from memory: 0.3 W/cm2 for a threshold of one atmosphere.
-    """
-    rho = density(temperature_c=temperature_c, salinity_psu=salinity_psu)
-    speed = sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu)
-    area = np.pi * (diameter_mm / 2000.0) ** 2
-    peak = 1e5 * threshold_bar + rho * GRAVITY_MPS2 * depth_m
-    return near_field_factor * area * peak**2 / (2.0 * rho * speed)

@@ -16,8 +16,18 @@ THIN_SIDE_MM = 12.0
 #: The rakes of transom that brackets take up without a wedge.
 BRACKET_RAKE_DEG = (3.0, 16.0)
 
-_MEASURED = Choice("measured", ("level", "slope"), "how the width was measured", "level")
-_SIDE = Choice("side", ("starboard", "port"), "side of the boat", "starboard")
+_MEASURED = Choice(
+    "measured",
+    ("level", "slope"),
+    "whether the width was measured level or along the slope of the bottom",
+    "level",
+)
+_SIDE = Choice(
+    "side",
+    ("starboard", "port"),
+    "side of the boat: port and starboard blocks are mirror images",
+    "starboard",
+)
 
 
 @formula(
@@ -30,22 +40,13 @@ _SIDE = Choice("side", ("starboard", "port"), "side of the boat", "starboard")
     ),
     outputs=(Output("difference", "mm", "thick side less thin side"),),
     method="Width times the tangent if the width is measured level, times the sine along the slope",
-    sources=("nist-functions-2010",),
+    sources=("nist-functions-2010, section 4.14 (plane trigonometry)",),
     accuracy="exact",
 )
 def wedge_thickness(*, width_mm: Values, angle_deg: Values, measured: str = "level") -> Values:
     r"""Difference in thickness between the two sides of a wedge, from width and angle.
 
     .. math:: d = w\tan\alpha \quad (level), \qquad d = w\sin\alpha \quad (slope)
-
-    Parameters
-    ----------
-    width_mm : float or array
-        Width of the wedge [mm].
-    angle_deg : float or array
-        Cut angle [deg].
-    measured : str
-        Whether the width was measured level or along the slope of the bottom.
 
     Returns
     -------
@@ -60,10 +61,6 @@ def wedge_thickness(*, width_mm: Values, angle_deg: Values, measured: str = "lev
     --------
     >>> wedge_thickness(width_mm=120, angle_deg=15)
     32.15
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.14 (plane trigonometry).
     """
     angle = np.radians(angle_deg)
     return np.asarray(width_mm * (np.tan(angle) if measured == "level" else np.sin(angle)))
@@ -89,7 +86,14 @@ class Block(NamedTuple):
         Number("thin_side", "mm", THIN_SIDE_MM, 100, "thickness wanted at the thin side", THIN_SIDE_MM),
         ELEMENT,
         Number("fore_aft", "deg", -15, 15, "slope of the surface fore-and-aft, lower aft", 0.0),
-        Number("length", "mm", 20, 1500, "length of the block fore-and-aft", 200.0),
+        Number(
+            "length",
+            "mm",
+            20,
+            1500,
+            "length of the block fore-and-aft, used with a fore-and-aft slope only",
+            200.0,
+        ),
         _SIDE,
         _MEASURED,
     ),
@@ -102,7 +106,7 @@ class Block(NamedTuple):
         Output("thick_toward", "", "the side of the boat to which the outer block is thick"),
     ),
     method="Plane wedge athwart and fore-and-aft on top of the thin side",
-    sources=("nist-functions-2010", "common-practice"),
+    sources=("nist-functions-2010, section 4.14", "common-practice"),
     accuracy="exact for a flat bottom; add the saw's kerf; a curved bottom is scribed",
 )
 def fairing_block(
@@ -120,25 +124,6 @@ def fairing_block(
 
     .. math:: h = h_0 + w\tan(\beta-\epsilon) + l\tan|s|
 
-    Parameters
-    ----------
-    deadrise_deg : float or array
-        Deadrise of the bottom at the station [deg].
-    width_mm : float or array
-        Width of the block athwart [mm].
-    thin_side_mm : float or array
-        Thickness at the thin side; less than 12 mm is refused [mm].
-    element_tilt_deg : float or array
-        Tilt of the element toward the keel, which the block need not take out [deg].
-    fore_aft_deg : float or array
-        Slope of the surface fore-and-aft, positive when lower aft [deg].
-    length_mm : float or array
-        Length of the block, used with a fore-and-aft slope only [mm].
-    side : str
-        Side of the boat: port and starboard blocks are mirror images.
-    measured : str
-        How the width was measured.
-
     Returns
     -------
     Block
@@ -153,10 +138,6 @@ def fairing_block(
     --------
     >>> fairing_block(deadrise_deg=15, width_mm=120, side="port")
     Block(cut_angle=15.0, saw_angle=-15.0, thin_side=12.0, at_stem=28.08, thick_side=44.15, thick_toward='port')
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.14; common practice for the least thickness.
     """
     cut = np.asarray(deadrise_deg) - element_tilt_deg
     if np.any(cut < 0):
@@ -212,18 +193,6 @@ def transom_bracket(
 
     .. math:: turn = rake - low, \quad tilt = low + \tau
 
-    Parameters
-    ----------
-    transom_rake_deg : float or array
-        Lean of the transom out of plumb, positive with its top aft [deg].
-    aft_edge_low_deg : float or array
-        How far the aft edge is set below the fore edge; the fore edge is never low, for then the face
-        pulls air [deg].
-    running_trim_deg : float or array
-        Trim at cruise, bow up [deg].
-    fore_aft_limit_deg : float or array
-        Greatest fore-and-aft tilt at cruise [deg].
-
     Returns
     -------
     Bracket
@@ -238,10 +207,6 @@ def transom_bracket(
     --------
     >>> transom_bracket(transom_rake_deg=14, running_trim_deg=3)
     Bracket(turn=13.0, wedge=0.0, cruise_tilt=4.0, word='bracket')
-
-    References
-    ----------
-    Common practice, no source.
     """
     rake, low, trim = np.broadcast_arrays(transom_rake_deg, aft_edge_low_deg, running_trim_deg)
     least, most = BRACKET_RAKE_DEG
@@ -271,8 +236,14 @@ BELOW_MM = {"grp": (3.0, 10.0), "aluminium": (10.0, 25.0)}
     title="Clearances of a transom mount",
     inputs=(
         Number("from_propeller", "mm", 0, 10000, "distance athwart from the propeller's tips"),
-        Number("from_strake", "mm", 0, 10000, "distance from the nearest strake, fin, intake or log ahead"),
-        Number("below_hull", "mm", -200, 200, "face below the bottom at the transom"),
+        Number(
+            "from_strake",
+            "mm",
+            0,
+            10000,
+            "distance from what disturbs the flow ahead: strake, fin, intake, log, anode, trim tab",
+        ),
+        Number("below_hull", "mm", -200, 200, "face below the bottom at the transom; negative when above"),
         Choice("hull", ("grp", "aluminium"), "smooth GRP, or riveted aluminium and pontoon logs", "grp"),
     ),
     outputs=(
@@ -284,6 +255,7 @@ BELOW_MM = {"grp": (3.0, 10.0), "aluminium": (10.0, 25.0)}
     method="400 to 750 mm from the propeller, 75 to 150 mm from strakes, 3 to 10 mm (10 to 25) below the bottom",
     sources=("common-practice",),
     accuracy="a start for the trial run, not a limit",
+    serves="Is this place on the transom clear of what disturbs the water?",
 )
 def transom_clearance(
     *, from_propeller_mm: Values, from_strake_mm: Values, below_hull_mm: Values, hull: str = "grp"
@@ -291,17 +263,6 @@ def transom_clearance(
     r"""Verdict on the place of a transom mount by its distances from propeller, strake and bottom edge.
 
     .. math:: d < d_1 \rightarrow too\ close, \quad d \ge d_2 \rightarrow clear
-
-    Parameters
-    ----------
-    from_propeller_mm : float or array
-        Distance athwart from the propeller's tips [mm].
-    from_strake_mm : float or array
-        Distance from what disturbs the flow ahead: strake, fin, intake, log, anode, trim tab [mm].
-    below_hull_mm : float or array
-        Face below the bottom at the transom; negative when above [mm].
-    hull : str
-        Kind of bottom.
 
     Returns
     -------
@@ -317,10 +278,6 @@ def transom_clearance(
     --------
     >>> transom_clearance(from_propeller_mm=500, from_strake_mm=200, below_hull_mm=5)
     Clearance(propeller='usable', strake='clear', below='as it should be', word='usable')
-
-    References
-    ----------
-    Common practice, no source.
     """
     propeller, strake, below = np.broadcast_arrays(from_propeller_mm, from_strake_mm, below_hull_mm)
     ranks = [_distance_rank(propeller, PROPELLER_MM), _distance_rank(strake, STRAKE_MM)]
@@ -343,22 +300,22 @@ def _distance_rank(
     "hull.clean_water_side",
     title="Side of cleaner water",
     inputs=(
-        Choice("propeller", ("right-hand", "left-hand", "counter-rotating"), "propeller, seen from astern"),
+        Choice(
+            "propeller",
+            ("right-hand", "left-hand", "counter-rotating"),
+            "turning of the propeller seen from astern: right-hand is clockwise",
+        ),
     ),
     outputs=(Output("side", "", "starboard, port or either"),),
     method="The side on which the blades go down",
     sources=("common-practice",),
     accuracy="a habit for a single propeller; the run decides",
+    serves="On which side of the propeller does the face get clean water?",
 )
 def clean_water_side(*, propeller: str) -> str:
     r"""Side of a single propeller on which a transom mount finds the cleaner water.
 
     .. math:: side = side\ of\ the\ descending\ blades
-
-    Parameters
-    ----------
-    propeller : str
-        Turning of the propeller seen from astern: right-hand is clockwise.
 
     Returns
     -------
@@ -373,9 +330,5 @@ def clean_water_side(*, propeller: str) -> str:
     --------
     >>> clean_water_side(propeller="right-hand")
     'starboard'
-
-    References
-    ----------
-    Common practice, no source.
     """
     return {"right-hand": "starboard", "left-hand": "port"}.get(propeller, "either")

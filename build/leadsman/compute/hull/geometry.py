@@ -38,7 +38,13 @@ class Deadrise(NamedTuple):
     title="Deadrise from level and rule",
     inputs=(
         Number("rise", "mm", 0, 2000, "height of the bottom above a level at the run's outer end"),
-        Number("run", "mm", 50, 2000, "distance along the level, from the point where it touches"),
+        Number(
+            "run",
+            "mm",
+            50,
+            2000,
+            "distance along the level, from the point where it touches; along the slope of the bottom would be wrong",
+        ),
         Number("reading_error", "mm", 0, 20, "error of the rise", 1.0),
     ),
     outputs=(
@@ -46,22 +52,14 @@ class Deadrise(NamedTuple):
         Output("tolerance", "deg", "greatest change of the angle by the reading error"),
     ),
     method="Arc tangent of rise over run, the run measured level",
-    sources=("nist-functions-2010",),
+    sources=("nist-functions-2010, section 4.23",),
     accuracy="as the rule: 1 mm in 600 mm is 0.08 to 0.1 deg; a boat that is not level adds its list",
+    serves="What is the deadrise, from a level and a rule?",
 )
 def deadrise(*, rise_mm: Values, run_mm: Values, reading_error_mm: Values = 1.0) -> Deadrise:
     r"""Deadrise at a station from the rise of the bottom over a level run, with its tolerance.
 
     .. math:: \beta = \arctan(rise / run)
-
-    Parameters
-    ----------
-    rise_mm : float or array
-        Height of the bottom above the level at its outer end [mm].
-    run_mm : float or array
-        Distance along the level [mm]; along the slope of the bottom would be wrong.
-    reading_error_mm : float or array
-        Error of the rise [mm].
 
     Returns
     -------
@@ -76,10 +74,6 @@ def deadrise(*, rise_mm: Values, run_mm: Values, reading_error_mm: Values = 1.0)
     --------
     >>> deadrise(rise_mm=218.4, run_mm=600)
     Deadrise(angle=20.00, tolerance=0.08)
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.23.
     """
     rise, run, error = map(np.asarray, (rise_mm, run_mm, reading_error_mm))
     angle = np.degrees(np.arctan(rise / run))
@@ -113,7 +107,9 @@ class Tilt(NamedTuple):
         Output("total", "deg", "tilt of the beam axis from the vertical"),
     ),
     method="Sum of the angles in each axis; rotations about the two axes combined by their cosines",
-    sources=("diebel-2006",),
+    sources=(
+        "diebel-2006, rotation sequence (1, 2, 3): the last element of the matrix is the product of two cosines",
+    ),
     accuracy="exact for the angles given; on a boat they are known to 1 or 2 deg",
 )
 def residual_tilt(
@@ -129,21 +125,6 @@ def residual_tilt(
 
     .. math:: a = \beta - \epsilon - l, \quad b = \tau + s + f, \quad \cos t = \cos a \cos b
 
-    Parameters
-    ----------
-    deadrise_deg : float or array
-        Deadrise of the bottom at the station [deg].
-    element_tilt_deg : float or array
-        Tilt of the element toward the keel, or cut angle of a fairing block [deg].
-    running_trim_deg : float or array
-        Trim at cruise, bow up [deg].
-    shaft_angle_deg : float or array
-        Slope of the mounting surface fore-and-aft, lower aft, as beside a shaft [deg].
-    face_angle_deg : float or array
-        Angle of the face against that surface, aft edge low; negative where a block takes slope out [deg].
-    list_deg : float or array
-        Lean of the boat toward the transducer's side [deg].
-
     Returns
     -------
     Tilt
@@ -158,10 +139,6 @@ def residual_tilt(
     --------
     >>> residual_tilt(deadrise_deg=22, element_tilt_deg=20, running_trim_deg=4)
     Tilt(athwart=2.0, fore_aft=4.0, total=4.47)
-
-    References
-    ----------
-    Diebel 2006, rotation sequence (1, 2, 3): the last element of the matrix is the product of two cosines.
     """
     athwart = np.asarray(deadrise_deg) - element_tilt_deg - list_deg
     fore_aft = np.asarray(running_trim_deg) + shaft_angle_deg + face_angle_deg
@@ -185,18 +162,13 @@ def _combined(athwart_deg: Values, fore_aft_deg: Values) -> Values:
     ),
     outputs=(Output("total", "deg", "tilt of the beam axis from the vertical"),),
     method="Product of the cosines",
-    sources=("diebel-2006",),
+    sources=("diebel-2006, rotation sequence (1, 2, 3)",),
     accuracy="exact",
 )
 def total_tilt(*, athwart_deg: Values, fore_aft_deg: Values) -> Values:
     r"""Tilt of the beam axis from the vertical when it leans in both axes.
 
     .. math:: \cos t = \cos a \cos b
-
-    Parameters
-    ----------
-    athwart_deg, fore_aft_deg : float or array
-        The two tilts; their signs do not matter [deg].
 
     Returns
     -------
@@ -211,95 +183,8 @@ def total_tilt(*, athwart_deg: Values, fore_aft_deg: Values) -> Values:
     --------
     >>> total_tilt(athwart_deg=20, fore_aft_deg=4)
     20.38
-
-    References
-    ----------
-    Diebel 2006, rotation sequence (1, 2, 3).
     """
     return _combined(athwart_deg, fore_aft_deg)
-
-
-@formula(
-    "hull.slant_factor",
-    title="Slant range over depth",
-    inputs=(TILT,),
-    outputs=(Output("factor", "1", "range along the tilted axis over the depth"),),
-    method="One over the cosine, level bottom",
-    sources=("nist-functions-2010",),
-    accuracy="exact for a level bottom and a tracker that follows the axis",
-)
-def slant_factor(*, tilt_deg: Values) -> Values:
-    r"""Range along a tilted beam axis divided by the depth of a level bottom.
-
-    .. math:: k = 1/\cos t
-
-    Parameters
-    ----------
-    tilt_deg : float or array
-        Tilt of the beam axis from the vertical [deg].
-
-    Returns
-    -------
-    float or array
-        Factor, 1 or more.
-
-    Notes
-    -----
-    A display that follows the strongest return reads deep by this factor. The first return is nearly true
-    as long as the bottom straight below lies within the beam: see ``hull.first_echo``.
-
-    Examples
-    --------
-    >>> slant_factor(tilt_deg=10)
-    1.015
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.14.
-    """
-    return np.asarray(1.0 / np.cos(np.radians(tilt_deg)))
-
-
-@formula(
-    "hull.axis_offset",
-    title="Where a tilted axis meets the bottom",
-    inputs=(_DEPTH, TILT),
-    outputs=(Output("offset", "m", "distance from the point straight below"),),
-    method="Depth times the tangent, level bottom",
-    sources=("nist-functions-2010",),
-    accuracy="exact for a level bottom",
-)
-def axis_offset(*, depth_m: Values, tilt_deg: Values) -> Values:
-    r"""Distance on a level bottom from the point straight below to where the beam axis meets it.
-
-    .. math:: x = D\tan t
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Water under the face [m].
-    tilt_deg : float or array
-        Tilt of the beam axis from the vertical [deg].
-
-    Returns
-    -------
-    float or array
-        Offset [m].
-
-    Notes
-    -----
-    Refraction is left out; on small craft's depths it is far below the error of the tilt.
-
-    Examples
-    --------
-    >>> axis_offset(depth_m=20, tilt_deg=4)
-    1.399
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.14.
-    """
-    return np.asarray(depth_m * np.tan(np.radians(tilt_deg)))
 
 
 class FirstEcho(NamedTuple):
@@ -327,7 +212,7 @@ class FirstEcho(NamedTuple):
         Output("reads", "", "true, deep or shallow: the first return"),
     ),
     method="Nearest point of a plane bottom inside the half-power beam; the axis alone for the second figure",
-    sources=("nist-functions-2010",),
+    sources=("nist-functions-2010, section 4.14 (plane trigonometry)",),
     accuracy="geometry only; a strong bottom is also seen outside the half-power beam, which lessens the error",
 )
 def first_echo(
@@ -336,17 +221,6 @@ def first_echo(
     r"""Errors of the shown depth when a beam is tilted: of the first return, and of the axis.
 
     .. math:: R(a) = D\frac{\cos\phi}{\cos(a-\phi)}, \quad a_1 = \mathrm{clip}(\phi,\ t-\theta/2,\ t+\theta/2)
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Water under the face, straight down [m].
-    tilt_deg : float or array
-        Tilt of the beam axis [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power, in the plane of the tilt [deg].
-    slope_deg : float or array
-        Slope of the bottom in that plane, positive when it rises to where the beam leans [deg].
 
     Returns
     -------
@@ -362,10 +236,6 @@ def first_echo(
     --------
     >>> first_echo(depth_m=20, tilt_deg=10, beamwidth_deg=12)
     FirstEcho(first_error=0.0488, axis_error=0.309, offset=3.53, reads='deep')
-
-    References
-    ----------
-    NIST Handbook of Mathematical Functions 2010, section 4.14 (plane trigonometry).
     """
     depth, tilt, half, slope = np.broadcast_arrays(
         depth_m, np.radians(tilt_deg), np.radians(beamwidth_deg) / 2, np.radians(slope_deg)
@@ -392,11 +262,6 @@ def heel_limit(*, beamwidth_deg: Values) -> Values:
 
     .. math:: h = \theta/2 + 5
 
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width at half power, athwart [deg].
-
     Returns
     -------
     float or array
@@ -410,9 +275,5 @@ def heel_limit(*, beamwidth_deg: Values) -> Values:
     --------
     >>> heel_limit(beamwidth_deg=12)
     11.0
-
-    References
-    ----------
-    Common practice, no source.
     """
     return beamwidth_deg / 2 + 5.0

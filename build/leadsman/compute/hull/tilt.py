@@ -74,15 +74,6 @@ def tilt_limits(
 
     .. math:: t_{1,2,3} = \min(\theta/4,\ 7),\ \min(\theta/3,\ 10),\ \min(\theta/2,\ 10 \ldots 12)
 
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width at half power, in the plane of the tilt; athwart of a fan beam [deg].
-    beamwidth_across_deg : float or array
-        Fore-and-aft width of a fan beam, 0 for a round one [deg].
-    fore_aft_limit_deg : float or array
-        Greatest fore-and-aft tilt at cruise, beyond which the flow over the face goes [deg].
-
     Returns
     -------
     TiltLimits
@@ -100,10 +91,6 @@ def tilt_limits(
     --------
     >>> tilt_limits(beamwidth_deg=12)
     TiltLimits(good=3.0, acceptable=4.0, with_margin=6.0, fore_aft=5.0)
-
-    References
-    ----------
-    Common practice, no source; the Gaussian form follows from the half-power width.
     """
     width = np.asarray(beamwidth_deg, dtype=float)
     most = np.minimum(width / 2, margin_cap(width))
@@ -123,50 +110,6 @@ def _rank(tilt: Values, limits: Sequence[Values]) -> NDArray[np.int_]:
     """The number of the class: how many of the limits the tilt passes."""
     # A hair of slack, so that 0.1 + 0.2 deg does not pass a limit of 0.3.
     return np.asarray(sum((np.asarray(tilt) > np.asarray(limit) + 1e-9).astype(int) for limit in limits))
-
-
-@formula(
-    "hull.tilt_class",
-    title="Class of a tilt",
-    inputs=(TILT, BEAMWIDTH),
-    outputs=(Output("word", "", "good, acceptable, only with margin, or no"),),
-    method="The limits of hull.tilt_limits",
-    sources=("common-practice",),
-    accuracy="a tilt within 2 deg of a limit may belong to either class",
-)
-def tilt_class(*, tilt_deg: Values, beamwidth_deg: Values) -> Words:
-    r"""Class of a tilt for a beam width, without regard to the depth.
-
-    .. math:: t \le t_1,\ t_2,\ t_3
-
-    Parameters
-    ----------
-    tilt_deg : float or array
-        Tilt of the beam axis, both axes combined [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power [deg].
-
-    Returns
-    -------
-    str or array
-        ``good``, ``acceptable``, ``only with margin`` or ``no``.
-
-    Notes
-    -----
-    The verdict on a boat is that of ``hull.tilt_verdict``: a tilt of class ``no`` still serves where the
-    water is shallow against the reach.
-
-    Examples
-    --------
-    >>> tilt_class(tilt_deg=3.5, beamwidth_deg=12)
-    'acceptable'
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    rank = _rank(tilt_deg, tilt_limits(beamwidth_deg=beamwidth_deg)[:3])
-    return np.asarray(np.asarray(CLASSES)[rank])
 
 
 class TiltVerdict(NamedTuple):
@@ -191,22 +134,14 @@ class TiltVerdict(NamedTuple):
         Output("left", "dB", "margin left"),
     ),
     method="Margin less tilt loss: 0 dB suffices for an acceptable tilt, 10 dB is wanted beyond",
-    sources=("common-practice", "kinsler-2000"),
+    sources=("common-practice", "kinsler-2000, section 7.4 (pattern of a piston)"),
     accuracy="3 dB, for a tilt known to 1 deg",
+    serves="Does this face serve as it stands?",
 )
 def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) -> TiltVerdict:
     r"""Whether a tilted face serves at a boat's working depth, by the margin that is left there.
 
     .. math:: m - L(t) \ge 0\ \mathrm{or}\ 10
-
-    Parameters
-    ----------
-    tilt_deg : float or array
-        Tilt of the beam axis, both axes combined [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power [deg].
-    margin_db : float or array
-        Signal excess at the working depth with the face level [dB].
 
     Returns
     -------
@@ -226,10 +161,6 @@ def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) 
     --------
     >>> tilt_verdict(tilt_deg=7, beamwidth_deg=12, margin_db=40)
     TiltVerdict(word='serves', loss=8.2, left=31.8)
-
-    References
-    ----------
-    Common practice, no source; Kinsler and others 2000, section 7.4 (pattern of a piston).
     """
     loss = tilt_loss(tilt_deg=tilt_deg, beamwidth_deg=beamwidth_deg, method="gaussian")
     sine = np.sin(np.radians(tilt_deg)) / np.sin(np.radians(beamwidth_deg) / 2)
@@ -270,6 +201,7 @@ class Mounting(NamedTuple):
     method="Loss of the two axes added, mirror-like bottom; the caps of each axis; the limit of the flow",
     sources=("common-practice",),
     accuracy="a tilt within 2 deg of a limit may belong to either class",
+    serves="Is this tilt, on both axes together, good enough?",
 )
 def mounting_class(
     *,
@@ -282,15 +214,6 @@ def mounting_class(
     r"""Class of a mounting from the tilt and the beam width of each axis, with the reason.
 
     .. math:: L = 24\left[(a/\theta_a)^2 + (b/\theta_b)^2\right]
-
-    Parameters
-    ----------
-    athwart_deg, fore_aft_deg : float or array
-        Tilt in each axis, at cruise; the signs do not matter [deg].
-    athwart_beamwidth_deg, fore_aft_beamwidth_deg : float or array
-        Full beam width at half power in each axis, equal for a round face [deg].
-    fore_aft_limit_deg : float or array
-        Greatest fore-and-aft tilt at cruise, beyond which the flow over the face goes [deg].
 
     Returns
     -------
@@ -306,20 +229,20 @@ def mounting_class(
     --------
     >>> mounting_class(athwart_deg=2, fore_aft_deg=4, athwart_beamwidth_deg=12, fore_aft_beamwidth_deg=12)
     Mounting(word='only with margin', reason='fore-and-aft', loss=3.3, total=4.47)
-
-    References
-    ----------
-    Common practice, no source.
     """
-    athwart, fore_aft, wide, long = np.broadcast_arrays(
-        np.abs(athwart_deg), np.abs(fore_aft_deg), athwart_beamwidth_deg, fore_aft_beamwidth_deg
+    athwart, fore_aft, wide, long, limit = np.broadcast_arrays(
+        np.abs(athwart_deg),
+        np.abs(fore_aft_deg),
+        athwart_beamwidth_deg,
+        fore_aft_beamwidth_deg,
+        fore_aft_limit_deg,
     )
     parts = (athwart / wide) ** 2, (fore_aft / long) ** 2
     share = np.sqrt(parts[0] + parts[1])
     both = _rank(share, (1 / 4, 1 / 3, 1 / 2))
     of_athwart = _rank(athwart, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(wide)))
     of_fore_aft = _rank(fore_aft, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(long)))
-    flow = fore_aft > np.asarray(fore_aft_limit_deg) + 1e-9
+    flow = fore_aft > limit + 1e-9
     rank = np.maximum.reduce([both, of_athwart, of_fore_aft, np.where(flow, len(CLASSES) - 1, 0)])
     # The axis whose own cap decides, else the one that costs more.
     capped = np.maximum(of_athwart, of_fore_aft) > both
@@ -386,15 +309,6 @@ def element_choice(
 
     over the elements whose tolerable band holds the deadrise.
 
-    Parameters
-    ----------
-    deadrise_deg : float or array
-        Deadrise of the bottom at the station [deg].
-    running_trim_deg : float or array
-        Trim at cruise, bow up; part of the tilt left, the same for all elements [deg].
-    list_deg : float or array
-        Lean of the boat toward the transducer's side in its usual load [deg].
-
     Returns
     -------
     ElementChoice
@@ -408,10 +322,6 @@ def element_choice(
     --------
     >>> element_choice(deadrise_deg=7)
     ElementChoice(element='12', fit='seam', also='0', athwart=-5.0, total=5.0, instead='')
-
-    References
-    ----------
-    Common practice, no source.
     """
     rise, trim, leaning = np.broadcast_arrays(deadrise_deg, running_trim_deg, list_deg)
     left = np.stack([rise - leaning - band.element for band in ELEMENT_BANDS])

@@ -18,27 +18,26 @@ SOUND_OHM = (54.0, 66.0)
     "sensors.bus_resistance",
     title="Resistance of an unpowered bus pair",
     inputs=(
-        Number("terminators", "1", 1.0, 6.0, "Terminating resistors on the bus."),
+        Number(
+            "terminators",
+            "1",
+            1.0,
+            6.0,
+            "Terminating resistors on the bus, one of them at the point of measurement.",
+        ),
         Number(
             "pair_loop", "ohm", 0.0, 50.0, "Resistance of the pair, out and back, to the others.", default=0.0
         ),
     ),
     outputs=(Output("resistance", "ohm", "Reading at one end."),),
     method="R = 120 parallel to (120/(k - 1) + R_loop)",
-    sources=("iso-11898-2",),
+    sources=("iso-11898-2, 120 ohm at each end",),
     accuracy="5 %: resistors 1 to 10 %, and each node lowers the reading by a fraction of an ohm.",
 )
 def bus_resistance(*, terminators: Values, pair_loop_ohm: Values = 0.0) -> Values:
     """Resistance between the two bus wires at one end, network unpowered, from its terminators in parallel.
 
     ``1/R = 1/120 + 1/(120/(k - 1) + R_loop)``.
-
-    Parameters
-    ----------
-    terminators : float or array
-        Terminating resistors on the bus, one of them at the point of measurement [1].
-    pair_loop_ohm : float or array
-        Resistance of the pair, out and back, to the other terminators [ohm].
 
     Returns
     -------
@@ -55,10 +54,6 @@ def bus_resistance(*, terminators: Values, pair_loop_ohm: Values = 0.0) -> Value
     60.0
     >>> bus_resistance(terminators=2, pair_loop_ohm=6.0)
     61.46
-
-    References
-    ----------
-    ISO 11898-2, 2016: 120 ohm at each end.
     """
     others = np.asarray(terminators) - 1
     # Conductance of the far terminators behind the pair; none of them conducts nothing.
@@ -72,7 +67,12 @@ def bus_resistance(*, terminators: Values, pair_loop_ohm: Values = 0.0) -> Value
     title="Verdict on the resistance of a bus pair",
     inputs=(
         Number("resistance", "ohm", 0.0, 1.0e8, "Between the two bus wires; 1e8 for an open reading."),
-        Choice("network_power", ("off", "on"), "Whether the network had power.", default="off"),
+        Choice(
+            "network_power",
+            ("off", "on"),
+            "Whether the network had power; with power on the reading means nothing.",
+            default="off",
+        ),
     ),
     outputs=(Output("verdict", "", "What the reading means."),),
     method="120/k ohm for k terminators; 54 to 66 ohm is sound",
@@ -83,13 +83,6 @@ def bus_verdict(*, resistance_ohm: Values, network_power: str = "off") -> Any:
     """Meaning of the resistance between the bus wires of an unpowered network, by the number of terminators.
 
     ``R = 120/k``; near 0 is a short, above 200 ohm an open trunk.
-
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Between the two bus wires [ohm].
-    network_power : str
-        ``"off"``; with ``"on"`` the reading means nothing.
 
     Returns
     -------
@@ -111,10 +104,6 @@ def bus_verdict(*, resistance_ohm: Values, network_power: str = "off") -> Any:
     --------
     >>> bus_verdict(resistance_ohm=119.0)
     'one terminator missing or the trunk open'
-
-    References
-    ----------
-    ISO 11898-2, 2016. Bands: common practice, no source.
     """
     if network_power == "on":
         raise NoAnswer("with the network powered an ohmmeter reads nonsense: take its supply off first")
@@ -141,20 +130,13 @@ def bus_verdict(*, resistance_ohm: Values, network_power: str = "off") -> Any:
     ),
     outputs=(Output("verdict", "", "What the two readings mean."),),
     method="Recessive 2.5 V both; dominant 3.5 and 1.5 V: means 2.5 to 3.5 and 1.5 to 2.5 V, their sum about 5 V",
-    sources=("iso-11898-2", "common-practice"),
+    sources=("iso-11898-2, levels from memory", "common-practice"),
     accuracy="0.3 V; a meter shows the mean of a busy bus.",
 )
 def bus_levels(*, high_v: Values, low_v: Values) -> Any:
     """Meaning of the mean volts of the two bus wires, by the levels that the standard gives them.
 
     Sound where ``high >= low`` and ``4 V <= high + low <= 6 V``.
-
-    Parameters
-    ----------
-    high_v : float or array
-        Mean of the high wire to network negative [V].
-    low_v : float or array
-        Mean of the low wire to network negative [V].
 
     Returns
     -------
@@ -172,10 +154,6 @@ def bus_levels(*, high_v: Values, low_v: Values) -> Any:
     --------
     >>> bus_levels(high_v=2.8, low_v=2.2)
     'sound, traffic'
-
-    References
-    ----------
-    ISO 11898-2, 2016 (levels from memory). Sum of about 5 V: common practice, no source.
     """
     high, low = np.broadcast_arrays(high_v, low_v)
     total, difference = high + low, high - low

@@ -49,8 +49,9 @@ class ElementCapacitance(NamedTuple):
         Output("greatest", "nF", "Element, cable at its least."),
     ),
     method="C_element = C_reading - c l",
-    sources=("common-practice", "ieee-176"),
+    sources=("common-practice", "ieee-176, element far below resonance"),
     accuracy="Half the band of the cable, 0.035 nF for each metre, and the meter's 2 to 5 %.",
+    serves="What does the element read without its cable?",
 )
 def element_capacitance(
     *,
@@ -62,17 +63,6 @@ def element_capacitance(
     """Capacitance of a transducer element from the reading at its plug, by taking the cable's own off.
 
     ``C_element = C_reading - c l``.
-
-    Parameters
-    ----------
-    reading_nf : float or array
-        Capacitance between the pins of the pair [nF].
-    cable_length_m : float or array
-        Length of cable from plug to transducer [m].
-    cable_pf_per_m : float or array
-        Capacitance of the cable between its pair [pF/m].
-    cable_spread_pct : float or array
-        Doubt about the cable's capacitance [%].
 
     Returns
     -------
@@ -92,10 +82,6 @@ def element_capacitance(
     --------
     >>> element_capacitance(reading_nf=3.2, cable_length_m=8.0)
     ElementCapacitance(element=2.28, least=2.0, greatest=2.56)
-
-    References
-    ----------
-    Cable band: common practice, no published source. ANSI/IEEE 176, 1987 (element far below resonance).
     """
     least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
     low, high = least_per_m * cable_length_m, greatest_per_m * cable_length_m
@@ -143,17 +129,6 @@ def cable_break(
 
     ``l = C/c``, not beyond the cable's end.
 
-    Parameters
-    ----------
-    reading_nf : float or array
-        Capacitance between the pins of the pair [nF].
-    cable_length_m : float or array
-        Length of cable from plug to transducer [m].
-    cable_pf_per_m : float or array
-        Capacitance of the cable between its pair [pF/m].
-    cable_spread_pct : float or array
-        Doubt about the cable's capacitance [%].
-
     Returns
     -------
     CableBreak
@@ -172,10 +147,6 @@ def cable_break(
     --------
     >>> cable_break(reading_nf=0.4, cable_length_m=8.0)
     CableBreak(nearest=2.67, farthest=5.0)
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
     nearest = np.asarray(reading_nf) / greatest_per_m
@@ -203,6 +174,7 @@ def cable_break(
     method="Reading against nothing, the cable alone, and expected +- tolerance + cable",
     sources=("common-practice", "ieee-176"),
     accuracy="Parts element from cable where the element exceeds the cable's band; 20 % is common practice.",
+    serves="What do these nanofarads across the element pair mean?",
 )
 def element_verdict(
     *,
@@ -218,23 +190,6 @@ def element_verdict(
 
     Sound within ``C_expected (1 -+ t) + c l``; cable-only readings are a break at the transducer, nothing is
     one at the plug.
-
-    Parameters
-    ----------
-    reading_nf : float or array
-        Capacitance between the pins of the pair [nF].
-    expected_nf : float or array
-        Element's own capacitance, without cable [nF].
-    cable_length_m : float or array
-        Length of cable from plug to transducer [m].
-    tuned : str
-        ``"yes"`` for an element with a built-in transformer or coil.
-    tolerance_pct : float or array
-        Permitted deviation of the element [%].
-    cable_pf_per_m : float or array
-        Capacitance of the cable between its pair [pF/m].
-    cable_spread_pct : float or array
-        Doubt about the cable's capacitance [%].
 
     Returns
     -------
@@ -258,10 +213,6 @@ def element_verdict(
     'sound'
     >>> element_verdict(reading_nf=0.9, expected_nf=2.2, cable_length_m=8.0)
     'open at the transducer'
-
-    References
-    ----------
-    Common practice of the trade, no published source. ANSI/IEEE 176, 1987.
     """
     if tuned == "yes":
         raise NoAnswer(

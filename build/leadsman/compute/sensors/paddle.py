@@ -28,13 +28,6 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
 
     ``f = k v``; a wheel of ``n`` pulses a nautical mile has ``k = n/3600`` Hz per knot.
 
-    Parameters
-    ----------
-    speed_kn : float or array
-        Speed through the water [kn].
-    paddle_hz_per_kn : float or array
-        Pulses per second and knot [Hz/kn].
-
     Returns
     -------
     float or array
@@ -48,10 +41,6 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
     --------
     >>> paddle_frequency(speed_kn=6.0, paddle_hz_per_kn=20000 / 3600)
     33.3
-
-    References
-    ----------
-    Definition of the pulse rate; common practice, no published source.
     """
     return paddle_hz_per_kn * speed_kn
 
@@ -68,20 +57,12 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
     method="v = c f / k",
     sources=("common-practice",),
     accuracy="5 to 10 % uncalibrated.",
+    serves="What speed do these pulses mean?",
 )
 def paddle_speed(*, frequency_hz: Values, paddle_hz_per_kn: Values, calibration: Values = 1.0) -> Values:
     """Speed that a display shows for a pulse frequency, by the wheel's pulse rate and the calibration factor.
 
     ``v = c f/k``.
-
-    Parameters
-    ----------
-    frequency_hz : float or array
-        Pulse frequency [Hz].
-    paddle_hz_per_kn : float or array
-        Pulses per second and knot [Hz/kn].
-    calibration : float or array
-        Calibration factor set in the display [1].
 
     Returns
     -------
@@ -96,10 +77,6 @@ def paddle_speed(*, frequency_hz: Values, paddle_hz_per_kn: Values, calibration:
     --------
     >>> paddle_speed(frequency_hz=33.3, paddle_hz_per_kn=20000 / 3600)
     5.99
-
-    References
-    ----------
-    Definition of the pulse rate; common practice, no published source.
     """
     return calibration * np.asarray(frequency_hz) / paddle_hz_per_kn
 
@@ -134,15 +111,6 @@ def paddle_calibration(
 
     ``c_new = c_old v_true/v_shown``.
 
-    Parameters
-    ----------
-    true_speed_kn : float or array
-        Mean of two runs in opposite directions [kn].
-    shown_speed_kn : float or array
-        Mean shown with the present factor [kn].
-    calibration : float or array
-        Present factor [1].
-
     Returns
     -------
     PaddleCalibration
@@ -156,10 +124,6 @@ def paddle_calibration(
     --------
     >>> paddle_calibration(true_speed_kn=6.0, shown_speed_kn=5.5)
     PaddleCalibration(factor=1.09, verdict='set it')
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     factor = calibration * np.asarray(true_speed_kn) / shown_speed_kn
     sound = (factor >= 0.8 - 1e-9) & (factor <= 1.2 + 1e-9)

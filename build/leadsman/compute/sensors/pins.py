@@ -28,6 +28,7 @@ HIGHEST_TEST_V = 50.0
     method="Untuned: open is right, below 1 Mohm leaks; tuned: the winding's few ohms are right, open is a break",
     sources=("common-practice",),
     accuracy="Common practice.",
+    serves="What do these ohms across the element pair mean?",
 )
 def element_resistance_verdict(
     *, resistance_ohm: Values, tuned: str = "no", winding_ohm: Values = 5.0
@@ -35,15 +36,6 @@ def element_resistance_verdict(
     """Meaning of an ohmmeter across the element pins, which differs between tuned and untuned elements.
 
     Untuned: ``R >= 1 Mohm`` is right. Tuned: ``R`` within half and twice the winding is right.
-
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Between the pins of the pair [ohm].
-    tuned : str
-        ``"yes"`` for an element with a built-in transformer or coil.
-    winding_ohm : float or array
-        Winding of a tuned element [ohm].
 
     Returns
     -------
@@ -62,10 +54,6 @@ def element_resistance_verdict(
     'as it should be: now measure nanofarads'
     >>> element_resistance_verdict(resistance_ohm=4.6, tuned="yes")
     'winding sound'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     resistance, winding = np.broadcast_arrays(resistance_ohm, winding_ohm)
     if tuned == "yes":
@@ -94,6 +82,7 @@ def element_resistance_verdict(
     method="At or above the least of a dry line good, below that of a wet one condemned, between dry and repeat",
     sources=("common-practice",),
     accuracy="Common practice.",
+    serves="Is this insulation good enough?",
 )
 def insulation_verdict(
     *, insulation_mohm: Values, test_v: Values = 9.0, good_mohm: Values = 10.0, wet_mohm: Values = 1.0
@@ -101,17 +90,6 @@ def insulation_verdict(
     """Meaning of the insulation between an element wire and the shield, by the trade's two limits.
 
     ``R >= R_good`` is good, ``R < R_wet`` condemned; commonly 10 and 1 Mohm.
-
-    Parameters
-    ----------
-    insulation_mohm : float or array
-        Each element wire to shield, plug dried [Mohm].
-    test_v : float or array
-        Voltage of the test, never above 50 V [V].
-    good_mohm : float or array
-        Least insulation of a dry line [Mohm].
-    wet_mohm : float or array
-        Insulation below which a line is wet [Mohm].
 
     Returns
     -------
@@ -127,10 +105,6 @@ def insulation_verdict(
     --------
     >>> insulation_verdict(insulation_mohm=4.0)
     'damp: dry and repeat'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     insulation, _, good, wet = np.broadcast_arrays(insulation_mohm, test_v, good_mohm, wet_mohm)
     return np.select(
@@ -152,6 +126,7 @@ def insulation_verdict(
     method="Expected +- tolerance; below, a leak in parallel; above, a contact in series",
     sources=("common-practice",),
     accuracy="Common practice; a resistor's own 1 % and the meter's 1 %.",
+    serves="What do these ohms across the identification pair mean?",
 )
 def identification_verdict(
     *, resistance_ohm: Values, expected_ohm: Values, tolerance_pct: Values = 5.0
@@ -159,15 +134,6 @@ def identification_verdict(
     """Meaning of the resistance of the identification pair, by its expected value.
 
     Sound within ``R_expected (1 -+ t)``.
-
-    Parameters
-    ----------
-    resistance_ohm : float or array
-        Between the identification pins [ohm].
-    expected_ohm : float or array
-        Value from the transducer's pin table [ohm].
-    tolerance_pct : float or array
-        Permitted deviation [%].
 
     Returns
     -------
@@ -183,10 +149,6 @@ def identification_verdict(
     --------
     >>> identification_verdict(resistance_ohm=8700.0, expected_ohm=10000.0)
     'low: dirt or water in parallel, or another type'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     resistance, expected, tolerance = np.broadcast_arrays(resistance_ohm, expected_ohm, tolerance_pct)
     share = tolerance / 100 + 1e-12
@@ -226,20 +188,14 @@ class TransmitVoltage(NamedTuple):
         Output("peak_to_peak", "V", "Peak to peak of the pulse."),
     ),
     method="V = sqrt(P Z); V_pp = 2 sqrt(2) V",
-    sources=("horowitz-hill-2015",),
+    sources=("horowitz-hill-2015, section 1.2",),
     accuracy="A resistive element at resonance; otherwise the voltage is higher.",
+    serves="How many volts stand on the transducer line in transmit?",
 )
 def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVoltage:
     """Voltage between the element wires during a transmit pulse, from its power and the element's impedance.
 
     ``V = sqrt(P Z)``, ``V_pp = 2 sqrt(2) V``.
-
-    Parameters
-    ----------
-    power_w : float or array
-        RMS power of the pulse [W].
-    impedance_ohm : float or array
-        Impedance of the element at its frequency [ohm].
 
     Returns
     -------
@@ -255,10 +211,6 @@ def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVolta
     --------
     >>> transmit_voltage(power_w=250.0, impedance_ohm=300.0)
     TransmitVoltage(rms=274., peak_to_peak=775.)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2.
     """
     rms = np.sqrt(np.asarray(power_w) * impedance_ohm)
     return TransmitVoltage(rms, 2 * np.sqrt(2) * rms)

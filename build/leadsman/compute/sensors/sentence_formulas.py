@@ -39,21 +39,21 @@ def _other_kind(sentence: str, wanted: str) -> SentenceError:
 @formula(
     "sensors.checksum",
     title="Checksum of a serial sentence",
-    inputs=(Text("sentence", "The sentence, or only the characters between $ and *."),),
+    inputs=(
+        Text(
+            "sentence",
+            "The sentence, or only the characters between $ and *; a checksum that it carries is not read.",
+        ),
+    ),
     outputs=(Output("checksum", "", "Two hexadecimal digits."),),
     method="Exclusive or of the characters strictly between $ (or !) and *",
-    sources=("iec-61162-1",),
+    sources=("iec-61162-1, 7.2.3",),
     accuracy="Exact.",
 )
 def checksum(*, sentence: str) -> str:
     """Checksum that belongs to a serial sentence, by the exclusive or of its characters.
 
     ``c = b_1 xor b_2 xor ... b_n`` over the characters strictly between ``$`` (or ``!``) and ``*``.
-
-    Parameters
-    ----------
-    sentence : str
-        The sentence, or only the characters between ``$`` and ``*``; a checksum that it carries is not read.
 
     Returns
     -------
@@ -73,10 +73,6 @@ def checksum(*, sentence: str) -> str:
     --------
     >>> checksum(sentence="$SDDBT,7.8,f,2.4,M,1.3,F")
     '0D'
-
-    References
-    ----------
-    IEC 61162-1, 2016, 7.2.3.
     """
     body = sentence.strip().lstrip("$!").partition("*")[0]
     if not body:
@@ -108,20 +104,13 @@ class DepthReading(NamedTuple):
         Output("units", "", "Whether feet, metres and fathoms agree."),
     ),
     method="DBT, DBS, DBK: metres, else feet or fathoms; DPT: depth + offset, positive to the waterline",
-    sources=("iec-61162-1",),
+    sources=("iec-61162-1, DBT and DPT; DBS and DBK by earlier editions of NMEA 0183",),
     accuracy="0.1 m, the last digit that talkers send.",
 )
 def depth_sentence(*, sentence: str, checksum: str = "required") -> DepthReading:
     """Depth in metres from a DBT, DBS, DBK or DPT sentence, with what it is measured from.
 
     ``shown = depth + offset``; a positive offset leads to the waterline, a negative one to the keel.
-
-    Parameters
-    ----------
-    sentence : str
-        The sentence as received.
-    checksum : str
-        ``"required"``, or ``"optional"`` for very old talkers.
 
     Returns
     -------
@@ -144,10 +133,6 @@ def depth_sentence(*, sentence: str, checksum: str = "required") -> DepthReading
     --------
     >>> depth_sentence(sentence="$SDDPT,10.1,-1.5,*62")
     DepthReading(depth=10.1, offset=-1.5, shown=8.6, reference='keel', units='agree')
-
-    References
-    ----------
-    IEC 61162-1, 2016, DBT and DPT. DBS and DBK: earlier editions of NMEA 0183.
     """
     decoded = _decoded(sentence, checksum)
     if not isinstance(decoded, DepthBelow | DepthWithOffset):
@@ -167,20 +152,14 @@ def depth_sentence(*, sentence: str, checksum: str = "required") -> DepthReading
     inputs=(SENTENCE_INPUT, CHECKSUM_INPUT),
     outputs=(Output("temperature", "degC", "Water temperature."),),
     method="MTW: value and unit C",
-    sources=("iec-61162-1",),
+    sources=("iec-61162-1, MTW",),
     accuracy="0.1 K, the last digit that talkers send.",
+    serves="What does this temperature sentence say?",
 )
 def temperature_sentence(*, sentence: str, checksum: str = "required") -> float:
     """Water temperature from an MTW sentence.
 
     ``T`` is the first field, in degrees Celsius.
-
-    Parameters
-    ----------
-    sentence : str
-        The sentence as received.
-    checksum : str
-        ``"required"``, or ``"optional"`` for very old talkers.
 
     Returns
     -------
@@ -202,10 +181,6 @@ def temperature_sentence(*, sentence: str, checksum: str = "required") -> float:
     --------
     >>> temperature_sentence(sentence="$YXMTW,25.6,C*13")
     25.6
-
-    References
-    ----------
-    IEC 61162-1, 2016, MTW.
     """
     decoded = _decoded(sentence, checksum)
     if not isinstance(decoded, WaterTemperature):
@@ -231,20 +206,14 @@ class SpeedReading(NamedTuple):
         Output("units", "", "Whether knots and km/h agree."),
     ),
     method="VHW: knots, else km/h / 1.852",
-    sources=("iec-61162-1",),
+    sources=("iec-61162-1, VHW",),
     accuracy="0.1 kn, the last digit that talkers send.",
+    serves="What does this speed sentence say?",
 )
 def speed_sentence(*, sentence: str, checksum: str = "required") -> SpeedReading:
     """Speed through the water from a VHW sentence.
 
     ``v`` is the knots field, or the km/h field divided by 1.852.
-
-    Parameters
-    ----------
-    sentence : str
-        The sentence as received.
-    checksum : str
-        ``"required"``, or ``"optional"`` for very old talkers.
 
     Returns
     -------
@@ -266,10 +235,6 @@ def speed_sentence(*, sentence: str, checksum: str = "required") -> SpeedReading
     --------
     >>> speed_sentence(sentence="$VWVHW,,T,,M,5.2,N,9.6,K*5C")
     SpeedReading(speed=5.2, units='agree')
-
-    References
-    ----------
-    IEC 61162-1, 2016, VHW.
     """
     decoded = _decoded(sentence, checksum)
     if not isinstance(decoded, WaterSpeed):
@@ -295,20 +260,14 @@ class DistanceReading(NamedTuple):
         Output("trip", "m", "Distance since reset."),
     ),
     method="VLW: total and trip distance, 1852 m to the nautical mile",
-    sources=("iec-61162-1",),
+    sources=("iec-61162-1, VLW",),
     accuracy="0.1 nautical mile, the last digit that talkers send.",
+    serves="What does this distance sentence say?",
 )
 def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceReading:
     """Total and trip distance through the water from a VLW sentence.
 
     The first and the third field, in nautical miles of 1852 m.
-
-    Parameters
-    ----------
-    sentence : str
-        The sentence as received.
-    checksum : str
-        ``"required"``, or ``"optional"`` for very old talkers.
 
     Returns
     -------
@@ -330,10 +289,6 @@ def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceR
     --------
     >>> distance_sentence(sentence="$VWVLW,2.8,N,0.8,N*4E")
     DistanceReading(total=5185.6, trip=1481.6)
-
-    References
-    ----------
-    IEC 61162-1, 2016, VLW.
     """
     decoded = _decoded(sentence, checksum)
     if not isinstance(decoded, DistanceLog):

@@ -93,7 +93,7 @@ def _columns(conductor: str) -> tuple[tuple[int, ...], tuple[int, ...]]:
     inputs=(CONDUCTOR_INPUT, INSULATION_INPUT, ENGINE_SPACE_INPUT, BUNDLED_INPUT),
     outputs=(Output("current", "A", "Allowable continuous current."),),
     method="33 CFR 183.425 Table 5 (AWG, SAE) or ISO 10133 Table A.1 (mm2), x engine-space and bundle factors",
-    sources=("cfr-33-183", "iso-10133"),
+    sources=("cfr-33-183", "iso-10133, Table A.1"),
     accuracy=f"Table values. {SCOPE_NOTE}",
 )
 def ampacity(
@@ -106,17 +106,6 @@ def ampacity(
     """Continuous current that a conductor may carry, from the table for its insulation, less the reductions.
 
     ``I = I_table x f_engine x f_bundle``; a rating between two columns takes the lower column.
-
-    Parameters
-    ----------
-    conductor : str
-        Size, such as ``"16 AWG"`` or ``"1.5 mm2"``.
-    insulation_c : float or array
-        Temperature rating of the insulation [degC].
-    engine_space : str
-        ``"yes"`` where the run passes an engine space (50 degC ambient), else ``"no"``.
-    bundled_conductors : float or array
-        Conductors in one bundle that carry current at the same time [1].
 
     Returns
     -------
@@ -141,11 +130,6 @@ def ampacity(
     25.0
     >>> ampacity(conductor="16 AWG", engine_space="yes", bundled_conductors=3)
     14.875
-
-    References
-    ----------
-    U.S. Code of Federal Regulations, 33 CFR 183.425, Table 5 and notes 1 and 2, 2024. ISO 10133, 2012, Table
-    A.1.
     """
     ratings, amperes = _columns(conductor)
     column = np.searchsorted(np.array(ratings), insulation_c, side="right") - 1
@@ -154,52 +138,4 @@ def ampacity(
         current = current * np.array([ENGINE_SPACE_FACTOR[rating] for rating in ratings])[column]
     counts, factors = np.array(BUNDLE_FACTOR).T
     result: Values = current * factors[np.searchsorted(counts, bundled_conductors, side="right") - 1]
-    return result
-
-
-@formula(
-    "supply.engine_space_factor",
-    title="Theoretical ampacity factor of a hot space",
-    inputs=(
-        Number("insulation", "degC", 60.0, 200.0, "Temperature rating of the insulation."),
-        Number("ambient", "degC", 30.0, 59.0, "Air temperature in the space.", default=50.0),
-    ),
-    outputs=(Output("factor", "1", "Share of the 30 degC ampacity that remains."),),
-    method="sqrt((T_insulation - T_ambient)/(T_insulation - 30))",
-    sources=("cfr-33-183",),
-    accuracy="Within 0.01 of Table 5 note 1 for 60 to 125 degC; at 200 degC it prints 1.00 and theory gives 0.94.",
-)
-def engine_space_factor(*, insulation_c: Values, ambient_c: Values = 50.0) -> Values:
-    """Share of the 30 degC ampacity that remains in a hotter space, from the heat balance of the conductor.
-
-    ``f = sqrt((T_i - T_a)/(T_i - 30))``: the heat I^2 R that can be shed is proportional to the permitted
-    rise.
-
-    Parameters
-    ----------
-    insulation_c : float or array
-        Temperature rating of the insulation [degC].
-    ambient_c : float or array
-        Air temperature in the space [degC].
-
-    Returns
-    -------
-    float or array
-        Factor [1].
-
-    Notes
-    -----
-    For spaces other than the 50 degC that the standards' tables assume; :func:`ampacity` uses the tabled
-    factors.
-
-    Examples
-    --------
-    >>> engine_space_factor(insulation_c=105.0)
-    0.856
-
-    References
-    ----------
-    U.S. Code of Federal Regulations, 33 CFR 183.425, Table 5 note 1, 2024 (values from memory).
-    """
-    result: Values = np.sqrt((insulation_c - ambient_c) / (np.asarray(insulation_c) - 30.0))
     return result

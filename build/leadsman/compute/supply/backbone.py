@@ -32,16 +32,12 @@ LOAD_INPUT = Number("current", "A", 0.0, 8.0, "Total current of the nodes.")
     method="I = 0.05 A x units",
     sources=("common-practice",),
     accuracy="Declared maxima, rounded up per node; the true current is less.",
+    serves="What do these units on the network draw?",
 )
 def network_load(*, load_units: Values) -> Values:
     """Greatest current of a network from the load units that its nodes declare.
 
     ``I = 0.05 A x units``.
-
-    Parameters
-    ----------
-    load_units : float or array
-        Sum of the nodes' load equivalence numbers [1].
 
     Returns
     -------
@@ -56,10 +52,6 @@ def network_load(*, load_units: Values) -> Values:
     --------
     >>> network_load(load_units=12)
     0.6
-
-    References
-    ----------
-    Marine network practice, common practice (from memory).
     """
     return LOAD_UNIT_A * load_units
 
@@ -76,7 +68,7 @@ def network_load(*, load_units: Values) -> Values:
     ),
     outputs=(Output("drop", "V", "Drop to the farthest node."),),
     method="dV = k 2 L I R'(T), k = 1, 1/2 or 1/8",
-    sources=("horowitz-hill-2015", "common-practice"),
+    sources=("horowitz-hill-2015, section 1.2; trunk resistances from memory", "common-practice"),
     accuracy="10 %, the spread of trunk cables; drops to nodes and connectors come on top.",
 )
 def backbone_drop(
@@ -86,19 +78,6 @@ def backbone_drop(
 
     ``dV = k 2 L I R'(T)``: ``k = 1`` with all load at the far end, ``1/2`` spread evenly, ``1/8`` fed at the
     centre.
-
-    Parameters
-    ----------
-    length_m : float or array
-        Whole length of the backbone [m].
-    current_a : float or array
-        Total current of the nodes [A].
-    trunk : str
-        ``"thin"`` or ``"thick"``.
-    feed : str
-        ``"end, load at the far end"``, ``"end, load spread"`` or ``"centre, load spread"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
 
     Returns
     -------
@@ -113,11 +92,6 @@ def backbone_drop(
     --------
     >>> backbone_drop(length_m=10.0, current_a=0.5, trunk="thin", feed="end, load at the far end")
     0.574
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. Trunk resistances from
-    memory.
     """
     per_m = TRUNK_OHM_PER_M[trunk] * temperature_factor(temperature_c=temperature_c)
     return FEED_SHARE[feed] * 2 * length_m * current_a * per_m
@@ -149,7 +123,7 @@ class BackboneBudget(NamedTuple):
         Output("longest", "m", "Backbone that would leave exactly the least volts."),
     ),
     method="V = V_s - dV; L_max = (V_s - V_min) / (k 2 I R'(T))",
-    sources=("horowitz-hill-2015", "common-practice"),
+    sources=("horowitz-hill-2015, section 1.2", "common-practice"),
     accuracy="10 % of the drop.",
 )
 def backbone_budget(
@@ -166,23 +140,6 @@ def backbone_budget(
     drop.
 
     ``V = V_s - dV``, ``L_max = (V_s - V_min)/(k 2 I R')``.
-
-    Parameters
-    ----------
-    source_v : float or array
-        Lowest volts where power enters the backbone [V].
-    length_m : float or array
-        Whole length of the backbone [m].
-    current_a : float or array
-        Total current of the nodes [A].
-    trunk : str
-        ``"thin"`` or ``"thick"``.
-    feed : str
-        ``"end, load at the far end"``, ``"end, load spread"`` or ``"centre, load spread"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    node_minimum_v : float or array
-        Least volts at a node [V].
 
     Returns
     -------
@@ -202,10 +159,6 @@ def backbone_budget(
     --------
     >>> backbone_budget(source_v=11.5, length_m=20.0, current_a=0.8, trunk="thin", feed="end, load spread")
     BackboneBudget(farthest=10.58, margin=1.58, longest=54.4)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. 9 V: common practice.
     """
     if np.any(np.asarray(source_v - node_minimum_v) <= 0):
         raise NoAnswer(

@@ -16,8 +16,6 @@ from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, 
 CHARGE_PCT = (0.0, 25.0, 50.0, 75.0, 100.0)
 #: Rest volts of a flooded 12 V battery at 26.7 degC, by those rows (BCI).
 FLOODED_V = (11.89, 12.06, 12.24, 12.45, 12.65)
-#: Specific gravity by those rows (BCI); 0 % from the same table.
-SPECIFIC_GRAVITY = (1.120, 1.155, 1.190, 1.225, 1.265)
 #: AGM stands above flooded by this much (common practice; published tables spread 12.7 to 13.2 V for full).
 AGM_ABOVE_FLOODED_V = 0.1
 #: State of charge, %, and rest volts of four lithium iron phosphate cells (from memory, +-0.15 V).
@@ -64,15 +62,6 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
 
     Linear between the rows of the table, times the blocks in series.
 
-    Parameters
-    ----------
-    charge_pct : float or array
-        State of charge [%].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
-
     Returns
     -------
     float or array
@@ -88,10 +77,6 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
     12.45
     >>> rest_voltage(charge_pct=100.0, chemistry="flooded", system="24 V")
     25.3
-
-    References
-    ----------
-    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     return np.interp(charge_pct, percent, volts) * BLOCKS[system]
@@ -105,20 +90,12 @@ def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") ->
     method="Inverse of supply.rest_voltage; refused where volts tell nothing",
     sources=("bci-battery-table", "common-practice"),
     accuracy="Lead-acid 10 % at best; LFP only near empty or full.",
+    serves="How full is a battery at rest at these volts?",
 )
 def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> Values:
     """State of charge that a rest voltage means, by inverting the table where it can be inverted.
 
     Linear between the rows of the table; refused on the plateau of lithium iron phosphate.
-
-    Parameters
-    ----------
-    rest_v : float or array
-        Volts of the battery at rest [V].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
 
     Returns
     -------
@@ -139,10 +116,6 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     --------
     >>> state_of_charge(rest_v=12.24, chemistry="flooded")
     50.0
-
-    References
-    ----------
-    Battery Council International, state-of-charge table, n.d. AGM and LFP: common practice.
     """
     percent, volts = _charge_table(chemistry)
     block = np.asarray(rest_v) / BLOCKS[system]
@@ -170,18 +143,12 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     method="V = 6 (SG + 0.84) per 12 V block",
     sources=("bci-battery-table",),
     accuracy="0.03 V near full, 0.13 V low at empty against the BCI table.",
+    serves="What rest volts go with this hydrometer reading?",
 )
 def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V") -> Values:
     """Rest volts of a flooded battery from its specific gravity, by the rule of SG + 0.84 V per cell.
 
     ``V = 6 (SG + 0.84)`` per 12 V block.
-
-    Parameters
-    ----------
-    specific_gravity : float or array
-        Specific gravity of the electrolyte [1].
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
 
     Returns
     -------
@@ -196,11 +163,6 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
     --------
     >>> rest_voltage_from_gravity(specific_gravity=1.265)
     12.63
-
-    References
-    ----------
-    Rule of electrical engineering courses, common practice; compared with the state-of-charge table of the
-    Battery Council International.
     """
     return 6 * (specific_gravity + 0.84) * BLOCKS[system]
 
@@ -218,22 +180,12 @@ def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V")
     method="Thresholds of practice by chemistry and state, per 12 V block",
     sources=("common-practice", "bci-battery-table"),
     accuracy="Thresholds are common practice; 0.1 V.",
+    serves="What does this battery reading mean?",
 )
 def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: str = "12 V") -> Any:
     """Meaning of one reading at the battery terminals, by the thresholds of practice for its state.
 
     Thresholds per 12 V block; see the table in the module.
-
-    Parameters
-    ----------
-    battery_v : float or array
-        Volts at the battery terminals [V].
-    chemistry : str
-        ``"flooded"``, ``"AGM"`` or ``"LFP"``.
-    state : str
-        ``"rested"``, ``"lights on"`` or ``"engine running"``.
-    system : str
-        ``"12 V"``, ``"24 V"`` or ``"36 V"``.
 
     Returns
     -------
@@ -253,10 +205,6 @@ def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: st
     'fit to test with'
     >>> battery_verdict(battery_v=15.3, chemistry="flooded", state="engine running")
     'over-voltage'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     block = np.asarray(battery_v) / BLOCKS[system] + 1e-9
     if state == "engine running":
@@ -334,17 +282,6 @@ def battery_window(
 
     ``low = V_empty - dV - V_low``, ``high = V_high - V_charging``.
 
-    Parameters
-    ----------
-    pack : str
-        Kind of battery, such as ``"LFP 4 cells"``.
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    high_limit_v : float or array
-        Highest supply volts that the unit accepts [V].
-    drop_v : float or array
-        Drop of the lead at the unit's current [V].
-
     Returns
     -------
     WindowFit
@@ -360,10 +297,6 @@ def battery_window(
     --------
     >>> battery_window(pack="lithium-ion 4 cells", low_limit_v=10.0, high_limit_v=16.0)
     WindowFit(low_margin=2.0, high_margin=-0.8, verdict='too high when full or charging')
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     lowest, highest = WINDOW_V[pack]
     low, high = np.broadcast_arrays(
@@ -398,19 +331,13 @@ class BlockBalance(NamedTuple):
     method="dV = V_upper - V_lower; equal within 0.2 V",
     sources=("common-practice",),
     accuracy="The 0.2 V (about a quarter of the charge) is common practice.",
+    serves="Are the two blocks of this 24 V battery equal?",
 )
 def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     """Difference of the two 12 V blocks of a 24 V battery, and whether one of them is being tapped or
     failing.
 
     ``dV = V_upper - V_lower``.
-
-    Parameters
-    ----------
-    upper_v : float or array
-        Block at the positive end, at rest [V].
-    lower_v : float or array
-        Block at the negative end, at rest [V].
 
     Returns
     -------
@@ -427,10 +354,6 @@ def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     --------
     >>> block_balance(upper_v=12.7, lower_v=12.2)
     BlockBalance(difference=0.5, verdict='lower block drained: is 12 V tapped from it?')
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     difference = np.asarray(upper_v - lower_v)
     verdict = np.select(

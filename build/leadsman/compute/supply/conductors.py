@@ -125,18 +125,13 @@ def _resistance_20_ohm_per_km(conductor: str, construction: str) -> float:
     inputs=(Number("temperature", "degC", -40.0, 200.0, "Temperature of the copper."),),
     outputs=(Output("factor", "1", "Resistance as a multiple of that at 20 degC."),),
     method="R(T)/R(20) = (234.5 + T)/254.5",
-    sources=("faa-ac43.13-1b", "iec-60028"),
+    sources=("faa-ac43.13-1b, par. 11-66 (4)", "iec-60028"),
     accuracy="0.1 % for annealed copper between -40 and 150 degC.",
 )
 def temperature_factor(*, temperature_c: Values) -> Values:
     """Resistance of copper at a temperature, as a multiple of its resistance at 20 degC.
 
     ``R(T)/R(20) = (234.5 + T)/(234.5 + 20)``, the same as a coefficient of 0.00393 /K.
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature of the copper [degC].
 
     Returns
     -------
@@ -152,10 +147,6 @@ def temperature_factor(*, temperature_c: Values) -> Values:
     --------
     >>> temperature_factor(temperature_c=50.0)
     1.1179
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, par. 11-66 (4). IEC 60028, 1925.
     """
     return (ZERO_RESISTANCE_C + temperature_c) / (ZERO_RESISTANCE_C + 20.0)
 
@@ -166,18 +157,13 @@ def temperature_factor(*, temperature_c: Values) -> Values:
     inputs=(CONDUCTOR_INPUT,),
     outputs=(Output("area", "mm2", "Copper area."),),
     method="AWG: d = 0.127 mm x 92^((36 - n)/39); SAE: minimum circular mils; metric: the nominal area",
-    sources=("astm-b258", "sae-j1127", "iec-60228"),
+    sources=("astm-b258", "sae-j1127, minimum areas, from memory", "iec-60228, Table 3"),
     accuracy="AWG exact by definition; SAE minima from memory of the standard.",
 )
 def conductor_area(*, conductor: str) -> float:
     """Copper area of a named conductor, from the definition of its gauge.
 
     ``d = 0.127 mm x 92^((36 - n)/39)``, ``A = pi d^2/4`` for AWG number ``n`` (1/0 counts as 0, 2/0 as -1).
-
-    Parameters
-    ----------
-    conductor : str
-        Size, such as ``"16 AWG"``, ``"16 SAE"`` or ``"1.5 mm2"``.
 
     Returns
     -------
@@ -192,10 +178,6 @@ def conductor_area(*, conductor: str) -> float:
     --------
     >>> conductor_area(conductor="16 AWG")
     1.3087
-
-    References
-    ----------
-    ASTM B258, 2018. SAE J1127, 2015 (minimum areas, from memory). IEC 60228, 2004, Table 3.
     """
     return _area_mm2(conductor)
 
@@ -206,7 +188,12 @@ def conductor_area(*, conductor: str) -> float:
     inputs=(CONDUCTOR_INPUT, construction_input("tinned"), temperature_input(30.0)),
     outputs=(Output("resistance", "ohm/km", "Resistance of one conductor."),),
     method="Resistance at 20 degC of the table (FAA Table 11-9, IEC 60228) or of the copper, x (234.5 + T)/254.5",
-    sources=("faa-ac43.13-1b", "iec-60228", "nec-table-8", "iec-60028"),
+    sources=(
+        "faa-ac43.13-1b, Table 11-9",
+        "iec-60228, Table 3",
+        "nec-table-8, Chapter 9 Table 8",
+        "iec-60028",
+    ),
     accuracy="Tables are maxima; the FAA table has two decimals, so 5 to 8 % of rounding above 2 AWG.",
 )
 def conductor_resistance(
@@ -216,15 +203,6 @@ def conductor_resistance(
     temperature.
 
     ``R' = R'20 (234.5 + T)/254.5``; ``R'20`` is the table's value, or ``1000 rho/A`` where there is no table.
-
-    Parameters
-    ----------
-    conductor : str
-        Size, such as ``"16 AWG"`` or ``"1.5 mm2"``.
-    construction : str
-        ``"tinned"`` (greatest permitted), ``"stranded"`` (what a sound lead measures) or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
 
     Returns
     -------
@@ -244,11 +222,6 @@ def conductor_resistance(
     13.70
     >>> conductor_resistance(conductor="16 AWG", construction="stranded", temperature_c=20.0)
     13.44
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Table 11-9. IEC 60228, 2004, Table 3.
-    NFPA 70, 2011, Chapter 9 Table 8. IEC 60028, 1925.
     """
     return _resistance_20_ohm_per_km(conductor, construction) * temperature_factor(
         temperature_c=temperature_c
@@ -273,16 +246,12 @@ class EquivalentGauge(NamedTuple):
     method="Least |ln(A/A_AWG)| over the standard sizes 22 to 4/0",
     sources=("astm-b258",),
     accuracy="Exact by definition of the gauge.",
+    serves="Which American gauge stands beside this metric size?",
 )
 def equivalent_gauge(*, area_mm2: Values) -> EquivalentGauge:
     """AWG size nearest to an area, and the smallest AWG size that may replace it, by comparing areas.
 
     ``nearest = argmin |ln(A/A_AWG)|`` over the even sizes 22 to 2 and 1, 1/0 to 4/0.
-
-    Parameters
-    ----------
-    area_mm2 : float or array
-        Copper area [mm2].
 
     Returns
     -------
@@ -297,10 +266,6 @@ def equivalent_gauge(*, area_mm2: Values) -> EquivalentGauge:
     --------
     >>> equivalent_gauge(area_mm2=1.5)
     EquivalentGauge(nearest='16 AWG', not_smaller='14 AWG')
-
-    References
-    ----------
-    ASTM B258, 2018.
     """
     names = np.array(AWG_NAMES)
     areas = np.array([_area_mm2(name) for name in AWG_NAMES])

@@ -45,6 +45,7 @@ class CrankingVoltage(NamedTuple):
     method="V_b = V_rest - (I_crank + I_unit) R_i; V_plug = V_b - I_unit R_loop",
     sources=("horowitz-hill-2015", "sae-j537"),
     accuracy="0.5 V; the internal resistance varies with temperature, age and charge.",
+    serves="What is left for the unit while the engine cranks?",
 )
 def cranking_voltage(
     *,
@@ -59,21 +60,6 @@ def cranking_voltage(
     resistance.
 
     ``V_b = V_rest - (I_crank + I_unit) R_i``, ``V_plug = V_b - I_unit R_loop``.
-
-    Parameters
-    ----------
-    rest_v : float or array
-        Battery at rest before the start [V].
-    crank_current_a : float or array
-        Current of the starter [A].
-    battery_resistance_ohm : float or array
-        Internal resistance of the battery [ohm].
-    current_a : float or array
-        Current of the unit [A].
-    loop_resistance_ohm : float or array
-        Loop resistance of the unit's own lead [ohm].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
 
     Returns
     -------
@@ -95,10 +81,6 @@ def cranking_voltage(
     >>> cranking_voltage(rest_v=12.5, crank_current_a=200.0, battery_resistance_ohm=0.01, current_a=2.0,
     ...                  loop_resistance_ohm=0.2, low_limit_v=10.0)
     CrankingVoltage(battery=10.48, plug=10.08, margin=0.08)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. SAE J537, 2016.
     """
     battery = rest_v - (crank_current_a + current_a) * battery_resistance_ohm
     plug = battery - current_a * loop_resistance_ohm
@@ -113,19 +95,15 @@ def cranking_voltage(
     inputs=(Number("cold_cranking", "A", 50.0, 2000.0, "Cold-cranking current on the label."),),
     outputs=(Output("resistance", "ohm", "Internal resistance at -18 degC."),),
     method="R_i = (12.6 V - 7.2 V) / I_cold_cranking",
-    sources=("sae-j537",),
+    sources=("sae-j537, 7.2 V after 30 s at -18 degC",),
     accuracy="Upper bound for a sound battery: at 20 degC about half to two thirds of it.",
+    serves="What may the battery itself have, in ohms?",
 )
 def battery_resistance(*, cold_cranking_a: Values) -> Values:
     """Internal resistance of a 12 V starting battery in the cold, from the definition of its cold-cranking
     current.
 
     ``R_i = (12.6 - 7.2)/I_cc``.
-
-    Parameters
-    ----------
-    cold_cranking_a : float or array
-        Cold-cranking current on the label [A].
 
     Returns
     -------
@@ -140,10 +118,6 @@ def battery_resistance(*, cold_cranking_a: Values) -> Values:
     --------
     >>> battery_resistance(cold_cranking_a=600.0)
     0.009
-
-    References
-    ----------
-    SAE J537, 2016: 7.2 V after 30 s at -18 degC.
     """
     return (FULL_V - COLD_CRANKING_V) / cold_cranking_a
 
@@ -162,11 +136,6 @@ def cranking_minimum(*, temperature_c: Values) -> Values:
 
     Linear between rows; 9.6 V at 20 degC and above.
 
-    Parameters
-    ----------
-    temperature_c : float or array
-        Temperature of the battery [degC].
-
     Returns
     -------
     float or array
@@ -180,10 +149,6 @@ def cranking_minimum(*, temperature_c: Values) -> Values:
     --------
     >>> cranking_minimum(temperature_c=10.0)
     9.4
-
-    References
-    ----------
-    Battery Council International, load-test table, as reproduced in vehicle service manuals of 2003 to 2009.
     """
     result: Values = np.interp(temperature_c, LOAD_TEST_C, LOAD_TEST_V)
     return result

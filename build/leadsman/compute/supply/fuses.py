@@ -63,11 +63,6 @@ def next_fuse(*, current_a: Values) -> Values:
 
     ``I_fuse >= 1.25 I``.
 
-    Parameters
-    ----------
-    current_a : float or array
-        Greatest continuous current [A].
-
     Returns
     -------
     float or array
@@ -81,10 +76,6 @@ def next_fuse(*, current_a: Values) -> Values:
     --------
     >>> next_fuse(current_a=5.0)
     7.5
-
-    References
-    ----------
-    NFPA 70, 2011, 210.20(A). ISO 8820-3, 2015.
     """
     rating: Values = np.array(BLADE_RATINGS_A)[_next_rating_index(CONTINUOUS_FACTOR * current_a)]
     return rating
@@ -142,23 +133,6 @@ def fuse(
 
     ``1.25 I <= I_fuse <= min(share x I_allowed, I_maker)``, from the series of blade fuses.
 
-    Parameters
-    ----------
-    current_a : float or array
-        Greatest continuous current [A].
-    conductor : str
-        Smallest conductor of the lead, such as ``"16 AWG"``.
-    maker_fuse_a : float or array
-        Rating that the unit's maker states; 0 where none is stated [A].
-    conductor_share_pct : float or array
-        Share of the conductor's ampacity that the fuse may reach [%].
-    insulation_c : float or array
-        Temperature rating of the insulation [degC].
-    engine_space : str
-        ``"yes"`` where the run passes an engine space, else ``"no"``.
-    bundled_conductors : float or array
-        Conductors in one bundle that carry current at the same time [1].
-
     Returns
     -------
     Fuse
@@ -179,11 +153,6 @@ def fuse(
     --------
     >>> fuse(current_a=4.0, conductor="16 AWG")
     Fuse(rating=5.0, colour='tan', greatest=25.0)
-
-    References
-    ----------
-    NFPA 70, 2011, 210.20(A). U.S. Code of Federal Regulations, 33 CFR 183.425 and 183.455, 2024. ISO 8820-3,
-    2015.
     """
     allowed = ampacity(
         conductor=conductor,
@@ -271,21 +240,6 @@ def unit_fuse(
 
     ``I = P/V_lowest``, ``1.25 I <= I_fuse <= min(I_allowed, I_maker)``.
 
-    Parameters
-    ----------
-    unit_power_w : float or array
-        Power of the unit, transmitting, full brightness [W].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    working_drop_pct : float or array
-        Drop that the standards allow, of nominal; used above 12 V only [%].
-    conductor : str
-        Smallest conductor of the lead, such as ``"16 AWG"``.
-    maker_fuse_a : float or array
-        Rating that the unit's maker states; 0 where none is stated [A].
-
     Returns
     -------
     UnitFuse
@@ -304,11 +258,6 @@ def unit_fuse(
     --------
     >>> unit_fuse(unit_power_w=45.6, low_limit_v=10.5, working_drop_pct=10.0, conductor="12 AWG", maker_fuse_a=7.5)
     UnitFuse(current=4.343, rating=7.5, colour='brown', greatest=7.5)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. NFPA 70, 2011, 210.20(A).
-    U.S. Code of Federal Regulations, 33 CFR 183.425 and 183.455, 2024. ISO 8820-3, 2015.
     """
     current = greatest_current(unit_power_w, low_limit_v, nominal_v, working_drop_pct)
     chosen = fuse(current_a=current, conductor=conductor, maker_fuse_a=maker_fuse_a)
@@ -341,21 +290,6 @@ def fuse_drop_limit(
 
     ``V = I R_cold (1 + w)`` with ``I = P/V_lowest``.
 
-    Parameters
-    ----------
-    rating : str
-        Rating printed on the fuse, such as ``"5 A"``.
-    unit_power_w : float or array
-        Power of the unit, transmitting, full brightness [W].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    working_drop_pct : float or array
-        Drop that the standards allow, of nominal; used above 12 V only [%].
-    warming_pct : float or array
-        How much more a warm fuse resists than a cold one [%].
-
     Returns
     -------
     float or array
@@ -375,10 +309,6 @@ def fuse_drop_limit(
     --------
     >>> fuse_drop_limit(rating="2 A", unit_power_w=13.2, low_limit_v=10.0, working_drop_pct=10.0, warming_pct=50.0)
     0.1059
-
-    References
-    ----------
-    Typical cold resistances and warming, common practice. NFPA 70, 2011, 210.20(A). ISO 8820-3, 2015.
     """
     amperes = float(rating.split()[0])
     current = greatest_current(unit_power_w, low_limit_v, nominal_v, working_drop_pct)
@@ -398,18 +328,12 @@ def fuse_drop_limit(
     method="I = V / R_cold of that rating",
     sources=("common-practice", "iso-8820-3"),
     accuracy="15 % up to half the rating; above, the element warms and the true current is up to a third less.",
+    serves="What current do these millivolts across a fuse mean?",
 )
 def fuse_current(*, rating: str, drop_v: Values) -> Values:
     """Current that flows in a branch, read as a drop across its blade fuse without opening the circuit.
 
     ``I = V/R_cold``.
-
-    Parameters
-    ----------
-    rating : str
-        Rating printed on the fuse, such as ``"10 A"``.
-    drop_v : float or array
-        Volts across the fuse [V].
 
     Returns
     -------
@@ -429,10 +353,6 @@ def fuse_current(*, rating: str, drop_v: Values) -> Values:
     --------
     >>> fuse_current(rating="10 A", drop_v=0.001)
     0.130
-
-    References
-    ----------
-    Typical cold resistances, common practice; the 10 A value by a published chart. ISO 8820-3, 2015.
     """
     amperes = float(rating.split()[0])
     current = drop_v / BLADE_COLD_OHM[amperes]
@@ -459,18 +379,14 @@ class OpeningTime(NamedTuple):
         Output("longest", "s", "It must have opened by then; infinite where it need not open."),
     ),
     method="Operating-time table of blade fuses, type C",
-    sources=("iso-8820-3",),
+    sources=("iso-8820-3, operating-time ratings of type C (from memory)",),
     accuracy="Windows from memory of the standard; they differ slightly by rating.",
+    serves="How soon does this fuse open?",
 )
 def fuse_opening_time(*, load: str) -> OpeningTime:
     """Time window in which a blade fuse opens at a multiple of its rating, from the standard's table.
 
     ``t_min <= t <= t_max`` by load.
-
-    Parameters
-    ----------
-    load : str
-        Load in percent of the rating: ``"110 %"``, ``"135 %"``, ``"200 %"``, ``"350 %"`` or ``"600 %"``.
 
     Returns
     -------
@@ -485,10 +401,6 @@ def fuse_opening_time(*, load: str) -> OpeningTime:
     --------
     >>> fuse_opening_time(load="200 %")
     OpeningTime(shortest=0.15, longest=5.0)
-
-    References
-    ----------
-    ISO 8820-3, 2015, operating-time ratings of type C (from memory).
     """
     return OpeningTime(*BLADE_OPENING_S[load])
 
@@ -509,11 +421,6 @@ def fuse_distance(*, sheathed: str) -> float:
 
     ``7 in = 177.8 mm``, ``40 in = 1016 mm``.
 
-    Parameters
-    ----------
-    sheathed : str
-        ``"yes"`` where the conductor is sheathed or enclosed up to the fuse, else ``"no"``.
-
     Returns
     -------
     float
@@ -527,9 +434,5 @@ def fuse_distance(*, sheathed: str) -> float:
     --------
     >>> fuse_distance(sheathed="no")
     177.8
-
-    References
-    ----------
-    U.S. Code of Federal Regulations, 33 CFR 183.455 (a) to (c), 2024.
     """
     return FUSE_DISTANCE_MM[sheathed]

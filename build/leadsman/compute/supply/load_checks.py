@@ -70,29 +70,6 @@ def lamp_test(
 
     ``dV <= I_lamp R_loop + allowance``, ``R <= dV/I_lamp``; beside it the design loop ``p V_nominal^2/P``.
 
-    Parameters
-    ----------
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"``, ``"tinned"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop [ohm].
-    unit_power_w : float or array
-        Power of the unit that the lead feeds [W].
-    lamp_current_a : float or array
-        Greatest current of the lamp for twelve volts; one of the same watts for 24 V draws half [A].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    design_drop_pct : float or array
-        Drop for which a new lead is sized, of nominal [%].
-    joint_allowance_v : float or array
-        Drop beyond that of the sound lead that means a bad joint [V].
-
     Returns
     -------
     LampTest
@@ -108,10 +85,6 @@ def lamp_test(
     >>> lamp_test(length_m=6.0, conductor="16 AWG", unit_power_w=36.0, lamp_current_a=1.75, design_drop_pct=3.0,
     ...           joint_allowance_v=0.15)
     LampTest(drop_limit=0.485, loop_limit=0.277, design_loop=0.12)
-
-    References
-    ----------
-    Common practice of the trade, no published source. 3 %: American Boat and Yacht Council, E-11, 2003.
     """
     loop = loop_resistance(
         length_m=length_m,
@@ -137,24 +110,14 @@ def lamp_test(
     ),
     outputs=(Output("resistance", "ohm", "Loop resistance."),),
     method="R = (V_s - V_plug) / I",
-    sources=("horowitz-hill-2015",),
+    sources=("horowitz-hill-2015, section 1.2",),
     accuracy="0.02 ohm with a meter of 0.01 V and a load of 1 A or more.",
+    serves="What is the resistance of this lead, from a drop under load?",
 )
 def measured_loop(*, source_v: Values, plug_v: Values, current_a: Values, same_volts_v: Values) -> Values:
     """Loop resistance of a lead from the volts at both ends under a known load, by Ohm's law.
 
     ``R = (V_s - V_plug)/I``.
-
-    Parameters
-    ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    plug_v : float or array
-        Volts at the plug at the same moment [V].
-    current_a : float or array
-        Current of the load [A].
-    same_volts_v : float or array
-        Readings that differ by less in the wrong direction are one and the same [V].
 
     Returns
     -------
@@ -175,10 +138,6 @@ def measured_loop(*, source_v: Values, plug_v: Values, current_a: Values, same_v
     --------
     >>> measured_loop(source_v=12.6, plug_v=12.1, current_a=1.75, same_volts_v=0.05)
     0.286
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2.
     """
     if np.any(np.asarray(plug_v - source_v) > same_volts_v):
         raise NoAnswer("the plug reads higher than the battery: take both readings at one moment")
@@ -208,6 +167,7 @@ class LegLimit(NamedTuple):
     method="leg = share of the lead's limit; joint = the joint drop at 2 A and more, in proportion below",
     sources=("common-practice",),
     accuracy="Common practice; 0.01 V meter resolution.",
+    serves="How much may one leg and one joint drop?",
 )
 def leg_limit(
     *, drop_limit_v: Values, current_a: Values, joint_drop_v: Values, leg_share_pct: Values
@@ -216,17 +176,6 @@ def leg_limit(
     trade's rule.
 
     ``leg = share x dV``; ``joint = joint drop x min(1, I / 2 A)``.
-
-    Parameters
-    ----------
-    drop_limit_v : float or array
-        Greatest drop of the whole lead under this load [V].
-    current_a : float or array
-        Load during the measurement [A].
-    joint_drop_v : float or array
-        Greatest drop across one sound joint at 2 A and more [V].
-    leg_share_pct : float or array
-        Greatest share of the lead's limit that one leg may take: fuse, holder and switch lie in the positive one [%].
 
     Returns
     -------
@@ -241,10 +190,6 @@ def leg_limit(
     --------
     >>> leg_limit(drop_limit_v=0.48, current_a=1.75, joint_drop_v=0.05, leg_share_pct=75.0)
     LegLimit(leg=0.36, joint=0.0438)
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     joint = joint_drop_v * np.minimum(1.0, np.asarray(current_a) / 2.0)
     return LegLimit(*np.broadcast_arrays(np.asarray(drop_limit_v) * leg_share_pct / 100, joint))

@@ -90,7 +90,7 @@ class PlugBands(NamedTuple):
     ),
     method="V = (V_s + sqrt(V_s^2 - 4 P R))/2 with V_s = blocks x volts of a block; the same warm, less the joint's "
     "allowance; low limit + margin, above 12 V at least the nominal less the permitted drop",
-    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
+    sources=("common-practice", "horowitz-hill-2015, section 1.2", "iec-60228", "nec-table-8"),
     accuracy="0.1 V up to 4 A; the margins are common practice. Heat is computed, the allowance is left for tin, "
     "joints and meter.",
 )
@@ -115,35 +115,6 @@ def plug_bands(
     ``expected`` is the upper root of ``V^2 - V_s V + P R = 0``; a bad joint below that of the warm lead less the
     allowance; convicted below ``V_low`` and its margin.
 
-    Parameters
-    ----------
-    block_v : float or array
-        Volts of each twelve-volt block of the battery at the same moment [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    unit_power_w : float or array
-        Power of the unit, transmitting, full brightness [W].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"`` predicts what is measured; ``"tinned"`` gives the lowest that a sound lead may leave.
-    temperature_c : float or array
-        Temperature of the copper for the expected volts [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop, fuse included [ohm].
-    warm_c : float or array
-        Warmest copper at which a sound lead must still pass [degC].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    joint_allowance_v : float or array
-        Drop beyond that of the sound warm lead that means a bad joint [V].
-    low_limit_margin_v : float or array
-        Margin over the low limit under which the supply is convicted [V].
-    working_drop_pct : float or array
-        Drop that the standards allow, of nominal; used above 12 V only [%].
-
     Returns
     -------
     PlugBands
@@ -164,11 +135,6 @@ def plug_bands(
     >>> plug_bands(block_v=12.5, unit_power_w=45.6, length_m=12.0, conductor="1 mm2", contact_ohm=0.04, warm_c=40.0,
     ...            low_limit_v=10.5, joint_allowance_v=0.15, low_limit_margin_v=0.5, working_drop_pct=10.0)
     PlugBands(expected=10.24, find_joint_below=9.87, convicted_below=11.0, lead='too thin')
-
-    References
-    ----------
-    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
-    2015, section 1.2.
     """
     source_v = block_v * np.asarray(nominal_v) / ONE_BLOCK_V
     return _bands(
@@ -225,8 +191,9 @@ class PlugVerdict(NamedTuple):
         Output("excess", "V", "Drop beyond that of a sound warm lead."),
     ),
     method="The bands of supply.plug_bands from the measured battery volts, and where the plug volts lie in them",
-    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
+    sources=("common-practice", "horowitz-hill-2015, section 1.2", "iec-60228", "nec-table-8"),
     accuracy="Decides to 0.1 V; the thresholds are common practice.",
+    serves="Who is at fault: joint, lead or battery?",
 )
 def plug_verdict(
     *,
@@ -251,39 +218,6 @@ def plug_verdict(
     A plug below the warm lead's volts and the joint's allowance is a bad joint; below the least that is wanted at
     the plug the supply is convicted.
 
-    Parameters
-    ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    plug_v : float or array
-        Volts at the plug at the same moment [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    unit_power_w : float or array
-        Power of the unit, transmitting, full brightness [W].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"``, ``"tinned"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper for the expected volts [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop, fuse included [ohm].
-    warm_c : float or array
-        Warmest copper at which a sound lead must still pass [degC].
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    joint_allowance_v : float or array
-        Drop beyond that of the sound warm lead that means a bad joint [V].
-    low_limit_margin_v : float or array
-        Margin over the low limit under which the supply is convicted [V].
-    working_drop_pct : float or array
-        Drop that the standards allow, of nominal; used above 12 V only [%].
-    same_volts_v : float or array
-        Readings that differ by less in the wrong direction are one and the same [V].
-
     Returns
     -------
     PlugVerdict
@@ -303,11 +237,6 @@ def plug_verdict(
     ...              low_limit_v=10.0, joint_allowance_v=0.15, low_limit_margin_v=0.5, working_drop_pct=10.0,
     ...              same_volts_v=0.05)
     PlugVerdict(verdict='bad joint: find it', drop=1.2, excess=0.368)
-
-    References
-    ----------
-    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
-    2015, section 1.2.
     """
     bands = _bands(
         source_v, nominal_v, unit_power_w, (length_m, conductor, construction, contact_ohm), temperature_c, warm_c,
@@ -343,7 +272,7 @@ def plug_verdict(
     ),
     outputs=(Output("drop", "V", "Battery less plug, no more."),),
     method="V_s less the upper root of V^2 - V_s V + P R = 0 with P = I V_nominal, plus the joint's allowance",
-    sources=("common-practice", "horowitz-hill-2015", "iec-60228", "nec-table-8"),
+    sources=("common-practice", "horowitz-hill-2015, section 1.2", "iec-60228", "nec-table-8"),
     accuracy="0.1 V up to 5 A; more than this is a bad joint, or a lead of another size than thought.",
 )
 def lead_drop_limit(
@@ -361,27 +290,6 @@ def lead_drop_limit(
     """Greatest difference from battery to plug that a sound lead shows under its unit, the joints' allowance added.
 
     ``V_s - (V_s + sqrt(V_s^2 - 4 P R))/2 + allowance`` with ``P = I V_nominal``.
-
-    Parameters
-    ----------
-    current_a : float or array
-        Current of the unit at the nominal volts, by its data [A].
-    block_v : float or array
-        Volts of each twelve-volt block of the battery under that load [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"``, ``"tinned"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper; that of a warm boat for a limit [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop, fuse included [ohm].
-    joint_allowance_v : float or array
-        Drop beyond that of the sound lead that means a bad joint [V].
 
     Returns
     -------
@@ -402,11 +310,6 @@ def lead_drop_limit(
     >>> lead_drop_limit(current_a=3.0, block_v=12.2, length_m=5.0, conductor="1.5 mm2", temperature_c=40.0,
     ...                 contact_ohm=0.04, joint_allowance_v=0.15)
     0.718
-
-    References
-    ----------
-    Common practice of the trade, no published source; Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed.,
-    2015, section 1.2.
     """
     source_v = block_v * np.asarray(nominal_v) / ONE_BLOCK_V
     left = plug_voltage_constant_power(

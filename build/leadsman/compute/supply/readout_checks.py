@@ -29,12 +29,20 @@ CHANGE_INPUT = Number("change", "V", 0.0, 5.0, "Greatest fall of the readout on 
     inputs=(
         NOMINAL_INPUT,
         Number("design_drop", "%", 0.0, 20.0, "Drop for which a lead is sized, of nominal."),
-        Number("idle_share", "%", 0.0, 100.0, "Share of its full current that the unit draws idle and dim."),
-        Number("readout_step", "V", 0.0, 1.0, "Step of the readout."),
+        Number(
+            "idle_share",
+            "%",
+            0.0,
+            100.0,
+            "Share of its full current that the unit draws with transmit off and the screen dim.",
+        ),
+        Number(
+            "readout_step", "V", 0.0, 1.0, "Step of the readout: two readings may each be half of it out."
+        ),
     ),
     outputs=(Output("volts", "V", "Fall from transmit off and dim to full load, no more."),),
     method="V_nominal x design drop x (1 - idle share) + one step of the readout",
-    sources=("abyc-e11", "common-practice"),
+    sources=("abyc-e11, 3 %", "common-practice"),
     accuracy="0.1 V, the step of the readout; a lead longer than the design drop allows may fall by more.",
 )
 def readout_fall(
@@ -43,17 +51,6 @@ def readout_fall(
     """Fall of the readout from idle to full load on a sound lead that is as long as the design drop allows.
 
     ``V_nominal p (1 - share) + step``.
-
-    Parameters
-    ----------
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    design_drop_pct : float or array
-        Drop for which a lead is sized, of nominal [%].
-    idle_share_pct : float or array
-        Share of its full current that the unit draws with transmit off and the screen dim [%].
-    readout_step_v : float or array
-        Step of the readout: two readings may each be half of it out [V].
 
     Returns
     -------
@@ -68,10 +65,6 @@ def readout_fall(
     --------
     >>> readout_fall(design_drop_pct=3.0, idle_share_pct=30.0, readout_step_v=0.1)
     0.352
-
-    References
-    ----------
-    American Boat and Yacht Council, E-11, 2003 (3 %). Idle share and step: common practice, no published source.
     """
     return nominal_v * design_drop_pct / 100 * (1 - idle_share_pct / 100) + readout_step_v
 
@@ -97,19 +90,6 @@ def readout_floor(
 
     ``V_low + margin - error`` on twelve volts; above, at least the nominal volts less the permitted drop.
 
-    Parameters
-    ----------
-    low_limit_v : float or array
-        Lowest supply volts at which the unit works [V].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    low_limit_margin_v : float or array
-        Margin over the low limit under which the supply is convicted [V].
-    working_drop_pct : float or array
-        Drop that the standards allow, of nominal; used above 12 V only [%].
-    readout_error_v : float or array
-        How far the readout may stand below a meter [V].
-
     Returns
     -------
     float or array
@@ -127,10 +107,6 @@ def readout_floor(
     >>> readout_floor(low_limit_v=10.5, nominal_v=24.0, low_limit_margin_v=0.5, working_drop_pct=10.0,
     ...               readout_error_v=0.7)
     20.9
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     return least_at_plug(low_limit_v, low_limit_margin_v, nominal_v, working_drop_pct) - readout_error_v
 
@@ -150,6 +126,7 @@ def readout_floor(
     "convicts the feed side; a low reading with little fall is the battery's",
     sources=("common-practice",),
     accuracy="The readout itself may stand 0.2 to 0.7 V low: the change is trusted, the value less.",
+    serves="What do the unit's own volts mean, idle and transmitting?",
 )
 def readout_verdict(
     *, idle_v: Values, loaded_v: Values, change_v: Values, bad_change_v: Values, floor_v: Values
@@ -158,19 +135,6 @@ def readout_verdict(
 
     ``V_idle - V_loaded`` against the change of a sound feed and the one that convicts; ``V_loaded`` against the
     floor.
-
-    Parameters
-    ----------
-    idle_v : float or array
-        Own readout, transmit off and dim [V].
-    loaded_v : float or array
-        Own readout, transmit on, full brightness, network on [V].
-    change_v : float or array
-        Greatest fall on a sound feed, as :func:`readout_fall` has it [V].
-    bad_change_v : float or array
-        Fall that convicts the feed side [V].
-    floor_v : float or array
-        Least sound reading, as :func:`readout_floor` has it [V].
 
     Returns
     -------
@@ -186,10 +150,6 @@ def readout_verdict(
     --------
     >>> readout_verdict(idle_v=12.5, loaded_v=12.3, change_v=0.4, bad_change_v=0.5, floor_v=9.8)
     'average clear'
-
-    References
-    ----------
-    Common practice of the trade, no published source.
     """
     # Readouts show tenths; the small slack keeps 12.5 - 12.1 from reading as more than 0.4.
     change, slack = np.asarray(idle_v - loaded_v), 1e-9

@@ -53,7 +53,7 @@ def feed_inputs(construction: str, temperature_c: float, contact_ohm: float) -> 
     inputs=feed_inputs("tinned", 30.0, 0.0),
     outputs=(Output("resistance", "ohm", "Loop resistance with contacts."),),
     method="R = 2 l R' + R_contact",
-    sources=("faa-ac43.13-1b", "iec-60228"),
+    sources=("faa-ac43.13-1b, par. 11-66", "iec-60228, Table 3"),
     accuracy="That of the resistance table; contacts are an allowance (common practice).",
 )
 def loop_resistance(
@@ -67,19 +67,6 @@ def loop_resistance(
     """Resistance of both conductors of a lead and its contacts, by adding them up.
 
     ``R = 2 l R'(T) + R_contact``.
-
-    Parameters
-    ----------
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"tinned"``, ``"stranded"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop [ohm].
 
     Returns
     -------
@@ -95,10 +82,6 @@ def loop_resistance(
     --------
     >>> loop_resistance(length_m=6.0, conductor="1.5 mm2", temperature_c=20.0, contact_ohm=0.02)
     0.1844
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, par. 11-66. IEC 60228, 2004, Table 3.
     """
     per_km = conductor_resistance(conductor=conductor, construction=construction, temperature_c=temperature_c)
     return 2 * length_m * per_km / 1000 + contact_ohm
@@ -110,7 +93,7 @@ def loop_resistance(
     inputs=(CURRENT_INPUT, *feed_inputs("tinned", 30.0, 0.0)),
     outputs=(Output("drop", "V", "Drop, both conductors and contacts."),),
     method="dV = I (2 l R'(T) + R_contact), R' from the resistance tables of tinned flexible cable",
-    sources=("faa-ac43.13-1b", "iec-60228"),
+    sources=("faa-ac43.13-1b, Tables 11-7 to 11-9", "iec-60228, Table 3"),
     accuracy="A sound lead drops no more; typically 10 to 20 % less, as the tables are maxima.",
 )
 def voltage_drop(
@@ -125,21 +108,6 @@ def voltage_drop(
     """Drop of a two-conductor lead at constant current, from the table resistance of its conductor.
 
     ``dV = I (2 l R'(T) + R_contact)``.
-
-    Parameters
-    ----------
-    current_a : float or array
-        Steady current of the load [A].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"tinned"`` (greatest permitted), ``"stranded"`` (what a sound lead measures) or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop [ohm].
 
     Returns
     -------
@@ -156,11 +124,6 @@ def voltage_drop(
     --------
     >>> voltage_drop(current_a=4.0, length_m=7.0, conductor="16 AWG")
     0.918
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Tables 11-7 to 11-9. IEC 60228, 2004, Table
-    3.
     """
     resistance = loop_resistance(
         length_m=length_m,
@@ -181,20 +144,14 @@ def voltage_drop(
     ),
     outputs=(Output("current", "A", "Greatest current."),),
     method="I = P / V_lowest",
-    sources=("horowitz-hill-2015",),
+    sources=("horowitz-hill-2015, section 1.2",),
     accuracy="Exact for a load that holds its power; a resistive load draws less.",
+    serves="What does this unit draw at its lowest volts?",
 )
 def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     """Greatest steady current of a load that holds its power, at the lowest voltage that it accepts.
 
     ``I = P / V``.
-
-    Parameters
-    ----------
-    power_w : float or array
-        Power that the load draws [W].
-    lowest_v : float or array
-        Lowest volts at which the load still works [V].
 
     Returns
     -------
@@ -209,10 +166,6 @@ def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     --------
     >>> load_current(power_w=36.0, lowest_v=10.0)
     3.6
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2.
     """
     return power_w / lowest_v
 
@@ -223,8 +176,9 @@ def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     inputs=(SOURCE_INPUT, CURRENT_INPUT, *feed_inputs("stranded", 20.0, 0.03)),
     outputs=(Output("voltage", "V", "Volts at the plug."),),
     method="V = V_source - I (2 l R'(T) + R_contact)",
-    sources=("iec-60228", "nec-table-8", "common-practice"),
+    sources=("iec-60228, Table 3", "nec-table-8, Chapter 9 Table 8 (lay)", "common-practice"),
     accuracy="0.1 V for a sound lead up to 4 A; contacts are an allowance (common practice).",
+    serves="What should the plug read at this current?",
 )
 def plug_voltage(
     *,
@@ -239,23 +193,6 @@ def plug_voltage(
     """Volts that a sound lead leaves at the plug under load, by subtracting its expected drop.
 
     ``V = V_source - I (2 l R'(T) + R_contact)``.
-
-    Parameters
-    ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    current_a : float or array
-        Steady current of the load [A].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"`` predicts what is measured; ``"tinned"`` gives the lowest that a sound lead may leave.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop [ohm].
 
     Returns
     -------
@@ -276,10 +213,6 @@ def plug_voltage(
     --------
     >>> plug_voltage(source_v=12.65, current_a=3.0, length_m=8.0, conductor="16 AWG")
     11.92
-
-    References
-    ----------
-    IEC 60228, 2004, Table 3. NFPA 70, 2011, Chapter 9 Table 8 (lay). Contacts: common practice, no source.
     """
     drop = voltage_drop(
         current_a=current_a,
@@ -315,7 +248,7 @@ class ConstantPower(NamedTuple):
         Output("current", "A", "Current that it then draws."),
     ),
     method="V = (V_s + sqrt(V_s^2 - 4 P R))/2, the upper root of V^2 - V_s V + P R = 0",
-    sources=("horowitz-hill-2015", "iec-60228", "common-practice"),
+    sources=("horowitz-hill-2015, section 1.2", "iec-60228, Table 3", "common-practice"),
     accuracy="That of the loop resistance; holds for switch-mode instruments.",
 )
 def plug_voltage_constant_power(
@@ -331,23 +264,6 @@ def plug_voltage_constant_power(
     """Volts and current where a load that holds its power settles at the end of a lead, from the quadratic.
 
     ``V = (V_s + sqrt(V_s^2 - 4 P R))/2``, ``I = P/V``.
-
-    Parameters
-    ----------
-    source_v : float or array
-        Volts at the battery at the same moment [V].
-    power_w : float or array
-        Power that the load draws [W].
-    length_m : float or array
-        One-way route length [m].
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    construction : str
-        ``"stranded"``, ``"tinned"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts of the whole loop [ohm].
 
     Returns
     -------
@@ -368,10 +284,6 @@ def plug_voltage_constant_power(
     >>> plug_voltage_constant_power(source_v=12.0, power_w=18.0, length_m=6.0, conductor="1.5 mm2",
     ...                             construction="tinned", contact_ohm=0.02)
     ConstantPower(voltage=11.717, current=1.536)
-
-    References
-    ----------
-    Horowitz, P. and Hill, W., The Art of Electronics, 3rd ed., 2015, section 1.2. IEC 60228, 2004, Table 3.
     """
     resistance = loop_resistance(
         length_m=length_m,

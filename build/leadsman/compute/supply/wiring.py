@@ -59,7 +59,7 @@ LOADED_INPUT = Number("current", "A", 0.01, 300.0, "Steady current of the load."
     ),
     outputs=(Output("length", "m", "Longest one-way route."),),
     method="l = (p V/100 - I R_contact) / (2 I R'(T))",
-    sources=("faa-ac43.13-1b", "iec-60228", "abyc-e11"),
+    sources=("faa-ac43.13-1b, Table 11-8", "iec-60228, Table 3", "abyc-e11, the 3 % and 10 % limits"),
     accuracy="On the safe side: the table resistance is a maximum. Round down to print.",
 )
 def longest_run(
@@ -75,23 +75,6 @@ def longest_run(
     """Longest one-way route of a lead that keeps its drop within the limit, from the table resistance.
 
     ``l = (p V/100 - I R_contact) / (2 I R'(T))``.
-
-    Parameters
-    ----------
-    conductor : str
-        Size of each conductor, such as ``"16 AWG"``.
-    current_a : float or array
-        Steady current of the load [A].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    drop_pct : float or array
-        Permitted drop, of nominal voltage [%].
-    construction : str
-        ``"tinned"`` (safe side), ``"stranded"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    contact_ohm : float or array
-        Contacts that the limit must also cover [ohm].
 
     Returns
     -------
@@ -114,11 +97,6 @@ def longest_run(
     2.744
     >>> longest_run(conductor="16 AWG", current_a=4.0, construction="stranded", temperature_c=20.0)
     3.349
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Table 11-8. IEC 60228, 2004, Table 3.
-    American Boat and Yacht Council, E-11, 2003 (the 3 % and 10 % limits).
     """
     left_v = np.asarray(nominal_v * drop_pct / 100 - current_a * contact_ohm)
     if np.any(left_v <= 0):
@@ -162,7 +140,12 @@ class SmallestConductor(NamedTuple):
         Output("ampacity", "A", "Allowable current of that size."),
     ),
     method="First size not below the minimum whose drop and ampacity both hold",
-    sources=("faa-ac43.13-1b", "iec-60228", "cfr-33-183", "iso-10133"),
+    sources=(
+        "faa-ac43.13-1b, Table 11-9",
+        "iec-60228, Table 3",
+        "cfr-33-183",
+        "iso-10133, 7.3 and Table A.1",
+    ),
     accuracy="On the safe side: greatest table resistance, reduced ampacity, standards' minimum size.",
 )
 def smallest_conductor(
@@ -181,29 +164,6 @@ def smallest_conductor(
     """Smallest size of a series that keeps drop and ampacity and the standards' minimum, by trying each size.
 
     The first size from the minimum (16 AWG or 1 mm2) up with ``dV <= p V/100`` and ``I <= I_allowed``.
-
-    Parameters
-    ----------
-    current_a : float or array
-        Steady current of the load [A].
-    length_m : float or array
-        One-way route length [m].
-    series : str
-        ``"AWG"``, ``"SAE"`` or ``"mm2"``.
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    drop_pct : float or array
-        Permitted drop, of nominal voltage [%].
-    construction : str
-        ``"tinned"`` (safe side), ``"stranded"`` or ``"solid"``.
-    temperature_c : float or array
-        Temperature of the copper [degC].
-    insulation_c : float or array
-        Temperature rating of the insulation [degC].
-    engine_space : str
-        ``"yes"`` where the run passes an engine space, else ``"no"``.
-    bundled_conductors : float or array
-        Conductors in one bundle that carry current at the same time [1].
 
     Returns
     -------
@@ -226,11 +186,6 @@ def smallest_conductor(
     --------
     >>> smallest_conductor(current_a=4.0, length_m=5.0)
     SmallestConductor(conductor='12 AWG', governed_by='drop', drop=0.275..., ampacity=45.0)
-
-    References
-    ----------
-    U.S. Federal Aviation Administration, AC 43.13-1B CHG 1, 2001, Table 11-9. IEC 60228, 2004, Table 3.
-    U.S. Code of Federal Regulations, 33 CFR 183.425, 2024. ISO 10133, 2012, 7.3 and Table A.1.
     """
     names = _sizes_from_minimum(series)
     limit_v = np.asarray(nominal_v * drop_pct / 100)
@@ -283,8 +238,9 @@ def _first_that_holds(holds: NDArray[np.bool_], names: list[str], what: str) -> 
     inputs=(CURRENT_INPUT, LENGTH_INPUT, NOMINAL_INPUT, DROP_LIMIT_INPUT),
     outputs=(Output("conductor", "", "Size that the standard's drop table gives."),),
     method="First SAE minimum area >= 10.75 I L / dV",
-    sources=("abyc-e11", "sae-j1127"),
+    sources=("abyc-e11, areas from memory", "sae-j1127"),
     accuracy="Reproduces the published 12 V, 3 % table; SAE minima from memory of the standard.",
+    serves="Which conductor do the US small-craft tables ask for?",
 )
 def smallest_conductor_circular_mils(
     *, current_a: Values, length_m: Values, nominal_v: Values = 12.0, drop_pct: Values = 3.0
@@ -292,17 +248,6 @@ def smallest_conductor_circular_mils(
     """Size that the US small-craft drop tables give, from K = 10.75 and the SAE minimum copper areas.
 
     The first size with ``CM_minimum >= 10.75 I L / (p V)``.
-
-    Parameters
-    ----------
-    current_a : float or array
-        Steady current of the load [A].
-    length_m : float or array
-        One-way route length, half the length of the tables' headings [m].
-    nominal_v : float or array
-        Nominal voltage of the system [V].
-    drop_pct : float or array
-        Permitted drop, of nominal voltage [%].
 
     Returns
     -------
@@ -323,10 +268,6 @@ def smallest_conductor_circular_mils(
     --------
     >>> smallest_conductor_circular_mils(current_a=5.0, length_m=25 * 0.3048 / 2)
     '12 SAE'
-
-    References
-    ----------
-    American Boat and Yacht Council, E-11, 2003, Tables IX and X. SAE J1127, 2015 (areas from memory).
     """
     areas = np.array([conductor_area(conductor=name) for name in SAE_NAMES])
     needed = area_circular_mils(

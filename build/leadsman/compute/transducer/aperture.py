@@ -6,7 +6,6 @@ import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.transducer.beam import (
-    BEAMWIDTH,
     FREQUENCY,
     SOUND_SPEED,
     full_angle,
@@ -26,7 +25,7 @@ _DIAMETER = Number("diameter", "mm", 4, 1000, "diameter of the radiating face")
     inputs=(FREQUENCY, _DIAMETER, _LEVEL, SOUND_SPEED),
     outputs=_WIDTH,
     method="Piston pattern 2 J1(x)/x solved for the level",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.4", "urick-1983, table 3.2"),
     accuracy="exact for an ideal piston; a real face is some 10 to 20 % wider than its diameter promises",
 )
 def beamwidth_circular(
@@ -35,17 +34,6 @@ def beamwidth_circular(
     r"""Full beam width of a circular face at a stated one-way level, from the piston pattern.
 
     .. math:: \theta = 2\arcsin\frac{x_L\lambda}{\pi D}, \quad 20\log\left|2J_1(x_L)/x_L\right| = -L
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    level_db : float or array
-        One-way level below the axis at which the width is taken; 3 means half power [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -61,10 +49,6 @@ def beamwidth_circular(
     --------
     >>> beamwidth_circular(frequency_khz=200, diameter_mm=50)
     8.852
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4; Urick 1983, table 3.2.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return full_angle(piston_argument(level_db) * wavelength_mm / (np.pi * diameter_mm), _TOO_SMALL)
@@ -81,7 +65,7 @@ def beamwidth_circular(
     ),
     outputs=_WIDTH,
     method="Line pattern sin(u)/u solved for the level",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.3", "urick-1983, table 3.2"),
     accuracy="exact for an ideal face driven evenly",
 )
 def beamwidth_rectangular(
@@ -90,17 +74,6 @@ def beamwidth_rectangular(
     r"""Full beam width of a rectangular face along one side, from the line pattern.
 
     .. math:: \theta = 2\arcsin\frac{u_L\lambda}{\pi\ell}, \quad 20\log\left|\sin(u_L)/u_L\right| = -L
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    side_mm : float or array
-        Length of the side [mm].
-    level_db : float or array
-        One-way level below the axis at which the width is taken; 3 means half power [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -115,115 +88,9 @@ def beamwidth_rectangular(
     --------
     >>> beamwidth_rectangular(frequency_khz=455, side_mm=150)
     1.1156
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.3; Urick 1983, table 3.2.
     """
     wavelength_mm = sound_speed_mps / frequency_khz
     return full_angle(line_argument(level_db) * wavelength_mm / (np.pi * side_mm), _TOO_SMALL)
-
-
-@formula(
-    "transducer.aperture_diameter",
-    title="Diameter of a circular face for a beam width",
-    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
-    outputs=(Output("diameter", "mm", "diameter of the radiating face"),),
-    method="Piston pattern solved for the diameter",
-    sources=("kinsler-2000",),
-    accuracy="exact for an ideal piston",
-)
-def aperture_diameter(
-    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
-) -> Values:
-    r"""Diameter of the circular face that has a beam width, from the piston pattern.
-
-    .. math:: D = \frac{x_L\lambda}{\pi\sin(\theta/2)}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    beamwidth_deg : float or array
-        Full beam width at the level [deg].
-    level_db : float or array
-        One-way level at which the width is stated [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-
-    Returns
-    -------
-    float or array
-        Diameter [mm].
-
-    Notes
-    -----
-    Its use is a check of equipment data: a width stated at 10 dB but recorded as 3 dB gives a face that
-    does not fit the housing.
-
-    Examples
-    --------
-    >>> aperture_diameter(frequency_khz=200, beamwidth_deg=12)
-    36.91
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
-    """
-    wavelength_mm = sound_speed_mps / frequency_khz
-    sine = np.sin(np.radians(beamwidth_deg) / 2)
-    result: Values = piston_argument(level_db) * wavelength_mm / (np.pi * sine)
-    return result
-
-
-@formula(
-    "transducer.aperture_side",
-    title="Side of a rectangular face for a beam width",
-    inputs=(FREQUENCY, BEAMWIDTH, _LEVEL, SOUND_SPEED),
-    outputs=(Output("side", "mm", "length of the side"),),
-    method="Line pattern solved for the side",
-    sources=("kinsler-2000",),
-    accuracy="exact for an ideal face driven evenly",
-)
-def aperture_side(
-    *, frequency_khz: Values, beamwidth_deg: Values, level_db: Values = 3.0, sound_speed_mps: Values = 1500.0
-) -> Values:
-    r"""Side of the rectangular face that has a beam width in its plane, from the line pattern.
-
-    .. math:: \ell = \frac{u_L\lambda}{\pi\sin(\theta/2)}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    beamwidth_deg : float or array
-        Full beam width at the level in the plane of the side [deg].
-    level_db : float or array
-        One-way level at which the width is stated [dB].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-
-    Returns
-    -------
-    float or array
-        Side [mm].
-
-    Notes
-    -----
-    The inverse of ``transducer.beamwidth_rectangular``.
-
-    Examples
-    --------
-    >>> aperture_side(frequency_khz=455, beamwidth_deg=1.1156)
-    150.0
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.3.
-    """
-    wavelength_mm = sound_speed_mps / frequency_khz
-    result: Values = line_argument(level_db) * wavelength_mm / (np.pi * np.sin(np.radians(beamwidth_deg) / 2))
-    return result
 
 
 @formula(
@@ -236,22 +103,14 @@ def aperture_side(
     ),
     outputs=_WIDTH,
     method="Piston pattern of the face that has the stated width",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.4",),
     accuracy="exact for an ideal piston",
+    serves="How wide is this beam at another level than its data sheet says?",
 )
 def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_db: Values = 3.0) -> Values:
     r"""Full beam width at one level from the width stated at another, by the piston pattern.
 
     .. math:: \sin\frac{\theta_2}{2} = \frac{x_{L2}}{x_{L1}}\sin\frac{\theta_1}{2}
-
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width as stated [deg].
-    stated_level_db : float or array
-        One-way level of that statement [dB].
-    level_db : float or array
-        One-way level wanted [dB].
 
     Returns
     -------
@@ -266,10 +125,6 @@ def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_
     --------
     >>> beamwidth_at_level(beamwidth_deg=20, stated_level_db=10)
     11.80
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     ratio = piston_argument(level_db) / piston_argument(stated_level_db)
     return full_angle(ratio * np.sin(np.radians(beamwidth_deg) / 2), _TOO_SMALL)

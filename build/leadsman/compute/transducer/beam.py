@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,26 +81,22 @@ def full_angle(sine: Values, what: str) -> Values:
     inputs=(
         Number("angle", "deg", -90, 90, "angle from the axis"),
         BEAMWIDTH,
-        Choice("shape", ("circular", "rectangular", "gaussian"), "shape of the face", "circular"),
+        Choice(
+            "shape",
+            ("circular", "rectangular", "gaussian"),
+            "circular piston, rectangular face in the plane of the side that makes the width, or a Gaussian lobe",
+            "circular",
+        ),
     ),
     outputs=(Output("pattern", "dB", "level against the axis, one way"),),
     method="Far-field pattern of the face with the stated half-power width",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, sections 7.3 and 7.4",),
     accuracy="main lobe 1 dB; in real transducers nulls are filled in and side lobes are 1 to 5 dB lower",
 )
 def beam_pattern(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circular") -> Values:
     r"""Level of the beam at an angle from its axis, one way, from its half-power width.
 
     .. math:: b = 20\log\left|\frac{2J_1(x)}{x}\right|, \quad x = 1.6163\frac{\sin\theta}{\sin(\theta_3/2)}
-
-    Parameters
-    ----------
-    angle_deg : float or array
-        Angle from the axis [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power [deg].
-    shape : str
-        Circular piston; rectangular face in the plane of the side that makes the width; or a Gaussian lobe.
 
     Returns
     -------
@@ -116,10 +111,6 @@ def beam_pattern(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
     --------
     >>> beam_pattern(angle_deg=6, beamwidth_deg=12)
     -3.0103
-
-    References
-    ----------
-    Kinsler and others 2000, sections 7.3 and 7.4.
     """
     if shape == "gaussian":
         return -HALF_POWER_DB * (2 * angle_deg / beamwidth_deg) ** 2
@@ -143,22 +134,13 @@ def beam_pattern(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
     ),
     outputs=(Output("loss", "dB", "loss against the axis, two-way"),),
     method="Twice the one-way pattern, the same face sending and receiving",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.4",),
     accuracy="as transducer.beam_pattern, doubled",
 )
 def two_way_loss(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circular") -> Values:
     r"""Loss of an echo that comes from an angle to the axis, there and back.
 
     .. math:: L = -2b(\theta)
-
-    Parameters
-    ----------
-    angle_deg : float or array
-        Angle from the axis [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power, one way [deg].
-    shape : str
-        Shape of the face.
 
     Returns
     -------
@@ -173,10 +155,6 @@ def two_way_loss(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
     --------
     >>> two_way_loss(angle_deg=10, beamwidth_deg=12)
     19.14
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     return -2 * beam_pattern(angle_deg=angle_deg, beamwidth_deg=beamwidth_deg, shape=shape)
 
@@ -187,26 +165,22 @@ def two_way_loss(*, angle_deg: Values, beamwidth_deg: Values, shape: str = "circ
     inputs=(
         Number("tilt", "deg", 0, 45, "tilt of the face out of the horizontal"),
         BEAMWIDTH,
-        Choice("method", ("piston", "gaussian"), "pattern", "piston"),
+        Choice(
+            "method",
+            ("piston", "gaussian"),
+            "the exact piston pattern, or the Gaussian form of the trade, which has no nulls",
+            "piston",
+        ),
     ),
     outputs=(Output("loss", "dB", "loss of the echo from straight below, two-way"),),
     method="Two-way piston pattern inside the main lobe, or the Gaussian form 24 (tilt/width)^2",
-    sources=("kinsler-2000", "common-practice"),
+    sources=("kinsler-2000, section 7.4", "common-practice"),
     accuracy="1 dB to a tilt of half the beam width; the two methods differ by 0.2 dB there",
 )
 def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston") -> Values:
     r"""Two-way loss of the echo from straight below when the face is tilted.
 
     .. math:: L = -40\log\left|\frac{2J_1(x)}{x}\right|, \quad x = 1.6163\frac{\sin t}{\sin(\theta_3/2)}
-
-    Parameters
-    ----------
-    tilt_deg : float or array
-        Tilt of the face out of the horizontal, both axes combined [deg].
-    beamwidth_deg : float or array
-        Full beam width at half power, one way, in the plane of the tilt [deg].
-    method : str
-        The exact piston pattern, or the Gaussian form of the trade, which has no nulls.
 
     Returns
     -------
@@ -224,10 +198,6 @@ def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston"
     6.02
     >>> tilt_loss(tilt_deg=3, beamwidth_deg=12, method="gaussian")
     1.505
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     if method == "gaussian":
         return two_way_loss(angle_deg=tilt_deg, beamwidth_deg=beamwidth_deg, shape="gaussian")
@@ -239,67 +209,4 @@ def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston"
     return two_way_loss(angle_deg=tilt_deg, beamwidth_deg=beamwidth_deg)
 
 
-class SideLobe(NamedTuple):
-    """The first null and the first side lobe beside the main lobe."""
-
-    first_null: float | NDArray[np.float64]
-    angle: float | NDArray[np.float64]
-    level: float | NDArray[np.float64]
-
-
 # Argument and level of the first side lobe: the first zero of J2, and of tan(u) = u.
-_PISTON_SIDE_LOBE = (5.1356223018, -17.5701)
-_LINE_SIDE_LOBE = (4.4934094579, -13.2615)
-
-
-@formula(
-    "transducer.first_side_lobe",
-    title="First side lobe",
-    inputs=(BEAMWIDTH, Choice("shape", ("circular", "rectangular"), "shape of the face", "circular")),
-    outputs=(
-        Output("first_null", "deg", "angle of the first null from the axis"),
-        Output("angle", "deg", "angle of the first side lobe from the axis"),
-        Output("level", "dB", "level of the first side lobe against the axis, one way"),
-    ),
-    method="Extrema of the far-field pattern",
-    sources=("kinsler-2000",),
-    accuracy="exact for an ideal face; a real one has its side lobe 1 to 5 dB lower",
-)
-def first_side_lobe(*, beamwidth_deg: Values, shape: str = "circular") -> SideLobe:
-    r"""Angle of the first null, and angle and level of the first side lobe, from the half-power width.
-
-    .. math:: \sin\theta_s = \frac{x_s}{1.6163}\sin\frac{\theta_3}{2}
-
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width at half power [deg].
-    shape : str
-        Shape of the face.
-
-    Returns
-    -------
-    SideLobe
-        First null [deg]; angle [deg] and one-way level [dB] of the first side lobe.
-
-    Notes
-    -----
-    No answer for a beam so wide that its side lobe falls beyond 90 degrees.
-
-    Examples
-    --------
-    >>> first_side_lobe(beamwidth_deg=12)
-    SideLobe(first_null=14.35, angle=19.40, level=-17.57)
-
-    References
-    ----------
-    Kinsler and others 2000, sections 7.3 and 7.4.
-    """
-    circular = shape == "circular"
-    half_power = PISTON_HALF_POWER if circular else LINE_HALF_POWER
-    argument, level = _PISTON_SIDE_LOBE if circular else _LINE_SIDE_LOBE
-    unit = np.sin(np.radians(beamwidth_deg) / 2) / half_power
-    wide = "the beam is so wide that its first side lobe would lie beyond 90 degrees"
-    angle = full_angle(argument * unit, wide) / 2
-    null = full_angle((PISTON_FIRST_NULL if circular else np.pi) * unit, wide) / 2
-    return SideLobe(null, angle, level + 0 * angle)

@@ -7,14 +7,12 @@ import numpy as np
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 from leadsman.compute.transducer.beam import (
     BEAMWIDTH,
-    FREQUENCY,
     LINE_HALF_POWER,
     PISTON_HALF_POWER,
     SOUND_SPEED,
     piston_amplitude,
 )
 from leadsman.compute.transducer.face_directivity import (
-    directivity_index_circular,
     piston_index,
     rectangle_index,
 )
@@ -48,18 +46,13 @@ def line_size(beamwidth_deg: Values) -> Values:
     inputs=(BEAMWIDTH,),
     outputs=_INDEX,
     method="Exact index of the circular piston with the stated half-power width",
-    sources=("kinsler-2000", "urick-1983"),
+    sources=("kinsler-2000, section 7.6", "urick-1983, table 3.2"),
     accuracy="1 dB for a real round transducer",
 )
 def directivity_index(*, beamwidth_deg: Values) -> Values:
     r"""Directivity index of a round transducer from its half-power beam width.
 
     .. math:: DI = 10\log\frac{(ka)^2}{1 - J_1(2ka)/(ka)}, \quad ka = \frac{1.6163}{\sin(\theta_3/2)}
-
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width at half power, one way [deg].
 
     Returns
     -------
@@ -74,10 +67,6 @@ def directivity_index(*, beamwidth_deg: Values) -> Values:
     --------
     >>> directivity_index(beamwidth_deg=8.85235)
     26.414
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.6; Urick 1983, table 3.2.
     """
     return piston_index(piston_size(beamwidth_deg))
 
@@ -88,12 +77,18 @@ def directivity_index(*, beamwidth_deg: Values) -> Values:
     inputs=(
         _ALONG,
         _ACROSS,
-        Choice("method", ("rectangular", "solid-angle"), "face or solid angle", "rectangular"),
+        Choice(
+            "method",
+            ("rectangular", "solid-angle"),
+            "the rectangular face that makes the widths, or the plain solid angle of the two",
+            "rectangular",
+        ),
     ),
     outputs=_INDEX,
     method="Area of the rectangular face with the two widths, or 4 pi over the product of the widths",
-    sources=("urick-1983",),
+    sources=("urick-1983, table 3.2",),
     accuracy="1 dB; the solid-angle form reads about 1 dB high",
+    serves="What is the directivity of a fan beam?",
 )
 def directivity_index_fan(
     *, beamwidth_along_deg: Values, beamwidth_across_deg: Values, method: str = "rectangular"
@@ -101,15 +96,6 @@ def directivity_index_fan(
     r"""Directivity index of a beam with two widths, from those widths.
 
     .. math:: DI = 10\log\frac{4\pi L_xL_y}{\lambda^2}, \quad L = \frac{0.44295\lambda}{\sin(\theta_3/2)}
-
-    Parameters
-    ----------
-    beamwidth_along_deg : float or array
-        Full half-power beam width in one plane, one way [deg].
-    beamwidth_across_deg : float or array
-        Full half-power beam width in the other plane, one way [deg].
-    method : str
-        The rectangular face that makes the widths, or the plain solid angle of the two.
 
     Returns
     -------
@@ -124,10 +110,6 @@ def directivity_index_fan(
     --------
     >>> directivity_index_fan(beamwidth_along_deg=12, beamwidth_across_deg=12, method="solid-angle")
     24.57
-
-    References
-    ----------
-    Urick 1983, table 3.2.
     """
     if method == "solid-angle":
         angle = np.radians(beamwidth_along_deg) * np.radians(beamwidth_across_deg)
@@ -147,18 +129,13 @@ _LAST_ARGUMENT = 25.0
     inputs=(BEAMWIDTH,),
     outputs=_SOLID_ANGLE,
     method="Integral of the two-way piston pattern over the half space",
-    sources=("simmonds-maclennan-2005",),
+    sources=("simmonds-maclennan-2005, section 2.3",),
     accuracy="0.01 % of the ideal piston; 1 dB for a real transducer",
 )
 def equivalent_beam_angle(*, beamwidth_deg: Values) -> Values:
     r"""Solid angle of the ideal two-way beam that gathers as much reverberation as the real one.
 
     .. math:: \psi = 2\pi\int_0^{\pi/2} b^4(\theta)\sin\theta\,d\theta \approx \frac{5.78}{(ka)^2}
-
-    Parameters
-    ----------
-    beamwidth_deg : float or array
-        Full beam width at half power, one way [deg].
 
     Returns
     -------
@@ -173,10 +150,6 @@ def equivalent_beam_angle(*, beamwidth_deg: Values) -> Values:
     --------
     >>> equivalent_beam_angle(beamwidth_deg=8.85235)
     0.013194
-
-    References
-    ----------
-    Simmonds and MacLennan 2005, section 2.3.
     """
     ka = np.asarray(piston_size(beamwidth_deg))[..., np.newaxis]
     last = np.arcsin(np.minimum(1.0, _LAST_ARGUMENT / ka))
@@ -192,20 +165,14 @@ def equivalent_beam_angle(*, beamwidth_deg: Values) -> Values:
     inputs=(_ALONG, _ACROSS),
     outputs=_SOLID_ANGLE,
     method="Product of the two-way line patterns, small-angle form",
-    sources=("simmonds-maclennan-2005",),
+    sources=("simmonds-maclennan-2005, section 2.3",),
     accuracy="5 % where both widths are below 40 degrees; too large in a wider plane",
+    serves="How much water does a fan beam fill?",
 )
 def equivalent_beam_angle_fan(*, beamwidth_along_deg: Values, beamwidth_across_deg: Values) -> Values:
     r"""Equivalent two-way beam angle of a rectangular face, from its two half-power widths.
 
     .. math:: \psi = \frac{4}{9}\frac{\lambda^2}{L_xL_y}
-
-    Parameters
-    ----------
-    beamwidth_along_deg : float or array
-        Full half-power beam width in one plane, one way [deg].
-    beamwidth_across_deg : float or array
-        Full half-power beam width in the other plane, one way [deg].
 
     Returns
     -------
@@ -221,10 +188,6 @@ def equivalent_beam_angle_fan(*, beamwidth_along_deg: Values, beamwidth_across_d
     --------
     >>> equivalent_beam_angle_fan(beamwidth_along_deg=2, beamwidth_across_deg=40)
     0.01352
-
-    References
-    ----------
-    Simmonds and MacLennan 2005, section 2.3.
     """
     return 4 / 9 / (line_size(beamwidth_along_deg) * line_size(beamwidth_across_deg))
 
@@ -241,7 +204,7 @@ def equivalent_beam_angle_fan(*, beamwidth_along_deg: Values, beamwidth_across_d
     ),
     outputs=(Output("source_level", "dB", "source level re 1 micropascal at 1 m"),),
     method="Intensity at 1 m of the acoustic power, raised by the directivity index",
-    sources=("urick-1983",),
+    sources=("urick-1983, section 4.2",),
     accuracy="1 dB if power and efficiency are known; the efficiency seldom is within 2 dB",
 )
 def source_level(
@@ -256,19 +219,6 @@ def source_level(
 
     .. math:: SL = 10\log\frac{\rho c}{4\pi} + 120 + 10\log(\eta P) + DI
 
-    Parameters
-    ----------
-    power_w : float or array
-        Electrical power while sending, RMS; a peak-to-peak figure is eight times larger [W].
-    efficiency : float or array
-        Acoustic power sent over electrical power taken [-].
-    directivity_index_db : float or array
-        Directivity index [dB].
-    density_kg_per_m3 : float or array
-        Density of the water [kg/m3].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-
     Returns
     -------
     float or array
@@ -282,85 +232,7 @@ def source_level(
     --------
     >>> source_level(power_w=500, efficiency=0.5, directivity_index_db=20)
     214.86
-
-    References
-    ----------
-    Urick 1983, section 4.2.
     """
     acoustic = 10 * np.log10(efficiency * power_w) + 120
     result: Values = 10 * np.log10(density_kg_per_m3 * sound_speed_mps / (4 * np.pi)) + acoustic
     return result + directivity_index_db
-
-
-@formula(
-    "transducer.source_level_from_aperture",
-    title="Source level from the power and the face",
-    inputs=(
-        _POWER,
-        _EFFICIENCY,
-        FREQUENCY,
-        Number("diameter", "mm", 4, 1000, "diameter of the radiating face"),
-        _DENSITY,
-        SOUND_SPEED,
-    ),
-    outputs=(Output("source_level", "dB", "source level re 1 micropascal at 1 m"),),
-    method="Source level with the exact directivity index of the circular face",
-    sources=("urick-1983", "kinsler-2000"),
-    accuracy="as transducer.source_level",
-)
-def source_level_from_aperture(
-    *,
-    power_w: Values,
-    efficiency: Values,
-    frequency_khz: Values,
-    diameter_mm: Values,
-    density_kg_per_m3: Values = 1025.0,
-    sound_speed_mps: Values = 1500.0,
-) -> Values:
-    r"""Source level of a circular face from its RMS power, efficiency, frequency and diameter.
-
-    .. math:: SL = 10\log\frac{\rho c}{4\pi} + 120 + 10\log(\eta P) + DI(ka)
-
-    Parameters
-    ----------
-    power_w : float or array
-        Electrical power while sending, RMS [W].
-    efficiency : float or array
-        Acoustic power sent over electrical power taken [-].
-    frequency_khz : float or array
-        Frequency [kHz].
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    density_kg_per_m3 : float or array
-        Density of the water [kg/m3].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-
-    Returns
-    -------
-    float or array
-        Source level re 1 micropascal at 1 m [dB].
-
-    Notes
-    -----
-    For a face that is known by its beam width, take ``transducer.directivity_index`` first.
-
-    Examples
-    --------
-    >>> source_level_from_aperture(power_w=500, efficiency=0.5, frequency_khz=200, diameter_mm=50)
-    221.27
-
-    References
-    ----------
-    Urick 1983, sections 3.2 and 4.2.
-    """
-    index = directivity_index_circular(
-        frequency_khz=frequency_khz, diameter_mm=diameter_mm, sound_speed_mps=sound_speed_mps
-    )
-    return source_level(
-        power_w=power_w,
-        efficiency=efficiency,
-        directivity_index_db=index,
-        density_kg_per_m3=density_kg_per_m3,
-        sound_speed_mps=sound_speed_mps,
-    )

@@ -20,20 +20,13 @@ _DIAMETER = (Output("diameter", "m", "diameter of the print on a level bottom"),
     inputs=(_DEPTH, BEAMWIDTH),
     outputs=_DIAMETER,
     method="Cone of the half-power beam width",
-    sources=("lurton-2010",),
+    sources=("lurton-2010, section 7.2",),
     accuracy="exact for the cone; the beam has no edge there",
 )
 def footprint(*, depth_m: Values, beamwidth_deg: Values) -> Values:
     r"""Diameter of the half-power print of the beam on a level bottom.
 
     .. math:: w = 2d\tan(\theta/2)
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Depth of water below the face [m].
-    beamwidth_deg : float or array
-        Full beam width at half power, one way; for a fan, that of the plane asked for [deg].
 
     Returns
     -------
@@ -48,10 +41,6 @@ def footprint(*, depth_m: Values, beamwidth_deg: Values) -> Values:
     --------
     >>> footprint(depth_m=10, beamwidth_deg=20)
     3.5265
-
-    References
-    ----------
-    Lurton 2010, section 7.2.
     """
     result: Values = 2 * depth_m * np.tan(np.radians(beamwidth_deg) / 2)
     return result
@@ -63,26 +52,24 @@ def footprint(*, depth_m: Values, beamwidth_deg: Values) -> Values:
     inputs=(
         _DEPTH,
         BEAMWIDTH,
-        Number("two_way_level", "dB", 1, 60, "two-way level at the edge, below the axis"),
+        Number(
+            "two_way_level",
+            "dB",
+            1,
+            60,
+            "two-way level at the edge, below the axis; 6 dB is the half-power print",
+        ),
     ),
     outputs=_DIAMETER,
     method="Cone in which the two-way piston pattern stays above the level",
-    sources=("kinsler-2000", "lurton-2010"),
+    sources=("kinsler-2000, section 7.4", "lurton-2010"),
     accuracy="10 % for a real round transducer",
+    serves="How wide is the print that the display can use?",
 )
 def footprint_usable(*, depth_m: Values, beamwidth_deg: Values, two_way_level_db: Values) -> Values:
     r"""Diameter of the print inside which an echo is weakened by no more than a two-way level.
 
     .. math:: \sin\alpha = \frac{x_{L/2}}{1.6163}\sin\frac{\theta_3}{2}, \quad w = 2d\tan\alpha
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Depth of water below the face [m].
-    beamwidth_deg : float or array
-        Full beam width at half power, one way [deg].
-    two_way_level_db : float or array
-        Two-way level at the edge, below the axis; 6 dB is the half-power print [dB].
 
     Returns
     -------
@@ -98,10 +85,6 @@ def footprint_usable(*, depth_m: Values, beamwidth_deg: Values, two_way_level_db
     --------
     >>> footprint_usable(depth_m=10, beamwidth_deg=20, two_way_level_db=20)
     6.139
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     # The field's 6 dB two-way is 3 dB one way, which is half power: piston_argument reads it so.
     ratio = piston_argument(np.asarray(two_way_level_db) / 2) / PISTON_HALF_POWER
@@ -136,7 +119,7 @@ class SlopePrint(NamedTuple):
         Output("shoalest", "m", "least depth of water inside the print"),
     ),
     method="Ideal cone over a plane: the shown depth is the shortest slant range inside the cone",
-    sources=("lurton-2010", "common-practice"),
+    sources=("lurton-2010, section 7.2", "common-practice"),
     accuracy="a sounder that follows the strongest echo shows the depth straight along the axis instead",
 )
 def footprint_on_slope(*, depth_m: Values, beamwidth_deg: Values, slope_deg: Values) -> SlopePrint:
@@ -144,15 +127,6 @@ def footprint_on_slope(*, depth_m: Values, beamwidth_deg: Values, slope_deg: Val
 
     .. math:: r(\varphi) = \frac{d\cos s}{\cos(\varphi - s)}, \quad
               d_{shown} = \min_{|\varphi|\le\theta/2} r(\varphi)
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Depth of water straight below the face [m].
-    beamwidth_deg : float or array
-        Full beam width of the cone [deg].
-    slope_deg : float or array
-        Slope of the bottom [deg].
 
     Returns
     -------
@@ -170,10 +144,6 @@ def footprint_on_slope(*, depth_m: Values, beamwidth_deg: Values, slope_deg: Val
     --------
     >>> footprint_on_slope(depth_m=20, beamwidth_deg=20, slope_deg=15)
     SlopePrint(uphill=3.37, downhill=3.70, length=7.32, shown=19.39, error=-0.61, shoalest=19.10)
-
-    References
-    ----------
-    Lurton 2010, section 7.2.
     """
     half, slope = np.radians(beamwidth_deg) / 2, np.radians(slope_deg)
     if np.any(half + slope >= np.pi / 2):

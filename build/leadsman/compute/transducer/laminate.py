@@ -84,7 +84,7 @@ def _two_way_db(share: NDArray[np.float64]) -> NDArray[np.float64]:
     inputs=(_FREQUENCY, _THICKNESS, _SPEED, _DENSITY, _ATTENUATION, _COUPLANT_SPEED, _COUPLANT_DENSITY),
     outputs=_LOSS,
     method="Plane wave through one lossy layer between couplant and water",
-    sources=("brekhovskikh-godin-1990", "kinsler-2000", "ono-2020"),
+    sources=("brekhovskikh-godin-1990, section 2.4", "kinsler-2000, section 6.3", "ono-2020"),
     accuracy="exact for the layer given; a real laminate is not known well enough, see the envelope",
 )
 def laminate_loss(
@@ -100,23 +100,6 @@ def laminate_loss(
     r"""Loss of an echo through a solid laminate of known thickness and speed, there and back.
 
     .. math:: L = -20\log\frac{4Z_1/Z_3}{\left|(1 + Z_1/Z_3)\cos kd + i(Z_2/Z_3 + Z_1/Z_2)\sin kd\right|^2}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    thickness_mm : float or array
-        Thickness of the laminate [mm].
-    sound_speed_mps : float or array
-        Sound speed through the laminate [m/s].
-    density_kg_per_m3 : float or array
-        Density of the laminate [kg/m3].
-    attenuation_at_200_khz_db_per_m : float or array
-        Attenuation in the laminate at 200 kHz; it rises in proportion to the frequency [dB/m].
-    couplant_sound_speed_mps : float or array
-        Sound speed in the couplant [m/s].
-    couplant_density_kg_per_m3 : float or array
-        Density of the couplant [kg/m3].
 
     Returns
     -------
@@ -134,10 +117,6 @@ def laminate_loss(
     --------
     >>> laminate_loss(frequency_khz=200, thickness_mm=10)
     11.86
-
-    References
-    ----------
-    Brekhovskikh and Godin 1990, section 2.4; Kinsler and others 2000, section 6.3; Ono 2020.
     """
     layer = _layer(frequency_khz, sound_speed_mps, density_kg_per_m3, attenuation_at_200_khz_db_per_m)
     couplant = couplant_sound_speed_mps * couplant_density_kg_per_m3
@@ -165,8 +144,9 @@ _THICKNESS_STEPS = np.linspace(-1, 1, 21)
     ),
     outputs=(Output("loss", "dB", "worst loss within the tolerances, two-way"),),
     method="Greatest loss of the lossy layer over the tolerances of thickness and sound speed",
-    sources=("brekhovskikh-godin-1990", "common-practice"),
+    sources=("brekhovskikh-godin-1990, section 2.4", "common-practice"),
     accuracy="never below the loss at any thickness and speed within the tolerances; at most 1.5 dB above it",
+    serves="What can a laminate about this thick cost at worst?",
 )
 def laminate_loss_envelope(
     *,
@@ -184,27 +164,6 @@ def laminate_loss_envelope(
 
     .. math:: L = \max_{|d'-d|\le\delta,\;|c'/c-1|\le\epsilon} L(d', c')
 
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    thickness_mm : float or array
-        Thickness of the laminate [mm].
-    thickness_tolerance_mm : float or array
-        Tolerance of the thickness, either way [mm].
-    sound_speed_tolerance_pct : float or array
-        Tolerance of the sound speed, either way [%].
-    sound_speed_mps : float or array
-        Sound speed through the laminate [m/s].
-    density_kg_per_m3 : float or array
-        Density of the laminate [kg/m3].
-    attenuation_at_200_khz_db_per_m : float or array
-        Attenuation in the laminate at 200 kHz [dB/m].
-    couplant_sound_speed_mps : float or array
-        Sound speed in the couplant [m/s].
-    couplant_density_kg_per_m3 : float or array
-        Density of the couplant [kg/m3].
-
     Returns
     -------
     float or array
@@ -220,10 +179,6 @@ def laminate_loss_envelope(
     --------
     >>> laminate_loss_envelope(frequency_khz=200, thickness_mm=10)
     14.23
-
-    References
-    ----------
-    Brekhovskikh and Godin 1990, section 2.4.
     """
     thin, thick = (
         np.asarray(np.maximum(thickness_mm + sign * thickness_tolerance_mm, 0.0))[..., np.newaxis] / 1000
@@ -267,20 +222,13 @@ class LaminateBand(NamedTuple):
         Output("worst", "dB", "worst loss of any hull up to this thickness"),
     ),
     method="Ends of the loss of the lossy layer over the tolerances of a hand-laid hull; the worst never falls",
-    sources=("brekhovskikh-godin-1990", "common-practice"),
+    sources=("brekhovskikh-godin-1990, section 2.4", "common-practice"),
     accuracy="0.3 dB of the ends; where within them a hull lies, only a trial over the side tells",
 )
 def laminate_loss_band(*, frequency_khz: Values, thickness_mm: Values) -> LaminateBand:
     r"""Least, middle and worst loss of an echo through a solid laminate known by its thickness alone.
 
     .. math:: L_{\text{middle}} = (L_{\text{least}} + L_{\text{worst}})/2
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    thickness_mm : float or array
-        Thickness of the laminate; 0 stands for no hull before the face [mm].
 
     Returns
     -------
@@ -297,10 +245,6 @@ def laminate_loss_band(*, frequency_khz: Values, thickness_mm: Values) -> Lamina
     --------
     >>> laminate_loss_band(frequency_khz=200, thickness_mm=10)
     LaminateBand(least=5.5, middle=9.9, worst=14.2)
-
-    References
-    ----------
-    Brekhovskikh and Godin 1990, section 2.4.
     """
     frequency, thickness = np.broadcast_arrays(frequency_khz, thickness_mm)
     worst = _worst_up_to(frequency, thickness)
@@ -365,8 +309,9 @@ class CoredHullLoss(NamedTuple):
         Output("least", "dB", "least loss through the hull, two-way, whatever the skins"),
     ),
     method="Mismatch of impedances, boundary by boundary, and the bound at the best of all resonances",
-    sources=("brekhovskikh-godin-1990", "common-practice"),
+    sources=("brekhovskikh-godin-1990, section 2.4", "common-practice"),
     accuracy="least is a lower bound; real glue lines and cells lose far more",
+    serves="Why does a cored hull not work?",
 )
 def cored_hull_loss(
     *,
@@ -382,23 +327,6 @@ def cored_hull_loss(
 
     .. math:: T_{12} = \frac{4Z_1Z_2}{(Z_1 + Z_2)^2}, \quad
               L \ge -20\log\left(\frac{T_{wc}e^{-ad}}{1 - (1 - T_{wc})e^{-2ad}}\right)^2
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    core_thickness_mm : float or array
-        Thickness of the core [mm].
-    core_sound_speed_mps : float or array
-        Sound speed through the core [m/s].
-    core_density_kg_per_m3 : float or array
-        Density of the core [kg/m3].
-    core_attenuation_at_200_khz_db_per_m : float or array
-        Attenuation in the core at 200 kHz; it rises in proportion to the frequency [dB/m].
-    sound_speed_mps : float or array
-        Sound speed through the skins [m/s].
-    density_kg_per_m3 : float or array
-        Density of the skins [kg/m3].
 
     Returns
     -------
@@ -418,10 +346,6 @@ def cored_hull_loss(
     --------
     >>> cored_hull_loss(frequency_khz=200, core_thickness_mm=20)
     CoredHullLoss(impedance_ratio=52.2, interface=11.3, in_turn=62.3, least=35.6)
-
-    References
-    ----------
-    Brekhovskikh and Godin 1990, section 2.4.
     """
     core = _layer(
         frequency_khz, core_sound_speed_mps, core_density_kg_per_m3, core_attenuation_at_200_khz_db_per_m

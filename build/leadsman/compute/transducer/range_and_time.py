@@ -12,28 +12,21 @@ import math
 import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
-from leadsman.compute.transducer import aperture, beam, directivity, face_directivity, laminate
+from leadsman.compute.transducer import aperture, beam, directivity, laminate
 from leadsman.compute.transducer import footprint as _footprint
 from leadsman.compute.transducer.beam import FREQUENCY, SOUND_SPEED
 
-aperture_diameter = aperture.aperture_diameter
-aperture_side = aperture.aperture_side
 beam_pattern = beam.beam_pattern
 beamwidth_at_level = aperture.beamwidth_at_level
 beamwidth_circular = aperture.beamwidth_circular
 beamwidth_rectangular = aperture.beamwidth_rectangular
-first_side_lobe = beam.first_side_lobe
 tilt_loss = beam.tilt_loss
 two_way_loss = beam.two_way_loss
 directivity_index = directivity.directivity_index
-directivity_index_circular = face_directivity.directivity_index_circular
 directivity_index_fan = directivity.directivity_index_fan
-directivity_index_line = face_directivity.directivity_index_line
-directivity_index_rectangular = face_directivity.directivity_index_rectangular
 equivalent_beam_angle = directivity.equivalent_beam_angle
 equivalent_beam_angle_fan = directivity.equivalent_beam_angle_fan
 source_level = directivity.source_level
-source_level_from_aperture = directivity.source_level_from_aperture
 footprint = _footprint.footprint
 footprint_on_slope = _footprint.footprint_on_slope
 footprint_usable = _footprint.footprint_usable
@@ -62,7 +55,7 @@ _RESOLUTION = (Output("resolution", "m", "least distance at which two targets sh
     ),
     outputs=(Output("near_field", "m", "distance from the face"),),
     method="Square of the radius over the wavelength, by the definition named",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, section 7.4",),
     accuracy="a convention: the definitions differ by a factor of three",
 )
 def near_field(
@@ -75,17 +68,6 @@ def near_field(
     r"""Distance to which the near field of a circular face reaches, by a named definition.
 
     .. math:: N = \frac{a^2}{\lambda}, \quad N - \frac{\lambda}{4} \quad\text{or}\quad \pi N
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    diameter_mm : float or array
-        Diameter of the radiating face [mm].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-    definition : str
-        Near-field length, exact last maximum of the pressure on the axis, or Rayleigh distance.
 
     Returns
     -------
@@ -103,10 +85,6 @@ def near_field(
     0.08333
     >>> near_field(frequency_khz=200, diameter_mm=50, definition="rayleigh")
     0.2618
-
-    References
-    ----------
-    Kinsler and others 2000, section 7.4.
     """
     wavelength_m = sound_speed_mps / (1000 * frequency_khz)
     length: Values = (diameter_mm / 2000) ** 2 / wavelength_m
@@ -132,22 +110,13 @@ _DECAY = Number("decay", "dB", 10, 160, "fall of the ringing after which an echo
     inputs=(FREQUENCY, _QUALITY, _DECAY),
     outputs=(Output("ring_down", "ms", "time from the end of the pulse"),),
     method="Exponential decay of a resonator with the Q given",
-    sources=("kinsler-2000",),
+    sources=("kinsler-2000, sections 1.6 and 1.10",),
     accuracy="30 %; a second resonance or a ringing housing makes it longer",
 )
 def ring_down_time(*, frequency_khz: Values, quality_factor: Values, decay_db: Values = 80.0) -> Values:
     r"""Time in which the ringing of the element falls by a stated amount, from its Q.
 
     .. math:: t = \frac{Q\,L}{20\pi\log_{10}(e)\,f}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    quality_factor : float or array
-        Mechanical Q of the element in water [-].
-    decay_db : float or array
-        Fall of the ringing after which an echo shows [dB].
 
     Returns
     -------
@@ -163,10 +132,6 @@ def ring_down_time(*, frequency_khz: Values, quality_factor: Values, decay_db: V
     --------
     >>> ring_down_time(frequency_khz=50, quality_factor=10)
     0.5863
-
-    References
-    ----------
-    Kinsler and others 2000, sections 1.6 and 1.10.
     """
     return quality_factor * decay_db / (_DECAY_PER_CYCLE * frequency_khz)
 
@@ -185,7 +150,7 @@ def ring_down_time(*, frequency_khz: Values, quality_factor: Values, decay_db: V
     ),
     outputs=(Output("dead_zone", "m", "water below the face in which no bottom can show"),),
     method="Half the way that sound travels in pulse, ring-down and receiver recovery together",
-    sources=("urick-1983", "kinsler-2000"),
+    sources=("urick-1983, chapter 2", "kinsler-2000, section 1.6"),
     accuracy="30 %, from the ring-down; the display's own least depth is a separate limit",
 )
 def dead_zone(
@@ -202,23 +167,6 @@ def dead_zone(
 
     .. math:: d = \frac{c}{2}(\tau + t_{ring} + t_{recovery})
 
-    Parameters
-    ----------
-    pulse_ms : float or array
-        Length of the transmitted pulse [ms].
-    frequency_khz : float or array
-        Frequency; the middle of a chirp's band [kHz].
-    quality_factor : float or array
-        Mechanical Q of the element in water [-].
-    decay_db : float or array
-        Fall of the ringing after which an echo shows [dB].
-    receiver_recovery_ms : float or array
-        Time that the receiver needs after overload [ms].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
-    bandwidth_khz : float or array
-        Sweep of a chirp, whose lowest frequency rings longest; 0 for a tone [kHz].
-
     Returns
     -------
     float or array
@@ -233,10 +181,6 @@ def dead_zone(
     --------
     >>> dead_zone(pulse_ms=1, frequency_khz=42, quality_factor=8, receiver_recovery_ms=0.2)
     1.319
-
-    References
-    ----------
-    Urick 1983, chapter 2; Kinsler and others 2000, section 1.6.
     """
     lowest_khz = frequency_khz - np.asarray(bandwidth_khz) / 2
     if np.any(lowest_khz < 10):
@@ -251,20 +195,14 @@ def dead_zone(
     inputs=(_PULSE, SOUND_SPEED),
     outputs=_RESOLUTION,
     method="Half the length of the pulse in the water",
-    sources=("urick-1983",),
+    sources=("urick-1983, chapter 8",),
     accuracy="exact for a square pulse; a narrow-band element stretches it",
+    serves="How close may two targets stand and still show apart?",
 )
 def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> Values:
     r"""Least distance at which two targets show apart with a plain (CW) pulse.
 
     .. math:: \Delta r = \frac{c\tau}{2}
-
-    Parameters
-    ----------
-    pulse_ms : float or array
-        Length of the transmitted pulse [ms].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -279,10 +217,6 @@ def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> V
     --------
     >>> range_resolution(pulse_ms=0.1)
     0.075
-
-    References
-    ----------
-    Urick 1983, chapter 8.
     """
     return sound_speed_mps * pulse_ms / 2000
 
@@ -290,23 +224,20 @@ def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> V
 @formula(
     "transducer.range_resolution_chirp",
     title="Range resolution of a chirp",
-    inputs=(Number("bandwidth", "kHz", 0.5, 400, "width of the swept band"), SOUND_SPEED),
+    inputs=(
+        Number("bandwidth", "kHz", 0.5, 400, "width of the swept band that the transducer really passes"),
+        SOUND_SPEED,
+    ),
     outputs=_RESOLUTION,
     method="Half the distance of the compressed pulse, whose length is one over the bandwidth",
-    sources=("lurton-2010",),
+    sources=("lurton-2010, section 6.4",),
     accuracy="the ideal; weighting of the sweep against side lobes makes it 1.3 to 1.5 times larger",
+    serves="How close may two targets stand under a chirp and still show apart?",
 )
 def range_resolution_chirp(*, bandwidth_khz: Values, sound_speed_mps: Values = 1500.0) -> Values:
     r"""Least distance at which two targets show apart with a chirp, from its bandwidth.
 
     .. math:: \Delta r = \frac{c}{2B}
-
-    Parameters
-    ----------
-    bandwidth_khz : float or array
-        Width of the swept band that the transducer really passes [kHz].
-    sound_speed_mps : float or array
-        Speed of sound in the water [m/s].
 
     Returns
     -------
@@ -321,9 +252,5 @@ def range_resolution_chirp(*, bandwidth_khz: Values, sound_speed_mps: Values = 1
     --------
     >>> range_resolution_chirp(bandwidth_khz=60)
     0.0125
-
-    References
-    ----------
-    Lurton 2010, section 6.4.
     """
     return sound_speed_mps / (2000 * bandwidth_khz)

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from leadsman.compute.registry import Choice, Number, OutOfRange, Output, Values, formula
+from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.water import absorption as _absorption
 from leadsman.compute.water import sound_speed as _sound_speed
 from leadsman.compute.water.properties import density as density
 from leadsman.compute.water.properties import density_at_pressure as density_at_pressure
-from leadsman.compute.water.properties import pressure as pressure
 from leadsman.compute.water.properties import vapour_pressure as vapour_pressure
 from leadsman.compute.water.shown_depth import depth_bias as depth_bias
-from leadsman.compute.water.shown_depth import mean_sound_speed as mean_sound_speed
 from leadsman.compute.water.shown_depth import true_depth as true_depth
 from leadsman.compute.water.sound_speed import pressure_at_depth
 
@@ -28,35 +26,16 @@ _DEPTH = Number("depth", "m", 0, 5000, "depth below the surface", 0.0)
         _TEMPERATURE,
         _SALINITY,
         _DEPTH,
-        Choice(
-            "method",
-            ("chen-millero", "mackenzie", "leroy", "medwin", "coppens", "del-grosso-pure", "marczak-pure"),
-            "published equation; each refuses what lies outside its own domain",
-            "chen-millero",
-        ),
     ),
     outputs=(Output("sound_speed", "m/s", "speed of sound"),),
-    method="UNESCO 1983 equation of Chen and Millero, or the equation chosen",
-    sources=("fofonoff-millard-1983", "chen-millero-1977"),
-    accuracy="0.7 m/s from TEOS-10 with the UNESCO equation, 0.3 m/s to 200 m",
+    method="UNESCO 1983 equation of Chen and Millero",
+    sources=("fofonoff-millard-1983, section 9", "chen-millero-1977", "saunders-1981"),
+    accuracy="0.7 m/s from TEOS-10, 0.3 m/s to 200 m",
 )
-def sound_speed(
-    *, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: Values = 0.0, method: str = "chen-millero"
-) -> Values:
-    r"""Speed of sound in fresh, brackish or sea water by a published equation.
+def sound_speed(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: Values = 0.0) -> Values:
+    r"""Speed of sound in fresh, brackish or sea water by the UNESCO equation.
 
     .. math:: c = c(T, S, p(z))
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    method : str
-        The equation. Only the default covers all waters; the pure-water ones hold at the surface.
 
     Returns
     -------
@@ -65,48 +44,17 @@ def sound_speed(
 
     Notes
     -----
-    The default takes the pressure from the depth at 45 degrees latitude (Saunders 1981); another latitude
+    The pressure is taken from the depth at 45 degrees latitude (Saunders 1981); another latitude
     changes the speed by less than 0.05 m/s at 1000 m.
 
     Examples
     --------
     >>> sound_speed(temperature_c=10, salinity_psu=35)
     1489.8
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9; Saunders 1981; the registered equation of the method chosen.
     """
-    if method == "chen-millero":
-        return _sound_speed.sound_speed_chen_millero(
-            temperature_c=temperature_c, salinity_psu=salinity_psu, pressure_bar=pressure_at_depth(depth_m)
-        )
-    if method in _SEA_METHODS:
-        return _SEA_METHODS[method](temperature_c=temperature_c, salinity_psu=salinity_psu, depth_m=depth_m)
-    source = method.removesuffix("-pure")
-    _only(salinity_psu, 0.0, "salinity", "PSU", f"{source}: pure water")
-    _only(depth_m, 0.0, "depth", "m", f"{source}: one atmosphere")
-    pure = _PURE_METHODS[method](temperature_c=temperature_c)
-    return pure + 0 * (salinity_psu + depth_m)
-
-
-_SEA_METHODS = {
-    "mackenzie": _sound_speed.sound_speed_mackenzie,
-    "leroy": _sound_speed.sound_speed_leroy,
-    "medwin": _sound_speed.sound_speed_medwin,
-    "coppens": _sound_speed.sound_speed_coppens,
-}
-_PURE_METHODS = {
-    "del-grosso-pure": _sound_speed.sound_speed_del_grosso_mader,
-    "marczak-pure": _sound_speed.sound_speed_pure,
-}
-
-
-def _only(value: Values, allowed: float, quantity: str, unit: str, source: str) -> None:
-    """Refuse anything but the one value for which an equation was made."""
-    array = np.asarray(value)
-    if np.any(array != allowed):
-        raise OutOfRange(quantity, float(array[array != allowed].flat[0]), unit, allowed, allowed, source)
+    return _sound_speed.sound_speed_chen_millero(
+        temperature_c=temperature_c, salinity_psu=salinity_psu, pressure_bar=pressure_at_depth(depth_m)
+    )
 
 
 @formula(
@@ -117,17 +65,11 @@ def _only(value: Values, allowed: float, quantity: str, unit: str, source: str) 
         _TEMPERATURE,
         _SALINITY,
         _DEPTH,
-        Number("ph", "1", 6, 9, "acidity, pH", 8.0),
-        Choice(
-            "method",
-            ("francois-garrison", "ainslie-mccolm", "fisher-simmons"),
-            "published equation; each refuses what lies outside its own domain",
-            "francois-garrison",
-        ),
+        Number("ph", "1", 6, 9, "acidity, pH; of no account above some 10 kHz", 8.0),
     ),
     outputs=(Output("absorption", "dB/km", "absorption, one way"),),
-    method="Francois and Garrison 1982, or the equation chosen; at salinity 0 the viscous term alone",
-    sources=("francois-garrison-1982",),
+    method="Francois and Garrison 1982; at salinity 0 the viscous term alone",
+    sources=("francois-garrison-1982, part II",),
     accuracy="water.absorption_uncertainty gives the band to print",
 )
 def absorption(
@@ -137,26 +79,10 @@ def absorption(
     salinity_psu: Values = 0.0,
     depth_m: Values = 0.0,
     ph: Values = 8.0,
-    method: str = "francois-garrison",
 ) -> Values:
-    r"""Absorption of sound in water, one way, by a published equation.
+    r"""Absorption of sound in water, one way, by the equation of Francois and Garrison.
 
     .. math:: \alpha = \alpha_{\text{boric}} + \alpha_{\text{MgSO}_4} + \alpha_{\text{water}}
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; at 0 only the viscosity of water absorbs [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
-    ph : float or array
-        Acidity; of no account above some 10 kHz [-].
-    method : str
-        The equation. Ainslie and McColm starts at 5 PSU; Fisher and Simmons holds at 35 PSU and pH 8 only.
 
     Returns
     -------
@@ -173,19 +99,14 @@ def absorption(
     54.45
     >>> absorption(frequency_khz=200, temperature_c=10)
     12.43
-
-    References
-    ----------
-    Francois and Garrison 1982, part II; the registered equation of the method chosen.
     """
-    where = {"frequency_khz": frequency_khz, "temperature_c": temperature_c, "depth_m": depth_m}
-    if method == "fisher-simmons":
-        _only(salinity_psu, 35.0, "salinity", "PSU", "fisher-simmons-1977")
-        _only(ph, 8.0, "ph", "1", "fisher-simmons-1977")
-        return _absorption.absorption_fisher_simmons(**where) + 0 * (salinity_psu + ph)
-    if method == "ainslie-mccolm":
-        return _absorption.absorption_ainslie_mccolm(**where, salinity_psu=salinity_psu, ph=ph)
-    return _absorption.absorption_francois_garrison(**where, salinity_psu=salinity_psu, ph=ph)
+    return _absorption.absorption_francois_garrison(
+        frequency_khz=frequency_khz,
+        temperature_c=temperature_c,
+        salinity_psu=salinity_psu,
+        depth_m=depth_m,
+        ph=ph,
+    )
 
 
 #: Bounds of the Venice system of 1958: fresh water below, sea water from there on [PSU].
@@ -201,20 +122,13 @@ _FRESH_BAND, _BRACKISH_BAND = 0.05, 0.20
     inputs=(Number("frequency", "kHz", 0.2, 1500, "frequency"), _SALINITY),
     outputs=(Output("uncertainty", "1", "fraction of the absorption, either way"),),
     method="Fresh 5 %; brackish 20 % at least; sea 10 % to 120 kHz, 20 % at 200 kHz, 25 % from 455 kHz",
-    sources=("doonan-2003", "francois-garrison-1982", "venice-1958"),
+    sources=("doonan-2003", "francois-garrison-1982, part II", "venice-1958"),
     accuracy="a judgement from the spread of published measurements",
 )
 def absorption_uncertainty(*, frequency_khz: Values, salinity_psu: Values = 0.0) -> Values:
     r"""Fraction by which the absorption of natural water may differ from the equation, either way.
 
     .. math:: u = u(f, S)
-
-    Parameters
-    ----------
-    frequency_khz : float or array
-        Frequency [kHz].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
 
     Returns
     -------
@@ -234,10 +148,6 @@ def absorption_uncertainty(*, frequency_khz: Values, salinity_psu: Values = 0.0)
     0.20
     >>> absorption_uncertainty(frequency_khz=50)
     0.05
-
-    References
-    ----------
-    Doonan and others 2003; Francois and Garrison 1982, part II; Venice system 1958.
     """
     frequencies, bands = zip(*_SEA_BAND, strict=True)
     sea = np.interp(np.log(frequency_khz), np.log(frequencies), bands)

@@ -26,52 +26,12 @@ _K_PPS = (-9.9348e-7, 2.0816e-8, 9.1697e-10)
 
 
 @formula(
-    "water.pressure",
-    title="Pressure at a depth",
-    inputs=(Number("depth", "m", 0, 5000, "depth below the surface"),),
-    outputs=(Output("pressure", "bar", "pressure above that of the air"),),
-    method="Saunders' inverse of the UNESCO 1983 depth formula, sea water at 45 degrees latitude",
-    sources=("saunders-1981",),
-    accuracy="0.2 % in the sea with latitude; 2.5 % too high in fresh water",
-)
-def pressure(*, depth_m: Values) -> Values:
-    r"""Pressure above that of the air at a depth of standard sea water.
-
-    .. math:: p = \frac{1 - C_1 - \sqrt{(1 - C_1)^2 - 4C_2z}}{2C_2}, \quad C_2 = 2.21\cdot10^{-6}
-
-    Parameters
-    ----------
-    depth_m : float or array
-        Depth below the surface [m].
-
-    Returns
-    -------
-    float or array
-        Gauge pressure [bar].
-
-    Notes
-    -----
-    For sound speed and density the difference between fresh and sea water is of no account.
-
-    Examples
-    --------
-    >>> pressure(depth_m=100)
-    10.08
-
-    References
-    ----------
-    Saunders 1981, eq. 1 and 3.
-    """
-    return pressure_at_depth(depth_m)
-
-
-@formula(
     "water.density_at_pressure",
     title="Density of water at a pressure",
     inputs=(_TEMPERATURE, _SALINITY, Number("pressure", "bar", 0, 1000, "gauge pressure", 0.0)),
     outputs=(Output("density", "kg/m3", "density"),),
     method="UNESCO equation of state EOS-80",
-    sources=("fofonoff-millard-1983",),
+    sources=("fofonoff-millard-1983, section 3, eq. 7-19 with check values",),
     accuracy="0.01 % from TEOS-10",
 )
 def density_at_pressure(
@@ -80,15 +40,6 @@ def density_at_pressure(
     r"""Density of fresh, brackish or sea water by the UNESCO equation of state.
 
     .. math:: \rho(S,T,p) = \frac{\rho(S,T,0)}{1 - p/K(S,T,p)}
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature on ITS-90, converted to the equation's IPTS-68 [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
-    pressure_bar : float or array
-        Gauge pressure [bar].
 
     Returns
     -------
@@ -103,10 +54,6 @@ def density_at_pressure(
     --------
     >>> density_at_pressure(temperature_c=25 / 1.00024, salinity_psu=35, pressure_bar=1000)
     1062.538
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 3, eq. 7-19 with check values.
     """
     t = temperature_c * IPTS68_PER_ITS90
     s, p = salinity_psu, pressure_bar
@@ -126,22 +73,13 @@ def density_at_pressure(
     inputs=(_TEMPERATURE, _SALINITY, Number("depth", "m", 0, 5000, "depth below the surface", 0.0)),
     outputs=(Output("density", "kg/m3", "density"),),
     method="UNESCO equation of state EOS-80 at the pressure of the depth",
-    sources=("fofonoff-millard-1983", "saunders-1981"),
+    sources=("fofonoff-millard-1983, section 3", "saunders-1981"),
     accuracy="0.01 % from TEOS-10",
 )
 def density(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: Values = 0.0) -> Values:
     r"""Density of fresh, brackish or sea water at a depth, by the UNESCO equation of state.
 
     .. math:: \rho = \rho(S, T, p(z))
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    depth_m : float or array
-        Depth below the surface [m].
 
     Returns
     -------
@@ -158,10 +96,6 @@ def density(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: Value
     999.70
     >>> density(temperature_c=10, salinity_psu=35)
     1026.95
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 3; Saunders 1981.
     """
     return density_at_pressure(
         temperature_c=temperature_c, salinity_psu=salinity_psu, pressure_bar=pressure_at_depth(depth_m)
@@ -188,20 +122,13 @@ _LOWERING_PER_PSU = 0.000537
     inputs=(_TEMPERATURE, _SALINITY),
     outputs=(Output("vapour_pressure", "Pa", "saturation vapour pressure, absolute"),),
     method="IAPWS saturation equation of Wagner and Pruss, lowered by the salt after Raoult",
-    sources=("wagner-pruss-1993",),
+    sources=("wagner-pruss-1993, eq. 1",),
     accuracy="0.03 % in fresh water, 0.2 % in salt water",
 )
 def vapour_pressure(*, temperature_c: Values, salinity_psu: Values = 0.0) -> Values:
     r"""Pressure below which water of a temperature and salinity boils, by the IAPWS saturation equation.
 
     .. math:: \ln\frac{p}{p_c} = \frac{T_c}{T}\sum_i a_i\tau^{n_i}, \quad \tau = 1 - T/T_c
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity [PSU].
 
     Returns
     -------
@@ -216,10 +143,6 @@ def vapour_pressure(*, temperature_c: Values, salinity_psu: Values = 0.0) -> Val
     --------
     >>> vapour_pressure(temperature_c=20)
     2339.2
-
-    References
-    ----------
-    Wagner and Pruss 1993, eq. 1.
     """
     kelvin = temperature_c + 273.15
     tau = 1 - kelvin / _CRITICAL_K

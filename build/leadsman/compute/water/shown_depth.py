@@ -6,9 +6,7 @@ than that, it shows more water than there is: the dangerous direction.
 
 from __future__ import annotations
 
-import numpy as np
-
-from leadsman.compute.registry import NoAnswer, Number, Output, Series, Values, formula
+from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.water.sound_speed import pressure_at_depth, sound_speed_chen_millero
 
 _TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature, even from surface to bottom")
@@ -24,64 +22,6 @@ def _column_speed(temperature_c: Values, salinity_psu: Values, depth_m: Values) 
 
 
 @formula(
-    "water.mean_sound_speed",
-    title="Mean sound speed over a profile",
-    inputs=(
-        Series("depth", "m", 0, 11000, "depths of the profile, from the top down"),
-        Series("sound_speed", "m/s", 1350, 1700, "speed of sound at each depth"),
-    ),
-    outputs=(Output("sound_speed", "m/s", "mean speed that gives the true travel time"),),
-    method="Depth over travel time (harmonic mean), the speed running straight between the points",
-    sources=("lurton-2010",),
-    accuracy="exact for the profile given",
-)
-def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Values:
-    r"""Harmonic mean of the sound speed over a profile, which is the speed to set in a sounder.
-
-    .. math:: \bar c = \frac{z_n - z_0}{\sum_i \Delta t_i}, \quad
-              \Delta t_i = \Delta z_i\frac{\ln(c_{i+1}/c_i)}{c_{i+1} - c_i}
-
-    Parameters
-    ----------
-    depth_m : sequence of float
-        Depths, strictly increasing, two at least [m].
-    sound_speed_mps : sequence of float
-        Speed of sound at each of these depths [m/s].
-
-    Returns
-    -------
-    float
-        Mean speed from the first to the last depth [m/s].
-
-    Notes
-    -----
-    A vertical ray; the refraction of a slanting one is not part of it.
-
-    Examples
-    --------
-    >>> mean_sound_speed(depth_m=[0, 10, 30], sound_speed_mps=[1480, 1480, 1460])
-    1473.3
-
-    References
-    ----------
-    Lurton 2010, section 2.5.
-    """
-    if len(depth_m) != len(sound_speed_mps) or len(depth_m) < 2:
-        raise NoAnswer("a profile needs two depths or more, and one sound speed for each")
-    steps = np.diff(depth_m)
-    if np.any(steps <= 0):
-        raise NoAnswer("the depths of a profile must increase from one point to the next")
-    upper, lower = sound_speed_mps[:-1], sound_speed_mps[1:]
-    change = (lower - upper) / upper
-    # ln(1 + x)/x tends to 1 where the layer has one speed.
-    even = np.abs(change) < 1e-9
-    safe = np.where(even, 1.0, change)
-    slowness = np.where(even, 1.0, np.log1p(safe) / safe) / upper
-    result: Values = (depth_m[-1] - depth_m[0]) / np.sum(steps * slowness)
-    return result
-
-
-@formula(
     "water.depth_bias",
     title="Error of the shown depth from the sound speed",
     inputs=(
@@ -92,7 +32,7 @@ def mean_sound_speed(*, depth_m: np.ndarray, sound_speed_mps: np.ndarray) -> Val
     ),
     outputs=(Output("bias", "%", "shown depth over true depth, less one"),),
     method="Set speed over the UNESCO sound speed at half the depth",
-    sources=("fofonoff-millard-1983",),
+    sources=("fofonoff-millard-1983, section 9",),
     accuracy="0.05 % in water of one temperature; a layered lake is off by its layering",
 )
 def depth_bias(
@@ -105,17 +45,6 @@ def depth_bias(
     r"""Error of the shown depth of a sounder that assumes one sound speed, in percent of the true depth.
 
     .. math:: b = 100\left(\frac{c_{set}}{c} - 1\right)
-
-    Parameters
-    ----------
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    depth_m : float or array
-        True depth of water below the face [m].
-    set_sound_speed_mps : float or array
-        Sound speed that the sounder assumes [m/s].
 
     Returns
     -------
@@ -132,10 +61,6 @@ def depth_bias(
     5.51
     >>> depth_bias(temperature_c=30, salinity_psu=35)
     -2.95
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9.
     """
     return 100 * (set_sound_speed_mps / _column_speed(temperature_c, salinity_psu, depth_m) - 1)
 
@@ -151,8 +76,9 @@ def depth_bias(
     ),
     outputs=(Output("depth", "m", "true depth of water below the face"),),
     method="Shown depth times the UNESCO sound speed at half the depth over the set speed",
-    sources=("fofonoff-millard-1983",),
+    sources=("fofonoff-millard-1983, section 9",),
     accuracy="0.05 % in water of one temperature",
+    serves="How deep is it really, when the display says this?",
 )
 def true_depth(
     *,
@@ -164,17 +90,6 @@ def true_depth(
     r"""True depth below the face from the depth shown by a sounder that assumes one sound speed.
 
     .. math:: d = d_{shown}\frac{c}{c_{set}}
-
-    Parameters
-    ----------
-    shown_depth_m : float or array
-        Depth that the sounder shows, without offset [m].
-    temperature_c : float or array
-        Water temperature [degC].
-    salinity_psu : float or array
-        Practical salinity; 0 is fresh water [PSU].
-    set_sound_speed_mps : float or array
-        Sound speed that the sounder assumes [m/s].
 
     Returns
     -------
@@ -190,10 +105,6 @@ def true_depth(
     --------
     >>> true_depth(shown_depth_m=10, temperature_c=4)
     9.478
-
-    References
-    ----------
-    Fofonoff and Millard 1983, section 9.
     """
     depth_m = shown_depth_m
     # Each round leaves less than a thirtieth of the error, even in the deepest water.

@@ -21,10 +21,17 @@ class RevisionNote(Record):
 
 
 class OffDeck(Record):
-    """A condition that stands in the handbook only, and why."""
+    """A condition that stands in the handbook only, or on a second sheet, and why."""
 
     entry: Id
     reason: Prose
+
+
+class SheetSet(Record):
+    """Sheets that hang on one ring: the conditions of some areas, and the sheet that lists them."""
+
+    name: Label
+    areas: list[Id] = Field(min_length=1)
 
 
 class BoatNumber(Record):
@@ -84,12 +91,12 @@ class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record"]
     title: Label
     subtitle: Label
     set_name: Label
     document: str = Field(pattern=r"^[A-Z0-9]+(?:-[A-Z0-9]+)*$")
-    formats: list[Literal["a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
+    formats: list[Literal["a5", "half-letter", "a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
     units: Literal["metric", "us", "us-fathoms"] = "metric"
     paper: Literal["a", "us"] = "a"
     """Paper family of what is printed on office paper: A4 and A5, or Letter and half letter."""
@@ -101,6 +108,10 @@ class Edition(Record):
     """Entries in their order; left out, all of them by area and code."""
     handbook_only: list[OffDeck] = []
     """Of a deck: entries that have no card, each with the reason; its index names them all the same."""
+    sets: list[SheetSet] = []
+    """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
+    second_sheets: list[OffDeck] = []
+    """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
     most_sheets: int | None = Field(default=None, ge=1)
     """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []

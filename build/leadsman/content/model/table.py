@@ -62,15 +62,6 @@ class Cell(Record):
     """Texts of the second output that go without saying."""
 
 
-class Plot(Record):
-    """A picture of the table, where people would rather look than read."""
-
-    kind: Literal["bars", "lines", "grid"]
-    x: Label
-    y: Label
-    alt: Prose
-
-
 class Table(Record):
     """A computed table."""
 
@@ -88,7 +79,6 @@ class Table(Record):
     no_answer: Label = Label("none")
     """What a cell says where the formula has no answer."""
     notes: list[Prose] = []
-    plot: Plot | None = None
     us: Id | None = None
     """The table that stands in its place in a US edition, such as the one of the other series of conductors."""
     card: bool = True

@@ -110,6 +110,7 @@ def load_rules() -> None:
     from leadsman.content.rules import (  # noqa: F401
         boats,
         book,
+        bring,
         coverage,
         equipment,
         hazards,
@@ -119,6 +120,7 @@ def load_rules() -> None:
         order,
         owner,
         printing,
+        shortened,
         structure,
         trade,
     )

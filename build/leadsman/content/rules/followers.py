@@ -17,7 +17,7 @@ _UNREAD = (*_READING, "declared-unit")
 _NAMING = (*_READING, "links", "answers", "parameters", "go-on-at")
 #: What is true of one text by itself.
 _LOCAL = frozenset({*_NAMING, "references", "sentence-length", "loose-number", "imperative", "vocabulary", "wanted-reading",
-                    "signs", "long-word", "codes", "retired", "phrases", "us-limit"})  # fmt: skip
+                    "signs", "letters", "long-word", "codes", "retired", "phrases", "us-limit"})  # fmt: skip
 #: What is asked of all records together: it is unsure as long as one of them cannot be read.
 _OF_ALL = frozenset({"message-coverage", "capability-coverage", "menu-coverage", "hazard-coverage", "hazard-bears", "computed",
                      "book-loop", "asked-again", "applies", "depth-window", "family-transducers"})  # fmt: skip

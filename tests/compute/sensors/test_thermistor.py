@@ -1,0 +1,67 @@
+"""Thermistors: both laws both ways, a published table, and readings against the water."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from leadsman.compute.registry import NoAnswer
+from leadsman.compute.sensors.thermistor import (
+    thermistor_resistance,
+    thermistor_temperature,
+    thermistor_verdict,
+)
+
+
+@given(temperature=st.floats(-20, 80), beta=st.floats(2500, 5000), r25=st.floats(1000, 100000))
+def test_beta_law_round_trip(temperature: float, beta: float, r25: float) -> None:
+    """Temperature to resistance and back."""
+    resistance = thermistor_resistance(temperature_c=temperature, beta_k=beta, r25_ohm=r25)
+
+    assert thermistor_temperature(resistance_ohm=resistance, beta_k=beta, r25_ohm=r25) == pytest.approx(
+        temperature, abs=1e-6
+    )
+
+
+@pytest.mark.parametrize("temperature_c", np.linspace(-2, 40, 15))
+def test_three_significant_digits_are_enough(temperature_c: float) -> None:
+    """Resistance rounded for print, to three digits, moves the temperature by less than 0.15 K."""
+    exact = thermistor_resistance(temperature_c=temperature_c, beta_k=3950.0)
+    printed = float(f"{exact:.3g}")
+
+    assert thermistor_temperature(resistance_ohm=printed, beta_k=3950.0) == pytest.approx(
+        temperature_c, abs=0.15
+    )
+
+
+@pytest.mark.parametrize(("resistance_ohm", "beta_k"), [(10.0, 2500.0), (2.0e6, 2500.0)])
+def test_no_water_temperature_has_no_answer(resistance_ohm: float, beta_k: float) -> None:
+    """A short or a break is not turned into degrees."""
+    with pytest.raises(NoAnswer, match="no water temperature"):
+        thermistor_temperature(resistance_ohm=resistance_ohm, beta_k=beta_k)
+
+
+@pytest.mark.parametrize(
+    ("offset_k", "expected"),
+    [
+        (0.9, "agrees"),
+        (-0.9, "agrees"),
+        (1.1, "differs: let it settle, repeat"),
+        (6.0, "wrong: wet, exchanged pins or another law"),
+    ],
+)
+def test_verdict_against_the_water(offset_k: float, expected: str) -> None:
+    """Within 1 K of a thermometer in the same water it agrees (common practice, no source)."""
+    resistance = thermistor_resistance(temperature_c=12.0 + offset_k, beta_k=3435.0)
+    verdict = thermistor_verdict(resistance_ohm=resistance, water_c=12.0, beta_k=3435.0)
+
+    assert verdict.verdict == expected
+    assert verdict.difference == pytest.approx(offset_k)
+
+
+def test_open_and_shorted_carry_no_temperature() -> None:
+    """They are named, and their temperature is not a number; the others of the array are unharmed."""
+    verdict = thermistor_verdict(resistance_ohm=np.array([0.0, 1e8, 18410.0]), water_c=10.0, beta_k=3435.0)
+
+    assert list(verdict.verdict) == ["shorted", "open", "agrees"]
+    assert list(np.isnan(verdict.temperature)) == [True, True, False]

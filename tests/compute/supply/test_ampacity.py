@@ -1,0 +1,71 @@
+"""Ampacity: the table's order, its reductions, and that every rating is taken on the safe side."""
+
+import numpy as np
+import pytest
+
+from leadsman.compute.registry import FORMULAS, NoAnswer
+from leadsman.compute.supply.ampacity import (
+    ISO_AMPERES,
+    SCOPE_NOTE,
+    TABLE_5_AMPERES,
+    ampacity,
+)
+
+SIZES = [f"{size} AWG" for size in TABLE_5_AMPERES] + list(ISO_AMPERES)
+
+
+@pytest.mark.parametrize("conductor", SIZES)
+def test_hotter_insulation_carries_more(conductor: str) -> None:
+    """Ampacity never falls as the rating of the insulation rises."""
+    amperes = ampacity(conductor=conductor, insulation_c=np.arange(60.0, 201.0))
+
+    assert np.all(np.diff(amperes) >= 0)
+
+
+@pytest.mark.parametrize("table", [TABLE_5_AMPERES, ISO_AMPERES])
+def test_a_thicker_conductor_carries_more(table: dict[str, tuple[int, ...]]) -> None:
+    """Columns of both tables rise with size."""
+    assert np.all(np.diff(np.array(list(table.values())), axis=0) >= 0)
+
+
+@pytest.mark.parametrize(("rating_c", "column_c"), [(70, 60), (85, 80), (104.9, 90), (105, 105), (150, 125)])
+def test_a_rating_between_columns_takes_the_lower(rating_c: float, column_c: float) -> None:
+    """85 degC wire is read in the 80 degC column of 33 CFR 183.425 Table 5."""
+    assert ampacity(conductor="12 AWG", insulation_c=rating_c) == ampacity(
+        conductor="12 AWG", insulation_c=column_c
+    )
+
+
+@pytest.mark.parametrize("conductor", ["16 AWG", "2.5 mm2"])
+def test_reductions_multiply(conductor: str) -> None:
+    """Engine space and bundle together are the product of both factors."""
+    full, hot, bundled, both = (
+        ampacity(conductor=conductor, engine_space=space, bundled_conductors=count)
+        for space, count in (("no", 1.0), ("yes", 1.0), ("no", 4.0), ("yes", 4.0))
+    )
+
+    assert both == pytest.approx(hot * bundled / full)
+    assert both < min(hot, bundled)
+
+
+def test_bundles_reduce_step_by_step() -> None:
+    """Two conductors are no bundle; 3, 4 to 6, 7 to 24 and 25 carry 70, 60, 50 and 40 % (33 CFR 183.425, note
+    2)."""
+    counts = np.array([1.0, 2.0, 3.0, 4.0, 6.0, 7.0, 24.0, 25.0])
+
+    assert ampacity(conductor="10 AWG", bundled_conductors=counts) / 60 == pytest.approx(
+        np.array([1, 1, 0.7, 0.6, 0.6, 0.5, 0.5, 0.4])
+    )
+
+
+@pytest.mark.parametrize("conductor", ["22 AWG", "20 AWG", "0.5 mm2", "95 mm2"])
+def test_a_size_outside_the_tables_has_no_answer(conductor: str) -> None:
+    """No ampacity is invented for it."""
+    with pytest.raises(NoAnswer, match=f"no ampacity is tabled for {conductor}"):
+        ampacity(conductor=conductor)
+
+
+def test_the_scope_of_the_law_goes_with_the_number() -> None:
+    """Most boats here have outboards, for which the regulation's table is data, not law."""
+    assert SCOPE_NOTE in FORMULAS["supply.ampacity"].accuracy
+    assert "petrol engines other than outboards" in SCOPE_NOTE
