@@ -78,9 +78,9 @@ class Format:
 FORMATS = {
     "a5": Format(148.0, 210.0, 2, 1),
     "half-letter": Format(139.7, 215.9, 2, 1),
-    "a6": Format(105.0, 148.0, 1, 3),
-    "100x150": Format(100.0, 150.0, 1, 3),
-    "4x6": Format(101.6, 152.4, 1, 3),
+    "a6": Format(105.0, 148.0, 1, 3, answers_mm=29.0),
+    "100x150": Format(100.0, 150.0, 1, 3, answers_mm=29.0),
+    "4x6": Format(101.6, 152.4, 1, 3, answers_mm=29.0),
 }
 #: The formats on which a condition is one sheet.
 SHEETS = ("a5", "half-letter")
@@ -88,6 +88,8 @@ SHEETS = ("a5", "half-letter")
 _SHORT_REMEDY = 48
 #: What the head of a set's first sheet takes [mm].
 _SET_HEAD_MM = 10.0
+#: On a page wider than this the word of an area stands on its tab [mm].
+_WORDY_MM = 130.0
 #: So many sheets hang on one ring and can be leafed in one hand.
 MOST_ON_A_RING = 20
 #: Between two columns [mm]: the padding on both sides and the line.
@@ -312,7 +314,8 @@ class _Maker:
             # On a second sheet another end can come before it: then its cautions speak again.
             said = words[end.id] if most == 1 else tuple(name for name, _ in end.cautions)
             add(end_block(ladder, end), "end", "back", column - _GUTTER_MM / 2, end=end, spoken=said)
-        for extra in (*self.extras[ladder.id], *where_blocks(self.extras[ladder.id])):
+        moved = where_blocks(self.extras[ladder.id]) if self.table_codes else []
+        for extra in (*self.extras[ladder.id], *moved):
             add(extra.id, extra.kind, "back", data=extra.data)
         return [*items.values(), *self._strips(ladder)]
 
@@ -408,7 +411,11 @@ class _Maker:
             (p.ladder.id, p.ladder.code, str(p.ladder.view.entry.title), str(2 * len(p.sheets)))
             for p in plans
         ]
-        opening = [Extra(f"{name}-list", "effective", rows), Extra(f"{name}-how", "how", self.edition.front)]
+        opening = [Extra(f"{name}-list", "effective", rows)]
+        opening += [
+            Extra(f"{name}-how-{number}", "how", (number == 1, line))
+            for number, line in enumerate(self.edition.front, 1)
+        ]
         items = [{"id": x.id, "kind": x.kind, "side": "front", "width": 0.0, "ladder": None, "data": x.data} for x in opening]  # fmt: skip
         self.known |= self._heights(items, {})
         groups = self._grouped([*opening, *tables])
@@ -452,7 +459,8 @@ class _Maker:
 
     def _tab_word(self, name: str) -> str:
         area = self.catalogue.areas[name]
-        return str(area.short or area.name)
+        # A small card has room for the letter of the area only.
+        return str(area.short or area.name) if self.form.width_mm > _WORDY_MM else str(area.letter)
 
     def _tab_style(self, area: str, is_front: bool) -> str:
         """Its place in the strip: clear of the hole, one for each area, the same end of the sheet on both sides."""
