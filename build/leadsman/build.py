@@ -14,8 +14,8 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
-from leadsman.book.cards import chosen_entries
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
@@ -25,7 +25,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
-from leadsman.output import ladder_deck
+from leadsman.output import deck as sheet_deck
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
@@ -240,7 +240,7 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
-    made = ladder_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+    made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
                                   typesetter=order.typesetter)  # fmt: skip
     sheets = sum(len(plan.sheets) for plan in made.plans)
     return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]

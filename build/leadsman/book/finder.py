@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from leadsman.book.chosen import by_code
 from leadsman.book.packing import Block
 from leadsman.book.rungs import GRAVE
 from leadsman.book.swap_card import swap_card
@@ -15,7 +16,6 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
-from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS
 
@@ -61,15 +61,10 @@ def _sets(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
             yield str(ring.name), ", ".join(catalogue.areas[area].letter for area in ring.areas)
 
 
-def _by_code(catalogue: Catalogue) -> list[FaultEntry]:
-    areas = list(catalogue.areas)
-    return sorted(catalogue.faults.values(), key=lambda e: (areas.index(e.area), int(e.code[1:])))
-
-
 def _signs(edition: Edition, catalogue: Catalogue) -> Iterator[Block]:
     """By what is seen, in the caller's words; and by message, word for word, family by family."""
     phrases = catalogue.phrases(edition.language)
-    entries = _by_code(catalogue)
+    entries = by_code(catalogue)
     for sign, words in phrases.sign_headings.items():
         found = [
             (str(s.words), entry.code)

@@ -93,8 +93,6 @@ class Edition(Record):
     """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
     second_sheets: list[OffDeck] = []
     """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
-    most_sheets: int | None = Field(default=None, ge=1)
-    """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []
     front: list[Prose] = []
     """Paragraphs of the 'how to use' page."""
