@@ -57,8 +57,13 @@ def build_finder(edition: Edition, catalogue: Catalogue) -> tuple[FinderCard, ..
 def _sets(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
     """The sets in which the sheets hang: name, and the letters of the codes."""
     for edition in catalogue.editions.values():
-        for ring in edition.sets:
-            yield str(ring.name), ", ".join(catalogue.areas[area].letter for area in ring.areas)
+        # The small deck hangs on one ring of its own.
+        for ring in edition.sets if len(edition.sets) > 1 else ():
+            codes = [catalogue.faults[name].code for name in ring.only]
+            yield (
+                str(ring.name),
+                ", ".join(codes or [str(catalogue.areas[area].letter) for area in ring.areas]),
+            )
 
 
 def _signs(edition: Edition, catalogue: Catalogue) -> Iterator[Block]:

@@ -385,7 +385,7 @@ class _Maker:
         """
         found: list[SetFace] = []
         for ring in self.edition.sets:
-            mine = [plan for plan in plans if plan.ladder.view.entry.area in ring.areas]
+            mine = [plan for plan in plans if _hangs_on(ring, plan.ladder)]
             if mine:
                 faces = self._set_card(ring, mine)
                 sheets = sum(len(plan.sheets) for plan in mine) + len(faces) // 2
@@ -403,7 +403,8 @@ class _Maker:
         for plan in plans:
             for extra in plan.moved:
                 owner[shown.setdefault(_what(extra), extra).id] = plan.ladder
-        code, name = self.table_codes[ring.areas[0]], f"set-{ring.areas[0]}"
+        code = self.ring_codes[str(ring.name)]
+        name = f"set-{code.lower()}"
         tables = sorted(shown.values(), key=lambda extra: -self.known[extra.id])
         # The number of faces is known only when the faces are: room for any number is the same.
         rows = [(name, code, str(ring.name), "2")]
@@ -449,12 +450,23 @@ class _Maker:
         return groups
 
     @property
+    def ring_codes(self) -> dict[str, str]:
+        """The code of the sheet that opens each set: its first area's letter and a nought, then 02, 03."""
+        found: dict[str, str] = {}
+        for ring in self.edition.sets:
+            letter = str(self.catalogue.areas[ring.areas[0]].letter)
+            before = sum(code.startswith(letter) for code in found.values())
+            found[str(ring.name)] = f"{letter}0{before + 1 if before else ''}"
+        return found
+
+    @property
     def table_codes(self) -> dict[str, str]:
-        """The code of the sheet that opens the set of each area."""
+        """By condition, the code of the sheet that opens its set, where its table may stand."""
         return {
-            area: f"{self.catalogue.areas[ring.areas[0]].letter}0"
+            ladder.id: self.ring_codes[str(ring.name)]
             for ring in self.edition.sets
-            for area in ring.areas
+            for ladder in self.ladders
+            if _hangs_on(ring, ladder)
         }
 
     def _tab_word(self, name: str) -> str:
@@ -472,6 +484,11 @@ class _Maker:
             f"{side}: {self.form.side_mm + hole + at * width:.2f}mm; width: {width:.2f}mm; "
             f"background-image: url(asset://templates/art/marks-{at + 1}.svg)"
         )
+
+
+def _hangs_on(ring: SheetSet, ladder: Ladder) -> bool:
+    entry = ladder.view.entry
+    return entry.area in ring.areas and (not ring.only or entry.id in ring.only)
 
 
 def _what(extra: Extra) -> str:

@@ -32,6 +32,8 @@ class SheetSet(Record):
 
     name: Label
     areas: list[Id] = Field(min_length=1)
+    only: list[Id] = []
+    """The conditions of these areas that hang on it; left out, all of them."""
 
 
 class BoatNumber(Record):
