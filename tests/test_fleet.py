@@ -159,7 +159,7 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     assert report.made == 4
     assert [(p.line, p.what.split(":")[0]) for p in report.problems] == [
         (6, "is no boat of the content"),
-        (7, "far"),
+        (7, "holds a sign that the fonts lack"),
     ]
     assert not any(
         word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")
@@ -177,6 +177,100 @@ def test_a_row_that_kills_its_worker_takes_no_other_with_it(tmp_path: Path, kind
     assert (report.made, sorted(times(out))) == (3, ["corvin.pdf", "lantern.pdf", "rook.pdf"])
     (problem,) = report.problems
     assert (problem.line, "pellow" in problem.what, "Pellow" in problem.what) == (4, True, False)
+
+
+def test_what_a_dead_worker_had_finished_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The worker of a batch dies at its second guide: the first is kept, that one is told, the third is made."""
+    made: list[str] = []
+    right = fleets.press
+
+    def dying(source: Any, orders: Any, *more: Any, **named: Any) -> Any:
+        found = []
+        for order in orders:
+            if order.id == "pellow":
+                raise BrokenExecutor
+            made.append(order.id)
+            found += right(source, [order], *more, **named)
+        return found
+
+    monkeypatch.setattr(fleets, "press", dying)
+    out = tmp_path / "guides"
+    fleet = listed(tmp_path, LIST.replace(",us\n", ",\n"))
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    assert [[o.id for o in b.orders] for b in plan.batches] == [["corvin", "pellow", "lantern"], ["rook"]]
+    report = make_fleet(plan, fleet, edition, out, small_guides.Here, survey="off", shares_disk=True)
+    assert (report.made, sorted(times(out))) == (3, ["corvin.pdf", "lantern.pdf", "rook.pdf"])
+    assert sorted(made) == ["corvin", "lantern", "rook"], "nothing is made twice"
+    (problem,) = report.problems
+    assert problem.what == "pellow: pdf: the process that set it died"
+    assert [p.name for p in out.iterdir() if p.name.startswith(".")] == []
+
+
+def test_what_a_dead_run_had_finished_is_taken_over(tmp_path: Path, made: Path) -> None:
+    """A run was killed before it moved a guide to its place: the next one moves it and does not make it again."""
+    out = tmp_path / "guides"
+    fleet = listed(tmp_path, LIST)
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    left = out / f".guides-being-made-{'9' * 20}-abc"
+    left.mkdir(parents=True)
+    (left / f"{plan.inputs['rook', 'pdf']}.pdf").write_bytes((made / "rook.pdf").read_bytes())
+    (left / f".{plan.inputs['corvin', 'pdf']}.pdf.1-x.part").write_bytes(b"%PDF half")
+
+    def none_of_rook(orders: Any) -> None:
+        assert all(order.id != "rook" for order in orders)
+
+    again = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    report = make_fleet(
+        again, fleet, edition, out, lambda: small_guides.Here(none_of_rook), survey="off", shares_disk=True
+    )
+    assert (report.made, report.problems) == (4, [])
+    assert len(report.cleared) == 1
+    assert (out / "rook.pdf").read_bytes() == (made / "rook.pdf").read_bytes()
+    assert sorted(p.name for p in out.iterdir()) == sorted(
+        [*(f"{n}.pdf" for n in ("rook", "corvin", "pellow", "lantern")), fleets.MANIFEST]
+    )
+
+
+def test_guides_that_break_a_rule_of_the_page_are_not_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One forbidden thing on the shared pages of one frame stops the guides of that frame and no other."""
+    catalogue, edition = small_guides.content()
+    bare = edition.model_copy(update={"never": edition.never[:1]})
+    fleet = listed(tmp_path, LIST)
+    for survey, made in (("refuse", 0), ("tell", 4), ("off", 4)):
+        out = tmp_path / survey
+        plan = plan_fleet(fleet, bare, catalogue, out, small_guides.TEMPLATES, formats=["epub"])
+        report = make_fleet(plan, fleet, bare, out, small_guides.Here, survey=survey)
+        assert report.made == made
+        assert {p.severity for p in report.problems} == {
+            "refuse": {"error"},
+            "tell": {"warning"},
+            "off": set(),
+        }[survey]
+        for problem in report.problems:
+            assert (
+                "the shared pages (epub) break a rule that must be kept" in problem.what or survey == "tell"
+            )
+            assert not any(name in str(problem) for name in NAMES)
+
+
+def test_a_filled_guide_of_each_batch_is_surveyed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    looked: list[str] = []
+    monkeypatch.setattr(fleets.publish, "breaches", lambda path, kind: looked.append(seen(path)) or [])
+
+    def seen(path: Path) -> str:
+        with zipfile.ZipFile(path) as archive:
+            text = b"".join(archive.read(name) for name in archive.namelist()).decode()
+        return next((name for name in ("Rookling", "Thackthwaite", "Lanternby") if name in text), "stand-ins")
+
+    monkeypatch.setattr(fleets, "BATCH", 2)
+    out = tmp_path / "guides"
+    report = make(out, LIST.replace(",us\n", ",\n"), formats=("epub",))
+    assert report.made == 4
+    assert looked == ["stand-ins", "Thackthwaite", "Lanternby", "stand-ins", "Rookling"]
 
 
 def test_the_command_makes_a_fleet_in_processes_and_ends_with_1_for_a_bad_row(

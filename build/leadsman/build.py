@@ -14,19 +14,23 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
-from leadsman.book.cards import build_deck, chosen_entries
+from leadsman import processes
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.chosen import chosen_entries
+from leadsman.book.drill_page import DrillPage
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.book.manual import build_manual
+from leadsman.book.outputs import shared_names
 from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
+from leadsman.output import deck as sheet_deck
 from leadsman.output.change_bars import change_bar_css
-from leadsman.output.deck import write_deck
+from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
@@ -53,6 +57,8 @@ class Order:
     paper: str | None = None
     changes: Changes | None = None
     survey: str = "off"
+    drilled: DrillPage | None = None
+    """The figures of the edition's drill, for the handbook's appendix."""
 
     def edition(self, name: str) -> Edition:
         """An edition in the units and on the paper that were asked for."""
@@ -120,14 +126,24 @@ def build_editions(
     OutputError
         At the end, with everything that failed or that the survey refused; the other files are made all the same.
     """
+    names = list(dict.fromkeys(names))
     pieces = [piece for name in names for piece in pieces_of(order, name)]
-    with publish.staging(out) as stage:
+    _require_different_files(names, pieces)
+    with publish.staging(out, complain) as stage:
         processes = min(workers, len(pieces))
         finished = (
             _at_once(order, pieces, stage, processes) if processes > 1 else _in_turn(order, pieces, stage)
         )
         return publish_finished(
             _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
+        )
+
+
+def _require_different_files(names: Sequence[str], pieces: Sequence[Piece]) -> None:
+    made = [(n, list(dict.fromkeys(p.target.as_posix() for p in pieces if p.edition == n))) for n in names]
+    for target, first, again in shared_names(made):
+        raise OutputError(
+            f"{first} and {again} would both be made into {target}; give one of them another id"
         )
 
 
@@ -180,7 +196,10 @@ def _in_turn(order: Order, pieces: Sequence[Piece], stage: Path) -> Iterator[Fin
 def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -> Iterator[Finished]:
     # New processes, not copies of this one: the typesetting libraries hold threads and locks.
     spawn = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, spawn, _begin, (order, stage)) as pool:
+    with (
+        processes.work_folder() as work,
+        ProcessPoolExecutor(workers, spawn, _begin, (order, stage, work)) as pool,
+    ):
         longest_first = sorted(pieces, key=lambda piece: -piece.share)
         waiting = [pool.submit(_make_here, piece) for piece in longest_first]
         try:
@@ -190,6 +209,10 @@ def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -
             raise OutputError(
                 "a process that sets pages was killed, perhaps for want of memory; what was finished before it is in its place"
             ) from error
+        except BaseException:
+            # Nobody waits for a handbook that is no longer wanted.
+            processes.stop_workers()
+            raise
         finally:
             pool.shutdown(cancel_futures=True)
 
@@ -197,9 +220,10 @@ def _at_once(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -
 _given: tuple[Order, Path] | None = None
 
 
-def _begin(order: Order, stage: Path) -> None:
+def _begin(order: Order, stage: Path, work: str) -> None:
     """Keep the order in a process that makes pieces, since it is large and the same for all of them."""
     global _given
+    processes.begin_worker(work)
     _given = order, stage
 
 
@@ -239,16 +263,10 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
-    deck = build_deck(edition, order.catalogue)
-    done = write_deck(
-        deck,
-        order.catalogue,
-        piece.parts[0],
-        out=path,
-        templates=order.templates,
-        typesetter=order.typesetter,
-    )
-    return f"{len(deck.cards)} cards, {done.pdf.page_count} faces", [path]
+    made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                                  typesetter=order.typesetter)  # fmt: skip
+    sheets = sum(len(plan.sheets) for plan in made.plans)
+    return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
 
 
 def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
@@ -260,6 +278,13 @@ def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
     head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
     atomic.write_bytes(path, "\n".join([head, *lines, ""]).encode())
     return " ".join(lines), []
+
+
+def _make_finder(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    done = write_finder(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                        typesetter=order.typesetter)  # fmt: skip
+    return f"{done.pdf.page_count} faces", [path]
 
 
 def _record_pieces(order: Order, edition: Edition) -> list[Piece]:
@@ -288,7 +313,7 @@ def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
 def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
     manual = build_manual(edition, catalogue, order.verdict.waived)
-    parts = handbook_parts(manual, catalogue, templates)
+    parts = handbook_parts(manual, catalogue, templates, order.drilled)
     if piece.parts == ("pdf",):
         done = write_handbook_pdf(
             manual, parts, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
@@ -336,12 +361,14 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
 
 _CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
     "deck": _deck_pieces,
+    "finder": _deck_pieces,
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
     "deck": _make_deck,
+    "finder": _make_finder,
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,

@@ -1,7 +1,7 @@
 """The command line: one subcommand for each module of ``leadsman.commands``.
 
 Exit codes: 0 all is well; 1 the content, or the values asked about, have problems; 2 the command was
-called wrongly.
+called wrongly; 70 something went wrong inside leadsman; 130, 143, 129 it was stopped by Ctrl-C or a signal.
 """
 
 # argparse, not a larger library: every command here takes flags and plain words, and argparse costs no start-up
@@ -9,11 +9,16 @@ called wrongly.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import importlib
 import os
+import signal
 import sys
-from collections.abc import Sequence
-from typing import NoReturn
+import threading
+import traceback
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
 
 from leadsman import __version__
 from leadsman.errors import LeadsmanError, UsageError
@@ -26,6 +31,7 @@ COMMANDS: tuple[str, ...] = (
     "list",
     "show",
     "walk",
+    "drill",
     "sound",
     "table",
     "calc",
@@ -38,6 +44,12 @@ COMMANDS: tuple[str, ...] = (
     "new",
     "schema",
 )
+
+
+#: Shows where something went wrong inside the program; may stand anywhere.
+TRACEBACK = "--traceback"
+#: The exit code then (EX_SOFTWARE of the BSD sysexits).
+INSIDE = 70
 
 
 class Parser(argparse.ArgumentParser):
@@ -55,6 +67,9 @@ def build_parser(commands: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"leadsman {__version__}")
+    parser.add_argument(
+        TRACEBACK, action="store_true", help="show where it is when something goes wrong inside"
+    )
     subparsers = parser.add_subparsers(
         dest="command", metavar="COMMAND", title="commands", parser_class=Parser
     )
@@ -64,27 +79,83 @@ def build_parser(commands: Sequence[str] = COMMANDS) -> argparse.ArgumentParser:
     return parser
 
 
+class Stopped(KeyboardInterrupt):
+    """The system or a user asked the command to end; everything is cleaned up as after Ctrl-C."""
+
+    def __init__(self, number: int) -> None:
+        self.number = number
+        super().__init__(number)
+
+
 def main(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the command and leave with its exit code; a mistake prints one message, no traceback."""
     words = list(sys.argv[1:] if argv is None else argv)
+    with_traceback = TRACEBACK in words
     for stream in (sys.stdout, sys.stderr):
         # A terminal that lacks a sign shows a stand-in for it; it is no reason to fail.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        code = _run(words)
-        sys.stdout.flush()
+        with _ended_by_signals():
+            code = _run([word for word in words if word != TRACEBACK])
+            sys.stdout.flush()
     except UsageError as problem:
-        code = _report(problem, 2)
+        code = _report(str(problem), 2)
     except LeadsmanError as problem:
-        code = _report(problem, 1)
-    except KeyboardInterrupt:
-        code = 130
+        code = _report(str(problem), 1)
+    except KeyboardInterrupt as stop:
+        code = 128 + (stop.number if isinstance(stop, Stopped) else signal.SIGINT)
     except BrokenPipeError:
-        # The reader, `head` say, has seen enough. Python would complain again while closing the stream.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = 0
+    except Exception as error:
+        if with_traceback:
+            raise
+        code = _report(_inside(error), INSIDE)
+    _close_output()
     raise SystemExit(code)
+
+
+@contextlib.contextmanager
+def _ended_by_signals() -> Iterator[None]:
+    """Let the signals that end a process clean up first; what is ignored from outside (nohup) stays ignored."""
+    before: dict[int, Any] = {}
+
+    def stop(number: int, frame: object) -> None:
+        raise Stopped(number)
+
+    if threading.current_thread() is threading.main_thread():
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) == signal.SIG_DFL:
+                before[number] = signal.signal(number, stop)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _inside(error: BaseException) -> str:
+    """What escaped, by kind and place: its words may repeat what a file or a customer list says."""
+    place = ""
+    if frames := traceback.extract_tb(error.__traceback__):
+        ours = [frame for frame in frames if "leadsman" in Path(frame.filename).parts] or frames
+        place = f" in {'/'.join(Path(ours[-1].filename).parts[-2:])}, line {ours[-1].lineno}"
+    why = f": {error.strerror}" if isinstance(error, OSError) and error.strerror else ""
+    return (
+        f"something went wrong inside leadsman ({type(error).__name__}{place}{why}); nothing was left half written. "
+        f"The same command with {TRACEBACK} shows where; please tell its makers"
+    )
+
+
+def _close_output() -> None:
+    """Flush what is left; when its reader (`head`, say) has seen enough, let Python not complain of it at the end."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except (OSError, ValueError):
+            with contextlib.suppress(OSError, ValueError):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _run(words: list[str]) -> int:
@@ -112,6 +183,7 @@ def _unknown_command(word: str) -> str:
     return f"unknown command {word!r}; {hint}"
 
 
-def _report(problem: LeadsmanError, code: int) -> int:
-    print(f"leadsman: {problem}", file=sys.stderr)
+def _report(problem: str, code: int) -> int:
+    with contextlib.suppress(OSError):
+        print(f"leadsman: {problem}", file=sys.stderr)
     return code

@@ -51,7 +51,7 @@ class Problem:
 
 
 #: What stands between quotation marks; an apostrophe inside a word opens none.
-_QUOTATION = re.compile(rf"(?<!\w)(['\"])(.{{{MOST_QUOTED + 1},}}?)\1(?!\w)", re.DOTALL)
+_QUOTATION = re.compile(rf"(?<!\w)(['\"])((?:(?!\1).){{{MOST_QUOTED + 1},}})\1(?!\w)", re.DOTALL)
 #: Whatever stands between other marks: a reference, a tag, an address.
 _LONG_RUN = re.compile(rf"[^\s'\"]{{{MOST_QUOTED + 1},}}")
 #: No message is longer, whatever it lists.

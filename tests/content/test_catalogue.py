@@ -18,7 +18,11 @@ def test_the_small_content_is_whole() -> None:
     assert list(catalogue.faults) == ["no-depth", "low-volts"]
     assert catalogue.faults["low-volts"].causes[0].prior.share("after-impact") == 3
     assert catalogue.dealer.name == "Quay Workshop"
-    assert [kind for kind, records in catalogue.records.items() if not records] == ["retired"]
+    assert [kind for kind, records in catalogue.records.items() if not records] == [
+        "hazards",
+        "retired",
+        "us_words",
+    ]
 
 
 @pytest.mark.parametrize(

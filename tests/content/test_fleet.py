@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import os
 from pathlib import Path
 
 import pytest
 import yaml
+from hypothesis import given
+from hypothesis import strategies as st
 
 import small_guides
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.fleet import COLUMNS, PERSONAL, Fleet, read_fleet
+from leadsman.content.rows import read_rows
 
 HEAD = "id,like,owner,boat,lead_length,element_tilt,waters,units\n"
 
@@ -76,7 +82,7 @@ def test_parts_that_do_not_go_together_are_refused(tmp_path: Path, catalogue: Ca
         ("id,like,ownr\na,sedge,x\n", "'ownr' is no column"),
         ("id,owner\na,x\n", "'like' is missing"),
         ("id,like,id\na,sedge,b\n", "stands twice"),
-        ('id,like\n"a,sedge\n', "is not valid CSV"),
+        ('id,like\n"a,sedge\n', "a quote opens here and is not closed: this row was not read"),
     ],
 )
 def test_a_list_that_cannot_be_understood_gives_no_row(
@@ -145,3 +151,147 @@ def test_no_message_repeats_a_cell(tmp_path: Path, catalogue: Catalogue, column:
 def test_every_column_is_documented(repository: Path) -> None:
     text = (repository / "content" / "CONVENTIONS.md").read_text(encoding="utf-8")
     assert [column for column in COLUMNS if f"`{column}`" not in text] == []
+
+
+# --- the rules of boats, and the forms of spreadsheets --------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("column", "cell", "told"),
+    [
+        ("fuse", "0.0000001 A", "a fuse of 1e-07 A does not fit"),
+        ("fuse", "10000 A", "10000 A is out of range"),
+        ("fuse", "1e300 A", "is no quantity in A"),
+        ("lead_length", "100000 m", "100000 m is out of range"),
+        ("lead_length", "0 m", "0 m is out of range"),
+        ("deadrise", "25 deg", "25 degrees is no deadrise of a flat hull"),
+        ("face_immersion", "-1 m", "-1 m is out of range"),
+        ("running_trim", "90 deg", "90 deg is out of range"),
+        ("laminate", "9" * 5000 + " mm", "is no quantity in mm"),
+        ("conductor", "99 AWG", "is no conductor that is known"),
+        ("element_tilt", "45 deg", "is not made with 45 degrees"),
+        ("waters", "nowhere", "does not exist"),
+    ],
+)
+def test_a_row_is_held_to_the_rules_of_boats(
+    tmp_path: Path, catalogue: Catalogue, column: str, cell: str, told: str
+) -> None:
+    fleet = read(tmp_path, f"id,like,{column}\nfirst,sedge,\nbad,sedge,{cell}\n", catalogue)
+    assert [row.id for row in fleet.rows] == ["first"]
+    (problem,) = fleet.problems
+    assert (problem.line, problem.column, problem.field) == (3, 11, column)
+    assert told in problem.what
+
+
+CUSTOMERS = [f"c-{n},sedge,Owner {n},5 m" for n in range(1, 301)]
+
+
+def test_one_open_quote_takes_its_own_row_and_no_other(tmp_path: Path, catalogue: Catalogue) -> None:
+    lines = ["id,like,owner,lead_length", *CUSTOMERS]
+    lines[5] = 'c-5,sedge,"Owner 5,5 m'
+    fleet = read(tmp_path, "\n".join(lines), catalogue)
+    assert (len(fleet.rows), fleet.unread) == (299, 1)
+    (problem,) = fleet.problems
+    assert (problem.line, problem.column) == (6, 11)
+    assert problem.what == (
+        "a quote opens here and is not closed: this row was not read; the list is read on from line 7"
+    )
+
+
+def test_an_open_quote_that_meets_another_takes_no_row_between_them(
+    tmp_path: Path, catalogue: Catalogue
+) -> None:
+    lines = ["id,like,owner,lead_length", *CUSTOMERS]
+    lines[5], lines[7] = 'c-5,sedge,"Owner 5,5 m', 'c-7,sedge,"Owner, 7",5 m'
+    fleet = read(tmp_path, "\n".join(lines), catalogue)
+    assert (len(fleet.rows), fleet.unread) == (299, 1)
+    assert {"c-4", "c-6", "c-7"} <= {row.id for row in fleet.rows}
+
+
+def test_behind_an_open_quote_only_a_row_that_fits_is_read_again(
+    tmp_path: Path, catalogue: Catalogue
+) -> None:
+    text = 'id,like,owner,lead_length\na,sedge,"One,5 m\nand more\nof it\nb,sedge,Two,5 m\n'
+    fleet = read(tmp_path, text, catalogue)
+    assert ([row.id for row in fleet.rows], fleet.unread) == (["b"], 3)
+    (problem,) = fleet.problems
+    assert "this row and 2 after it were not read; the list is read on from line 5" in problem.what
+
+
+ROW = "a-1{0}sedge{0}Rook{0}4.5 m{0}US\r\n"
+FORMS = {
+    "capitals": "ID,Like,Owner,Lead Length,UNITS\r\n" + ROW.format(","),
+    "tabs": "id\tlike\towner\tlead-length\tunits\r\n" + ROW.format("\t"),
+    "semicolons and decimal commas": "id;like;owner;lead_length;units\r\n"
+    + ROW.format(";").replace("4.5", "4,5"),
+    "tabs and decimal commas": "id\tlike\towner\tlead_length\tunits\r\n"
+    + ROW.format("\t").replace("4.5", "4,5"),
+    "a line that says the separator": "\ufeffsep=;\r\nid;like;owner;lead_length;units\r\n" + ROW.format(";"),
+    "old line ends": ("id,like,owner,lead_length,units\r\n" + ROW.format(",")).replace("\r\n", "\r"),
+    "quotes everywhere": 'id,like,owner,lead_length,units\n"a-1","sedge","Rook","4.5 m","us"\n',
+    "empty rows of a spreadsheet": "id,like,owner,lead_length,units\n,,,,\n"
+    + ROW.format(",")
+    + ",,,,\n,,,,\n",
+}
+
+
+@pytest.mark.parametrize("text", FORMS.values(), ids=FORMS)
+def test_the_usual_forms_of_spreadsheets_are_read(tmp_path: Path, catalogue: Catalogue, text: str) -> None:
+    path = tmp_path / "list.csv"
+    path.write_bytes(text.encode())
+    fleet = read_fleet(path, catalogue)
+    assert fleet.problems == []
+    (row,) = fleet.rows
+    assert (row.id, row.boat.supply.lead_length_m, row.units, dict(row.personal)) == (
+        "a-1",
+        4.5,
+        "us",
+        {"owner": "Rook"},
+    )
+
+
+@given(
+    st.lists(
+        st.lists(
+            st.text(st.characters(codec="utf-8", exclude_characters="\r"), max_size=8), min_size=2, max_size=5
+        ),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_cells_that_are_written_by_the_standard_library_are_read_back(rows: list[list[str]]) -> None:
+    """The csv module of Python is the independent writer (RFC 4180); cells of one line each."""
+    width = len(rows[0])
+    lines = [["id", *"bcdefgh"[: width - 1]]]
+    lines += [[f"x{cell}".replace("\n", " ") for cell in (row * width)[:width]] for row in rows]
+    out = io.StringIO()
+    csv.writer(out, quoting=csv.QUOTE_ALL).writerows(lines)
+    found = read_rows(out.getvalue())
+    assert (found.faults, found.unread) == ([], 0)
+    assert [list(line.cells) for line in found.lines] == lines
+
+
+@given(st.text(alphabet='a,";\n\t x=', max_size=60))
+def test_no_text_is_too_odd(text: str) -> None:
+    """Every line is read or counted, none twice."""
+    found = read_rows(text)
+    assert len(found.lines) + found.unread <= text.count("\n") + 1
+    for line in found.lines:
+        assert len(line.cells) == len(line.places)
+
+
+def test_a_list_is_a_regular_file_of_a_sensible_size(tmp_path: Path, catalogue: Catalogue) -> None:
+    link, pipe, large = tmp_path / "link.csv", tmp_path / "pipe.csv", tmp_path / "large.csv"
+    link.symlink_to("/etc/passwd")
+    os.mkfifo(pipe)
+    large.touch()
+    os.truncate(large, 6_000_000)
+    for path, told in (
+        (link, "is a link"),
+        (pipe, "is a pipe"),
+        (large, "is larger than 5 MB"),
+        (tmp_path, "is a folder"),
+    ):
+        fleet = read_fleet(path, catalogue)
+        assert fleet.unreadable
+        assert told in fleet.problems[0].what

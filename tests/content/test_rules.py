@@ -4,6 +4,7 @@ The rules themselves are the project's own brief and common practice of the trad
 word limits are ASD-STE100's.
 """
 
+import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 import small_content
 from leadsman.content.catalogue import load
 from leadsman.content.rules import RULES, Verdict, check
+from leadsman.errors import Problem
 
 ENTRY = "faults/depth/no-depth.yaml"
 OTHER = "faults/power/low-volts.yaml"
@@ -42,6 +44,8 @@ RESTORE = '  - id: restore\n    use: restore-defaults\n    outcomes:\n      "yes
 LAMP = '  - id: lamp\n    use: lamp-at-plug\n    outcomes:\n      "yes": {then: pins}\n      "no": {then: found-joint, shows: [bad-joint]}\n      cannot: {then: hand-over}\n'
 PINS = '  - id: pins\n    use: pin-readings\n    outcomes:\n      "yes": {then: swap}\n      "no": {then: found-element, shows: [dead-element]}\n      cannot: {then: swap}\n'
 PLUG_CHECK = '  - id: plug\n    use: look-at-plug\n    given: {plug: plug of the transducer}\n    outcomes:\n      "yes": {then: lamp}\n      "no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lamp}\n'
+#: One hazard, with what makes it bear on entries.
+HAZARD = "smell: {{title: It smells, signal: DANGER, words: [It smells], short: 'Smell: all off.', say: Get off., do: [Get off.], comes: Help., until: it is gone., {}}}"  # fmt: skip
 #: A dear check that finds little stands before a cheap one that finds much.
 SLOW = (
     ("checks/software-list.yaml", "minutes: 2", "minutes: 40"),
@@ -161,6 +165,17 @@ CASES = [
     case("us-limit", "'14 AWG' is 2.08 mm2, on the wrong side of a least, 2.5 mm2", ("values.yaml", "declared: 2 m,", "declared: 2.5 mm2, us: 14 AWG, limit: least,")),
     case("us-limit", "'30 ft' is 9.14 m, on the wrong side of a least, 10 m", ("values.yaml", "declared: 2 m,", "declared: 10 m, us: 30 ft, limit: least,")),
     case("us-limit", "'0.15 in' is 3.81 mm, far from 3 mm", ("values.yaml", "Time to wait, declared: 10 s,", "Start height, declared: 3 mm, us: 0.15 in,")),
+    case("bring", "'found-plug' asks for 'clean the pins', and the entry brings no 'cloth'; write 'tools: [cloth]' at the finding", ("tools.yaml", "multimeter: {name: Multimeter}", "multimeter: {name: Multimeter}\ncloth: {name: Cloth, named: [clean the pins]}")),
+    case("us-words", "'flashlights' is American; write 'torch'", ("us_words.yaml", "{}", "torch: {british: torch, american: flashlight, plural: [torches, flashlights]}"), (ENTRY, "Clean the pins.", "Clean the pins with flashlights.")),
+    case("us-words", "'color' is itself replaced, by 'tint'; name a word that stays", ("us_words.yaml", "{}", "colour: {british: colour, american: color, british_too: true}\ntint: {british: color, american: tint}")),
+    case("signs", "'No depth' does not say how the number fails; add 'number: [gone]'", (ENTRY, "  number: [gone]\n", "")),
+    case("hazard-coverage", "the DANGER 'vapour' belongs to no hazard; name it under 'cautions' of a hazard", ("hazards.yaml", "{}", HAZARD.format("areas: [power]"))),
+    case("hazard-signal", "WARNING is milder than the DANGER 'vapour'; write 'signal: DANGER'", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], areas: [power]").replace("DANGER", "WARNING"))),
+    case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
+    case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
+    case("letters", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
+    case("long-word", "a word of 91 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -315,3 +330,19 @@ def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
 def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
     found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
     assert any(p.what == "two causes are called 'joint'" and p.field == "causes[1]" for p in found.errors)
+
+
+def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there are other problems the failing rule is told beside them, and every other rule is applied."""
+
+    def fails(context: object) -> list[Problem]:
+        raise ZeroDivisionError
+
+    monkeypatch.setitem(RULES, "order", dataclasses.replace(RULES["order"], find=fails))
+    with pytest.raises(ZeroDivisionError):
+        check(load(small_content.FOLDER))
+    found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
+    assert any("'helm'" in p.what for p in found.errors)
+    assert any("'order' could not be applied while there are other problems" in p.what for p in found.errors)

@@ -27,6 +27,7 @@ BROKEN = [
     ("EP-23", _ONE, 'href="#p1"', 'href="#p9"'),
     ("SF-05", _ONE, '<div class="caution"><p>Take care.</p></div><ol><li>Switch on.</li></ol>', '<ol><li>Switch on.</li></ol><div class="caution"><p>Take care.</p></div>'),
     ("SF-09", _ONE, '<span class="signal">DANGER</span>', "<span>Danger</span>"),
+    ("AC-01", _ONE, "<h2>Dead unit</h2>", '<h2 onclick="x()">Dead unit</h2>'),
     ("CO-02", _CSS, "background: #900000; color: #fff", "background: #ff8200; color: #fff"),
     ("PL-02", _ONE, "No light shows", "No light shows " + "and no sound is heard " * 6),
 ]  # fmt: skip

@@ -183,7 +183,55 @@ def test_a_link_to_a_folder_is_followed(tmp_path: Path) -> None:
 
 def test_elsewhere_only_old_leftovers_are_abandoned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where asking after a process would end it, age decides."""
-    monkeypatch.setattr(atomic.os, "name", "nt")
-    assert not atomic._abandoned(tmp_path, 1)
-    os.utime(tmp_path, (time.time() - 7200,) * 2)
-    assert atomic._abandoned(tmp_path, 1)
+    monkeypatch.setattr(atomic, "_is_alive", lambda process: True)
+    assert not atomic._abandoned(tmp_path, "1")
+    os.utime(tmp_path, (time.time() - 4 * 3600,) * 2)
+    assert atomic._abandoned(tmp_path, "1")
+
+
+@pytest.mark.parametrize(
+    "number",
+    [str(os.getpid()), "1", "9" * 20, "9" * 60],
+    ids=["our own", "one that lives", "twenty digits", "sixty digits"],
+)
+def test_a_dead_builds_folder_goes_whoever_has_its_number_now(tmp_path: Path, number: str) -> None:
+    """The lock of the dead process is gone, and that alone counts."""
+    left = tmp_path / f".being-made-{number}-abc"
+    left.mkdir()
+    (left / atomic._IN_USE).touch()
+    (left / "half.pdf").write_text("half")
+    assert atomic.clear_abandoned(tmp_path, ".being-made-") == [left]
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("number", ["9" * 20, "9" * 60])
+def test_a_folder_without_a_mark_goes_when_nobody_can_have_its_number(tmp_path: Path, number: str) -> None:
+    (tmp_path / f".being-made-{number}-abc").mkdir()
+    assert len(atomic.clear_abandoned(tmp_path, ".being-made-")) == 1
+
+
+def test_a_folder_in_use_stays_and_so_do_strangers_and_links(tmp_path: Path) -> None:
+    (tmp_path / "kept").mkdir()
+    (tmp_path / f".being-made-{'9' * 20}-link").symlink_to(tmp_path / "kept")
+    (tmp_path / ".being-made-x-abc").mkdir()
+    with atomic.hidden_folder(tmp_path, ".being-made-") as folder:
+        # A lock of this process is no other's; a second process sees it.
+        code = "import sys; from pathlib import Path; from leadsman.press import atomic; print(atomic.clear_abandoned(Path(sys.argv[1]), '.being-made-'))"
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True
+        )
+        assert done.stdout == "[]\n"
+        assert folder.is_dir()
+    assert sorted(p.name for p in tmp_path.iterdir()) == [
+        ".being-made-" + "9" * 20 + "-link",
+        ".being-made-x-abc",
+        "kept",
+    ]
+
+
+def test_parts_of_dead_writers_go_and_others_stay(tmp_path: Path) -> None:
+    with subprocess.Popen([sys.executable, "-c", ""]) as gone:
+        pass
+    for name in (f".a.pdf.{gone.pid}-x1.part", f".a.pdf.{os.getpid()}-x2.part", "letter.part"):
+        (tmp_path / name).touch()
+    assert [p.name for p in atomic.clear_abandoned(tmp_path, ".x-")] == [f".a.pdf.{gone.pid}-x1.part"]

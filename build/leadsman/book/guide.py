@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from leadsman.book.cards import chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table, show
 from leadsman.book.guide_conditions import GuideCondition, guide_conditions, scope_of
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers
@@ -210,8 +210,9 @@ def _found_by(conditions: tuple[GuideCondition, ...]) -> list[FoundBy]:
     groups: dict[str, list[tuple[str, str]]] = {by: [] for by in SIGNS}
     rest = []
     for condition in conditions:
-        for sign in condition.entry.condition.signs:
-            groups[sign.by].append((str(sign.words), condition.entry.id))
+        seen = condition.entry.condition
+        for sign, group in ((s, group) for s in seen.signs for group in seen.groups(s)):
+            groups[group].append((str(sign.words), condition.entry.id))
         if not condition.entry.condition.signs:
             rest.append((str(condition.entry.title), condition.entry.id))
     found = [FoundBy(by, tuple(lines)) for by, lines in groups.items() if lines]

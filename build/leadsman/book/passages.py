@@ -182,6 +182,7 @@ def _fix(entry: str, fix: FixView, words: Words) -> Passage:
         "causes": ", ".join(fix.causes),
         "remedy": words.lines(finding.remedy),
         "proof": words.text(finding.proof),
+        "tools": ", ".join(str(words.catalogue.records["tools"][name].name) for name in finding.tools),
         "if not proved": _place(fix.not_proved),
         **_cautions(fix.cautions),
         "condemns a part": "yes" if finding.condemns else "no",

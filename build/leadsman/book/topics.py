@@ -19,9 +19,10 @@ class TopicView:
     source: Source
 
 
-def view_topics(catalogue: Catalogue) -> tuple[TopicView, ...]:
-    """Every topic of the content by title."""
-    ordered = sorted(catalogue.topics.values(), key=lambda topic: str(topic.title).casefold())
+def view_topics(catalogue: Catalogue, *, owner: bool = False) -> tuple[TopicView, ...]:
+    """Every topic of the content by title, or those for an owner."""
+    wanted = [topic for topic in catalogue.topics.values() if topic.owner_safe or not owner]
+    ordered = sorted(wanted, key=lambda topic: str(topic.title).casefold())
     return tuple(
         TopicView(
             f"topic-{topic.id}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.book.computed import ComputedTable, TableError, compute_table, compute_value, unit_systems
+from leadsman.book.outputs import output_names, shared_names
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.rules import Verdict, check
@@ -15,9 +16,18 @@ from leadsman.errors import LeadsmanError, Problem
 def judge(catalogue: Catalogue) -> Verdict:
     """Every problem of the content, by rule, with the tables and values computed in both unit systems."""
     verdict = check(catalogue)
-    verdict.problems = sorted({*verdict.problems, *_uncomputed(catalogue)})
+    verdict.problems = sorted({*verdict.problems, *_uncomputed(catalogue), *_same_file(catalogue)})
     verdict.following = followers(verdict.problems, catalogue)
     return verdict
+
+
+def _same_file(catalogue: Catalogue) -> Iterator[Problem]:
+    """Two things that would be made into one file: the later one would silently take the place of the earlier."""
+    editions = catalogue.editions.items()
+    for name, first, again in shared_names([(id, output_names(e, catalogue)) for id, e in editions]):
+        whose = "it makes itself" if first == again else f"the edition '{first}' makes"
+        yield catalogue.problem("editions", again, ("id",), f"makes the file {name}, which {whose} too",
+                                "give one of them another id, or other formats", rule="same-file")  # fmt: skip
 
 
 #: What a card has room for.

@@ -5,6 +5,7 @@ Steps are numbered, fixes and hand-overs lettered, and every answer says where i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
@@ -15,7 +16,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCh
 from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
-from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Tool
+from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
 
 @dataclass(frozen=True)
@@ -114,9 +115,30 @@ class EntryView:
     likelihoods: tuple[Likelihood, ...]
     menu_tasks: tuple[str, ...]
     tools: tuple[str, ...]
+    """What to bring for the steps, the fixes and their proofs."""
     cautions: tuple[tuple[str, Caution], ...]
     hazards: tuple[tuple[str, Hazard], ...] = ()
     """What is asked before step 1, since the caller's first words can tell of it."""
+    words: tuple[Term, ...] = ()
+    """The words of its card that are defined on it, in the order of the glossary."""
+
+    @property
+    def looks(self) -> tuple[tuple[str, Prose], ...]:
+        """What each display shows: the display's name, and the sight."""
+        families = self.decision.catalogue.families
+        return tuple(
+            (str(families[name].name), text) for name, text in self.entry.condition.looks_like.items() if name in families
+        )  # fmt: skip
+
+    @property
+    def looks_decide(self) -> bool:
+        """Whether the sight is told apart from that of a sibling: it then stands before step 1."""
+        faults = self.decision.catalogue.faults
+        told = prose.references(" ".join(self.entry.condition.tells_apart))
+        others = [faults[r.what] for r in told if r.kind == "card" and r.what in faults]
+        return bool(self.looks) and any(
+            other.area == self.entry.area and other.condition.looks_like for other in others
+        )
 
 
 def view_entry(decision: Decision) -> EntryView:
@@ -139,9 +161,12 @@ def view_entry(decision: Decision) -> EntryView:
     )
     parts: tuple[StepView | FixView | HandOverView, ...] = (*steps, *fixes, *ends)
     cautions = {name: caution for part in parts for name, caution in part.cautions}
-    tools = dict.fromkeys(str(tool.name) for step in steps for tool in step.tools)
+    brought = [tool for step in steps for tool in step.tools]
+    brought += [catalogue.records["tools"][name] for fix in fixes for name in fix.finding.tools]
+    tools = dict.fromkeys(str(tool.name) for tool in brought)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
-                     tuple(tools), tuple(cautions.items()), hazards_of(decision))  # fmt: skip
+                     tuple(tools), tuple(cautions.items()), hazards_of(decision),
+                     tuple(_words(steps, fixes, catalogue)))  # fmt: skip
 
 
 class _Names:
@@ -242,6 +267,19 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
         Likelihood(str(cause.name), cause.because, percent)
         for cause, percent in zip(ordered, zip(*columns, strict=True), strict=True)
     )
+
+
+def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catalogue) -> Iterator[Term]:
+    """The glossary's words for the card that the shortened steps, the answers and the fixes use."""
+    texts = [text for step in steps for text in (step.check.body.do, step.check.body.see)]
+    texts += [text for fix in fixes for text in (*fix.finding.remedy, fix.finding.proof)]
+    told = " ".join([*texts, *(answer.label for step in steps for answer in step.answers)])
+    for name, term in catalogue.records["glossary"].items():
+        named = f"{{term: {name}}}" in told or re.search(
+            rf"\b{re.escape(term.term)}s?\b", told, re.IGNORECASE
+        )
+        if term.on_card and named:
+            yield term
 
 
 def per_cent(shares: Sequence[float]) -> list[int]:

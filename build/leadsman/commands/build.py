@@ -6,15 +6,18 @@ import argparse
 import os
 import sys
 import time
+from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_units, completed_by, ids_of
-from leadsman.commands.terminal import say, working
+from leadsman.commands.terminal import counting, say, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
+    from leadsman.book.drill_page import DrillPage
     from leadsman.content.catalogue import Catalogue
 
 #: What is done about a finished file that breaks a rule of the printed page which must be kept.
@@ -52,7 +55,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--release",
         action="store_true",
-        help="also write what the formulas gave beside the content, so that a later --since knows the numbers of this edition",
+        help="first drill the book, and make nothing when it falls short of the edition's targets; also write what the "
+        "formulas gave beside the content, so that a later --since knows the numbers of this edition",
     )
     parser.add_argument(
         "--survey",
@@ -91,20 +95,35 @@ def run(arguments: argparse.Namespace) -> int:
         changes = compare_revisions(folder, arguments.since, units=arguments.units or "metric").changes
         for note in changes.notes:
             print(f"note: {note}", file=sys.stderr)
+    drilled = _drilled(catalogue) if arguments.release else None
     out = Path(arguments.out)
     order = Order(
-        catalogue, verdict, templates_folder(), arguments.units, arguments.paper, changes, arguments.survey
+        catalogue,
+        verdict,
+        templates_folder(),
+        arguments.units,
+        arguments.paper,
+        changes,
+        arguments.survey,
+        drilled,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
-    with working() as tell:
-        made = build_editions(
-            order,
-            arguments.editions or list(catalogue.editions),
-            out,
-            workers,
-            tell,
-            lambda line: say(line, style="red", errors=True),
+    try:
+        with working() as tell:
+            made = build_editions(
+                order,
+                arguments.editions or list(catalogue.editions),
+                out,
+                workers,
+                tell,
+                lambda line: say(line, style="red", errors=True),
+            )
+    except KeyboardInterrupt:
+        print(
+            f"stopped: what was finished is in its place in {out}, whole; everything else is as it was",
+            file=sys.stderr,
         )
+        raise
     for item in made:
         print(f"{item.path}: {item.what}")
     if arguments.release:
@@ -112,6 +131,25 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
     return 0
+
+
+def _drilled(catalogue: Catalogue) -> DrillPage | None:
+    """The figures of a release by the strictest targets that an edition declares; raises where the book falls short."""
+    from leadsman.book.drill_page import drill_page
+    from leadsman.drill.exercise import gate
+    from leadsman.drill.plot import alt_text, svg
+
+    targets = [edition.drill for edition in catalogue.editions.values() if edition.drill is not None]
+    if not targets:
+        return None
+    with ExitStack() as stack:
+
+        def bar(total: int) -> Callable[[int], None]:
+            return stack.enter_context(counting(total))
+
+        for wanted in targets:
+            figures = gate(catalogue, wanted, os.cpu_count() or 1, bar).as_data()
+    return drill_page(figures, svg(figures), alt_text(figures))
 
 
 def _keep_numbers(catalogue: Catalogue) -> Path:

@@ -153,6 +153,7 @@ def _description(formula: Formula) -> dict[str, Any]:
 
 def _print_description(formula: Formula, *, as_json: bool) -> None:
     from leadsman.arguments import described_range, shown_value
+
     if as_json:
         print_json(_description(formula))
         return

@@ -45,6 +45,13 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--workers", type=int, metavar="N", help="processes (default: one for each processor)"
     )
+    parser.add_argument(
+        "--survey",
+        choices=("refuse", "tell", "off"),
+        default="refuse",
+        help="hold the shared pages and one guide of each hundred against the rules of the printed page: make none of "
+        "those guides when one that must be kept is broken, tell of it, or do not look (%(default)s)",
+    )
     parser.add_argument("--cluster", metavar="ADDRESS", help="send the work to a running Dask cluster")
     parser.add_argument("--columns", action="store_true", help="list the columns of a customer list and stop")
     return parser
@@ -64,6 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import load
     from leadsman.fleet import make_fleet, plan_fleet
+    from leadsman.processes import work_folder
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
@@ -92,14 +100,36 @@ def run(arguments: argparse.Namespace) -> int:
         units=arguments.units,
         formats=arguments.only or (),
     )
-    with counting(plan.files) as tell:
-        report = make_fleet(plan, fleet, edition, out, _executors(arguments), tell)
-    for problem in report.problems:
+    told = [*fleet.problems, *plan.problems]
+    for problem in told:
         print(problem, file=sys.stderr)
+    made = 0
+    try:
+        with work_folder() as work, counting(plan.files) as advance:
+
+            def tell(files: int) -> None:
+                nonlocal made
+                made += files
+                advance(files)
+
+            report = make_fleet(plan, fleet, edition, out, _executors(arguments, work), tell,
+                                survey=arguments.survey, shares_disk=not arguments.cluster)  # fmt: skip
+    except KeyboardInterrupt:
+        there = made + len(plan.kept)
+        print(f"stopped: {there} of {plan.files + len(plan.kept)} files are in their place and whole; "
+              "the same command goes on from here", file=sys.stderr)  # fmt: skip
+        raise
+    for line in report.cleared:
+        print(line, file=sys.stderr)
+    for problem in report.problems:
+        if problem not in told:
+            print(problem, file=sys.stderr)
     seconds = time.monotonic() - started
     print(f"{out}: {report.made} files made, {report.kept} were whole already, {report.whole} laid out alone, "
           f"{len(report.problems)} problems, {seconds:.0f} s")  # fmt: skip
-    return 1 if report.problems else 0
+    if fleet.unread:
+        print(f"{fleet.unread} lines of {arguments.fleet} were not read", file=sys.stderr)
+    return 1 if any(problem.severity == "error" for problem in report.problems) else 0
 
 
 def _edition(catalogue: Catalogue, name: str | None) -> Edition:
@@ -112,17 +142,25 @@ def _edition(catalogue: Catalogue, name: str | None) -> Edition:
     raise UsageError(f"name the guide edition with --edition; known: {known}")
 
 
-def _executors(arguments: argparse.Namespace) -> Callable[[], Executor]:
+def _executors(arguments: argparse.Namespace, work: str) -> Callable[[], Executor]:
     """How to get an executor: of this machine's processes, or of a running cluster."""
     if arguments.cluster:
         return _cluster(arguments.cluster)
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
+    from leadsman.processes import begin_worker
+
     # A fresh interpreter each: the typesetting engine must not be copied half-way through its work.
     context = multiprocessing.get_context("spawn")
     workers = arguments.workers or os.cpu_count() or 1
-    return functools.partial(ProcessPoolExecutor, max_workers=workers, mp_context=context)
+    return functools.partial(
+        ProcessPoolExecutor,
+        max_workers=workers,
+        mp_context=context,
+        initializer=begin_worker,
+        initargs=(work,),
+    )
 
 
 def _cluster(address: str) -> Callable[[], Executor]:

@@ -12,6 +12,10 @@ from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.reports import Cell, Report, Sheet
+    from leadsman.content.catalogue import Catalogue
+
+#: The report that needs the pages laid out.
+FACES = "faces"
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -39,17 +43,18 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.reports import REPORTS
     from leadsman.content.catalogue import load
 
+    told = {name: says for name, (says, _) in REPORTS.items()} | {FACES: "what the sheets measure, laid out"}
     if arguments.name is None:
-        print_table(("report", "says"), [(name, says) for name, (says, _) in REPORTS.items()], head=False)
+        print_table(("report", "says"), list(told.items()), head=False)
         return 0
-    if arguments.name not in REPORTS:
-        near = get_close_matches(arguments.name, REPORTS, 1)
-        hint = f"did you mean '{near[0]}'?" if near else f"the reports are {', '.join(REPORTS)}"
+    if arguments.name not in told:
+        near = get_close_matches(arguments.name, told, 1)
+        hint = f"did you mean '{near[0]}'?" if near else f"the reports are {', '.join(told)}"
         raise UsageError(f"'{arguments.name}' is no report; {hint}")
     catalogue = load(content_folder(arguments.content))
     if catalogue.problems:
         raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
-    report = REPORTS[arguments.name][1](catalogue)
+    report = _faces(catalogue) if arguments.name == FACES else REPORTS[arguments.name][1](catalogue)
     sheets = _chosen(report, arguments.part)
     if arguments.format == "json":
         print_json(_as_data(arguments.name, sheets, report.gaps))
@@ -60,6 +65,15 @@ def run(arguments: argparse.Namespace) -> int:
             print("\n" * (number > 0), end="")
             _print_text(sheet)
     return 1 if report.gaps else 0
+
+
+def _faces(catalogue: Catalogue) -> Report:
+    from leadsman.output.face_report import faces_report
+    from leadsman.paths import templates_folder
+    from leadsman.press.typeset import Typesetter
+
+    folder = templates_folder()
+    return faces_report(catalogue, folder, Typesetter(folder))
 
 
 def _chosen(report: Report, part: str | None) -> list[Sheet]:
@@ -106,4 +120,4 @@ def _as_data(name: str, sheets: list[Sheet], gaps: int) -> dict[str, Any]:
 def _names(_: argparse.Namespace) -> list[str]:
     from leadsman.book.reports import REPORTS
 
-    return list(REPORTS)
+    return [*REPORTS, FACES]

@@ -42,9 +42,26 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
+    from leadsman.apart import apart, seconds_for
+
+    made = apart(
+        _made,
+        argparse.Namespace(**{k: v for k, v in vars(arguments).items() if k != "run"}),
+        name=str(arguments.deck),
+        seconds=seconds_for(arguments.deck),
+    )
+    print(
+        f"{made.sheets}: {made.card_count} cards on {made.sheet_count} sheets, {made.plan.per_sheet} a sheet"
+    )
+    print(f"{made.template}: lines to cut, punch and fold by")
+    return 0
+
+
+def _made(arguments: argparse.Namespace) -> Any:
+    """The sheets, made in a process of its own: the deck may be a stranger's file."""
     from leadsman.output.sheets import write_sheets
 
-    made = write_sheets(
+    return write_sheets(
         arguments.deck,
         arguments.paper,
         arguments.flip,
@@ -52,8 +69,3 @@ def run(arguments: argparse.Namespace) -> int:
         templates=templates_folder(),
         stacked=arguments.stack,
     )
-    print(
-        f"{made.sheets}: {made.card_count} cards on {made.sheet_count} sheets, {made.plan.per_sheet} a sheet"
-    )
-    print(f"{made.template}: lines to cut, punch and fold by")
-    return 0

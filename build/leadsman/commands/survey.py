@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_format
 from leadsman.commands.terminal import print_json
-from leadsman.errors import UsageError
+from leadsman.errors import LeadsmanError, UsageError
+from leadsman.files import Refused, read_regular
 
 if TYPE_CHECKING:
     from leadsman.inspection.findings import Outcome, Reading
@@ -56,39 +57,45 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.inspection.model import PdfFile
-    from leadsman.inspection.pictures import write_findings, write_pages
-    from leadsman.inspection.survey import survey, unlike_revisions
+    from leadsman.apart import apart, seconds_for
+    from leadsman.inspection.survey import look, unlike_revisions
 
     texts = _texts(arguments.texts)
-    reports = []
+    reports, unread = [], 0
     for path in arguments.files:
-        report = survey(path, arguments.kind, texts)
+        try:
+            # A stranger's file: what it costs is limited, and what it breaks is not this process.
+            report, painted, drawn = apart(
+                look, path, arguments.kind, texts, arguments.pages, arguments.findings,
+                name=str(path), seconds=seconds_for(path),
+            )  # fmt: skip
+        except LeadsmanError as error:
+            print(f"leadsman: {error}", file=sys.stderr)
+            unread += 1
+            continue
         reports.append(report)
         if arguments.format == "text":
             _print(report, arguments.all)
-        if arguments.pages is not None and isinstance(report.file, PdfFile):
-            print(
-                f"{len(write_pages(report.file, arguments.pages))} pictures in {arguments.pages}",
-                file=sys.stderr,
-            )
+        if painted:
+            print(f"{painted} pictures in {arguments.pages}", file=sys.stderr)
         if arguments.findings is not None:
-            print(f"{len(write_findings(report, arguments.findings))} pages with findings in {arguments.findings}", file=sys.stderr)  # fmt: skip
+            print(f"{drawn} pages with findings in {arguments.findings}", file=sys.stderr)
     unlike = unlike_revisions(reports)
     if arguments.format == "json":
         print_json({"files": [r.as_data() for r in reports], "unlike_revisions": unlike})
     else:
         for line in unlike:
             print(f"DC-12 must: {line}")
-    return 1 if unlike or any(report.breaches for report in reports) else 0
+    return 1 if unread or unlike or any(report.breaches for report in reports) else 0
 
 
 def _texts(path: Path | None) -> list[str]:
     if path is None:
         return []
     try:
-        return [line.strip() for line in path.read_text(encoding="utf-8").splitlines() if line.strip()]
-    except (OSError, UnicodeDecodeError) as error:
+        text = read_regular(path.resolve(), 1_000_000).decode("utf-8")
+        return [line.strip() for line in text.splitlines() if line.strip()]
+    except (Refused, UnicodeDecodeError) as error:
         raise UsageError(f"the texts in {path} cannot be read: {error}") from None
 
 

@@ -33,6 +33,7 @@ from leadsman.content.model.reference import (
     Term,
     Tool,
     Topic,
+    UsWord,
     Value,
 )
 from leadsman.content.model.table import Table
@@ -69,10 +70,11 @@ LISTS: dict[str, type[Record]] = {
     "sources": Source,
     "tasks": Task,
     "tools": Tool,
+    "us_words": UsWord,
     "values": Value,
 }
 #: Lists that a folder of content may do without.
-OPTIONAL = {"hazards"}
+OPTIONAL = {"hazards", "us_words"}
 #: Files that hold one record.
 SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 #: Files for people, not for the program.
@@ -157,6 +159,10 @@ class Catalogue:
     @property
     def hazards(self) -> dict[str, Hazard]:
         return self.records["hazards"]
+
+    @property
+    def us_words(self) -> dict[str, UsWord]:
+        return self.records["us_words"]
 
     @property
     def dealer(self) -> Dealer:

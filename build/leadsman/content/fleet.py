@@ -7,10 +7,8 @@ never repeated in a message.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -21,16 +19,19 @@ from leadsman.arguments import read_input
 from leadsman.compute.registry import formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
+from leadsman.content.rows import read_rows
+from leadsman.content.rules.boats import boat_faults
 from leadsman.content.source import Document, parse
-from leadsman.errors import LeadsmanError, Problem, shown_path
+from leadsman.errors import LeadsmanError, Problem, quoted, shown_path
+from leadsman.files import Refused, read_regular
+from leadsman.letters import forbidden, printable
 from leadsman.units import parse as parse_quantity
 
-MAX_BYTES = 20_000_000
+#: Some fifty thousand customers.
+MAX_BYTES = 5_000_000
 _ID = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*\Z")
 #: The longest owner's or boat's name: longer ones are a slip of the list.
 _LONGEST = 80
-_HIDDEN = re.compile(r"[\x00-\x1f\x7f-\x9f\xad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ue000-\uf8ff\ufeff]")
-
 #: Columns that name a person or one boat: they go onto the guide's own pages and nowhere else.
 PERSONAL = ("owner", "boat", "display_serial", "transducer_serial")
 #: Columns with a quantity: the boat's field and its unit.
@@ -92,20 +93,25 @@ class Fleet:
     problems: list[Problem] = field(default_factory=list)
     unreadable: bool = False
     """Whether the list as a whole cannot be understood, so that no row can be trusted."""
+    unread: int = 0
+    """How many lines could not be read as rows at all."""
 
 
 def read_fleet(path: Path, catalogue: Catalogue) -> Fleet:
     """Read a customer list; problems are collected, never raised."""
+    unread = 0
     try:
-        raw = path.read_bytes()
-    except OSError as error:
-        problem = Problem(shown_path(path), 1, 1, f"cannot be read ({error.strerror})", rule="fleet")
+        raw = read_regular(path, MAX_BYTES)
+    except Refused as refused:
+        problem = Problem(
+            shown_path(path), 1, 1, str(refused), "name a file of your own, or split it", rule="fleet"
+        )
         return Fleet(path, problems=[problem], unreadable=True)
     if path.suffix.lower() in (".yaml", ".yml"):
         document = _from_yaml(parse(raw, path))
     else:
-        document = _from_csv(raw, path)
-    fleet = Fleet(path, problems=list(document.problems))
+        document, unread = _from_csv(raw, path)
+    fleet = Fleet(path, problems=list(document.problems), unread=unread)
     if not isinstance(document.data, list) or any(p.rule == "yaml" for p in document.problems):
         fleet.unreadable = True
         return fleet
@@ -130,6 +136,8 @@ class _Row:
         self.document, self.index, self.catalogue = document, index, catalogue
         self.data: dict[str, Any] = data if isinstance(data, dict) else {}
         self.problems: list[Problem] = []
+        #: What was read as a quantity, and so is no name.
+        self.read: dict[str, str] = {}
         self.line = document.place((index,))[0]
         if not isinstance(data, dict):
             self.complain("", "a row must be a mapping of column to text", "write 'id: ...' and indent")
@@ -154,7 +162,7 @@ class _Row:
             self.complain("id", f"stands twice (first in line {first[name]})", "ids are unique in a list")
         elif name:
             first[name] = self.line
-        units = texts.get("units")
+        units = texts.get("units", "").lower() or None
         if units not in (None, "metric", "us"):
             self.complain("units", "is neither metric nor us", "write metric or us, or leave it empty")
         boat = self._boat(texts)
@@ -174,8 +182,14 @@ class _Row:
             elif value is not None and not isinstance(value, str):
                 self.complain(column, "is not text", "put it in quotes, with its unit")
             elif value is not None and value.strip():
-                if _HIDDEN.search(value):
-                    self.complain(column, "holds a control or hidden character", "remove it")
+                if any(forbidden(value)) or any(sign in value for sign in "\t\n\r"):
+                    self.complain(
+                        column,
+                        "holds a control or hidden sign, or one that is written in two ways",
+                        "write it anew",
+                    )
+                elif any(sign > "~" and sign not in printable() for sign in value):
+                    self.complain(column, "holds a sign that the fonts lack", "write it in Latin letters")
                 elif column in PERSONAL and len(value.strip()) > _LONGEST:
                     self.complain(column, f"is longer than {_LONGEST} characters", "shorten it for the page")
                 else:
@@ -203,6 +217,7 @@ class _Row:
             target, unit = QUANTITIES[column]
             value = self._quantity(column, texts[column], unit)
             (fields["supply"] if target in fields["supply"] else fields)[target] = value
+            self.read[column] = f"{value:g} {unit}"
         return None if self.problems else self._fitting(fields)
 
     def _known(self, column: str, kind: str, name: str) -> None:
@@ -234,24 +249,33 @@ class _Row:
         try:
             boat = Boat.model_validate(fields)
         except ValidationError as error:
-            columns = {target: column for column, (target, _) in QUANTITIES.items()}
             for item in error.errors():
-                column = columns.get(str(item["loc"][-1]), str(item["loc"][-1]))
-                self.complain(column, f"is out of range: {item['msg'].lower()}")
+                column = self._column(str(item["loc"][-1]))
+                self.complain(column, f"{self.read.get(column, 'it')} is out of range: {item['msg'].lower()}")
             return None
-        family, transducer = (
-            self.catalogue.families[boat.display],
-            self.catalogue.transducers[boat.transducer],
-        )
-        if boat.transducer not in family.transducers:
-            column = "transducer" if "transducer" in self.data else "display"
-            self.complain(column, f"the display '{family.id}' does not accept the transducer '{transducer.id}'",
-                          f"it accepts {', '.join(family.transducers)}")  # fmt: skip
-        if boat.element_tilt_deg not in transducer.element_tilts_deg:
-            tilts = ", ".join(f"{tilt:g} deg" for tilt in transducer.element_tilts_deg)
-            self.complain("element_tilt" if "element_tilt" in self.data else "transducer",
-                          f"the transducer '{transducer.id}' has no element tilted {boat.element_tilt_deg:g} deg", f"it has {tilts}; say which under element_tilt")  # fmt: skip
+        family = self.catalogue.families[boat.display]
+        transducer = self.catalogue.transducers[boat.transducer]
+        # A row is held to the rules that a boat of the content is held to.
+        for name, what, hint in boat_faults(boat, family, transducer):
+            self.complain(self._column(name), what, hint)
         return None if self.problems else boat
+
+    def _column(self, name: str) -> str:
+        """The column that decides a field of a boat: its own where the row says something, else what brought it."""
+        column = _COLUMN_OF.get(name, name)
+        if column not in self.data:
+            brought = (c for c in ("transducer", "display", "fuse", "like") if c in self.data)
+            return (
+                next(brought, "like")
+                if column != "nominal_v"
+                else "display"
+                if "display" in self.data
+                else "like"
+            )
+        return column
+
+
+_COLUMN_OF = {target: column for column, (target, _) in QUANTITIES.items()}
 
 
 def _from_yaml(document: Document) -> Document:
@@ -273,75 +297,56 @@ def _from_yaml(document: Document) -> Document:
     return document
 
 
-def _from_csv(raw: bytes, path: Path) -> Document:
+def _from_csv(raw: bytes, path: Path) -> tuple[Document, int]:
+    """The rows of a list with separators, and how many lines of it could not be read."""
     document = Document(path)
 
     def complain(line: int, column: int, what: str, hint: str) -> None:
         document.problems.append(Problem(shown_path(path), line, column, what, hint, rule="fleet"))
 
-    if len(raw) > MAX_BYTES:
-        complain(1, 1, f"the file is larger than {MAX_BYTES // 1_000_000} MB", "split it")
-        return document
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         complain(raw[: error.start].count(b"\n") + 1, 1, "is not UTF-8 text", "save the file as CSV UTF-8")
-        return document
-    lines = text.splitlines(keepends=True)
-    delimiter = ";" if lines and lines[0].count(";") > lines[0].count(",") else ","
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
-    before = 0
-    rows: list[dict[str, str]] = []
-    header: list[str] | None = None
-    try:
-        for cells in reader:
-            start, before = before, reader.line_num
-            if not any(cell.strip() for cell in cells):
-                continue
-            places = _places("".join(lines[start:before]), delimiter, start + 1)
-            if header is None:
-                header = [cell.strip() for cell in cells]
-                _check_header(header, places, complain)
-                continue
-            document.values[(len(rows),)] = (start + 1, 1)
-            for column, place in zip(header, places, strict=False):
-                document.values[(len(rows), column)] = place
-            if len(cells) != len(header):
-                complain(
-                    start + 1,
-                    1,
-                    f"has {len(cells)} cells under {len(header)} columns",
-                    "put a cell that holds a comma in quotes",
-                )
-            rows.append(dict(zip(header, cells, strict=False)))
-    except csv.Error as error:
-        complain(reader.line_num, 1, f"is not valid CSV: {error}", "look at the quotes of this line")
-    if header is None and not document.problems:
-        complain(1, 1, "is empty", "begin with a line of column names")
-    document.data = None if header is None or any(p.line == 1 for p in document.problems) else rows
-    return document
+        return document, 0
+    rows = read_rows(text)
+    for fault in rows.faults:
+        complain(fault.line, fault.column, fault.what, fault.hint)
+    if not rows.lines:
+        if not rows.faults:
+            complain(1, 1, "is empty", "begin with a line of column names")
+        return document, rows.unread
+    head, *lines = rows.lines
+    names = [re.sub(r"[\s_-]+", "_", cell.strip().lower()) for cell in head.cells]
+    before = len(document.problems)
+    _check_header(names, head.places, complain)
+    if len(document.problems) > before:
+        return document, rows.unread
+    read: list[dict[str, str]] = []
+    for line in lines:
+        document.values[(len(read),)] = (line.line, 1)
+        for column, place in zip(names, line.places, strict=False):
+            document.values[(len(read), column)] = place
+        if len(line.cells) != len(names):
+            complain(line.line, 1, f"has {len(line.cells)} cells under {len(names)} columns",
+                     "put a cell that holds a separator in quotes")  # fmt: skip
+        cells = line.cells if rows.separator == "," else map(_with_a_point, line.cells)
+        read.append(dict(zip(names, cells, strict=False)))
+    document.data = read
+    return document, rows.unread
 
 
-def _check_header(header: list[str], places: list[tuple[int, int]], complain: Any) -> None:
-    for column, (line, number) in zip(header, places, strict=False):
+def _with_a_point(cell: str) -> str:
+    """A number with a decimal comma, as a spreadsheet writes it where the comma parts no cells, with a point."""
+    return re.sub(r"^\s*([+-]?\d+),(\d+)(?=\s*\D{0,12}$)", r"\1.\2", cell)
+
+
+def _check_header(header: list[str], places: Sequence[tuple[int, int]], complain: Any) -> None:
+    for number, (column, place) in enumerate(zip(header, places, strict=True)):
         if column not in COLUMNS:
-            complain(line, number, f"'{column}' is no column of a fleet", f"known: {', '.join(COLUMNS)}")
-        elif header.count(column) > 1 and header.index(column) != places.index((line, number)):
-            complain(line, number, f"the column '{column}' stands twice", "keep one of them")
+            complain(*place, f"'{quoted(column)}' is no column of a fleet", f"known: {', '.join(COLUMNS)}")
+        elif column in header[:number]:
+            complain(*place, f"the column '{column}' stands twice", "keep one of them")
     for column in ("id", "like"):
         if column not in header:
-            complain(1, 1, f"the column '{column}' is missing", "add it")
-
-
-def _places(record: str, delimiter: str, line: int) -> list[tuple[int, int]]:
-    """Line and column at which each cell of a CSV record begins."""
-    found, column, quoted = [(line, 1)], 0, False
-    for sign in record.rstrip("\r\n"):
-        column += 1
-        if sign == '"':
-            quoted = not quoted
-        elif sign == "\n":
-            line, column = line + 1, 0
-        elif sign == delimiter and not quoted:
-            found.append((line, column + 1))
-    return found
+            complain(places[0][0], 1, f"the column '{column}' is missing", "add it")

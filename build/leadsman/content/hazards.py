@@ -34,7 +34,8 @@ def reasons(decision: Decision, hazard: Hazard) -> Iterator[str]:
     yield from (f"caution {name}" for name in dict.fromkeys(carried) if name in hazard.cautions)
     places = dict.fromkeys(check.body.access for check in checks)
     yield from (f"access {name}" for name in places if name in hazard.access)
-    groups = dict.fromkeys(sign.by for sign in entry.condition.signs)
+    seen = entry.condition
+    groups = dict.fromkeys(group for sign in seen.signs for group in seen.groups(sign))
     yield from (f"sign {name}" for name in groups if name in hazard.signs)
     texts = [text for check in checks for text in (check.body.do, check.body.see, *check.body.how)]
     texts += [text for finding in entry.findings for text in finding.remedy]

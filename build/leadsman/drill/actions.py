@@ -8,7 +8,7 @@ import numpy as np
 
 from leadsman.drill.boats import OWNER, Installation, State
 from leadsman.drill.faults import FAULTS
-from leadsman.drill.view import reach
+from leadsman.drill.view import reach, volts
 
 _GAIN = ("gain-low", "gain-high", "gain-heavy", "gain-jumps", "gain-shows-noise")
 _RANGE = ("range-fixed", "range-in-feet")
@@ -22,7 +22,7 @@ CURES: dict[str, tuple[str, ...]] = {
         "thermistor-pin", "one-band-pin", "side-pin", "ahead-plug", "wheel-pin", "no-transducer-start",
         "plug-wet-drops", "pins-leak-warm",
     ),
-    "reseat-power-plug": ("plug-not-home", "cradle-sags"),
+    "reseat-power-plug": ("cradle-mute", "cradle-one-band", "cradle-deaf", "plug-not-home", "cradle-sags"),
     "sounder-settings": (
         "simulator-blank", "stopped-frozen", "transmit-off", "quiet-mode", "page-elsewhere", "source-wrong", "source-dead", "simulator-on", *_RANGE,
         *_GATES, *_GAIN, "ping-early", "ahead-settings", "page-of-other",
@@ -39,7 +39,7 @@ CURES: dict[str, tuple[str, ...]] = {
     "pace-slower": ("ping-before",),
     "choose-source": ("type-mute", "source-wrong", "source-dead", "page-elsewhere", "page-of-other"),
     "set-source-and-type": ("type-mute", "type-wrong-silent", "type-no-pulse", "source-wrong", "source-dead", "page-elsewhere", "type-wrong", "type-by-hand"),
-    "type-automatic": ("type-by-hand", "type-wrong", "type-wrong-silent", "type-no-pulse", "type-one-band", "type-doubles", "type-temperature"),
+    "type-automatic": ("type-rings", "type-by-hand", "type-wrong", "type-wrong-silent", "type-no-pulse", "type-one-band", "type-doubles", "type-temperature"),
     "leave-simulator": ("simulator-on",),
     "leave-all-simulators": ("simulator-on", "other-simulates"),
     "live-picture": ("paused", "zoomed"),
@@ -101,6 +101,23 @@ def renew(state: State, sound: State, components: Iterable[str]) -> None:
             setattr(state, number, getattr(sound, number))
 
 
+def lead_too_thin(sound: State, fitted: Installation) -> bool:
+    """Whether the lead, sound in itself, is too thin as fitted: over a tenth of the volts lost, or hardly any margin left.
+
+    A tenth is the greatest drop that the trade allows a lead of no great account (ABYC E-11, from memory).
+    """
+    found = volts(sound, fitted, "transmit")
+    lost = found["post"] - found["unit"] > 0.1 * 12.0 * fitted.times
+    return lost or found["unit"] < fitted.family.supply_low_v + 0.5
+
+
+def larger_pair(state: State, sound: State) -> None:
+    """A new pair of the size that the load wants: three hundredths of the volts at full load, both legs."""
+    leg = 0.03 * sound.battery_v**2 / sound.unit_w / 2
+    for each in (state, sound):
+        each.positive_ohm, each.negative_ohm = min(each.positive_ohm, leg), min(each.negative_ohm, leg)
+
+
 def _move_to_clear(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """To clear water of two to thirty metres over a firm bottom, engine off."""
     poor = bool(state.flags & set(_PLACE)) or not 2.0 <= state.depth_m <= 30.0
@@ -124,7 +141,8 @@ def _quiet(state: State, sound: State, fitted: Installation, rng: np.random.Gene
 
 def _sound_supply(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     """A fused battery on a short, fat lead at the unit: nothing of the boat's feed remains."""
-    kept = state.flags & {"wake-unfed"}
+    # The bypass feeds the unit alone: a wake wire stays unfed, and the cradle carries other contacts still.
+    kept = state.flags & {"wake-unfed", "cradle-mute", "cradle-one-band", "cradle-deaf"}
     renew(state, sound, ("battery", "supply-cable", "joints", "cradle"))
     state.flags |= kept
     state.battery_v, state.battery_ohm = 12.75 * fitted.times, 0.02
@@ -135,6 +153,12 @@ def _sound_supply(state: State, sound: State, fitted: Installation, rng: np.rand
 
 def _feed_wake(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
     clear(state, sound, ["wake-unfed"])
+
+
+def _dim_screen(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
+    """The least brightness takes off a third of the unit's power; a shorted line keeps its own."""
+    if "line-short" not in state.flags:
+        state.unit_w *= 0.65
 
 
 def _engine_off(state: State, sound: State, fitted: Installation, rng: np.random.Generator) -> None:
@@ -150,7 +174,7 @@ def _without_adapter(state: State, sound: State, fitted: Installation, rng: np.r
 
 
 SPECIAL: dict[str, Action] = {
-    "move-to-clear": _move_to_clear, "other-band": _other_band, "quiet": _quiet, "sound-supply": _sound_supply,
+    "move-to-clear": _move_to_clear, "other-band": _other_band, "quiet": _quiet, "sound-supply": _sound_supply, "feed-wake": _feed_wake, "dim-screen": _dim_screen,
     "engine-off": _engine_off, "lower-face": _lower_face, "without-adapter": _without_adapter,
 }  # fmt: skip
 

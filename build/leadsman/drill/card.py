@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Any
 
 from leadsman.book.computed import ComputedTable, compute_table, value_on
-from leadsman.book.inputs import boat_inputs
+from leadsman.book.inputs import AxisItem, boat_inputs
 from leadsman.compute.registry import ComputeError, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
@@ -19,6 +18,20 @@ _VALUE = re.compile(r"\{value: ([a-z0-9-]+)\}")
 _TABLE = re.compile(r"\{table: ([a-z0-9-]+)\}")
 
 
+_NUMBER = re.compile(r"[-\u2212]?\d+(?:\.\d+)?")
+
+
+def numbers(text: str) -> list[float]:
+    """The numbers of a printed text, as a reader takes them from the page."""
+    return [float(n.replace("\u2212", "-")) for n in _NUMBER.findall(text.replace("\u202f", " "))]
+
+
+def _is(item: AxisItem, named: str) -> bool:
+    """Whether a head is the one named: by its record, the last part of that, or its words."""
+    known = (item.record_id, item.record_id.rpartition("/")[2], item.label, item.label.replace("\u202f", " "))
+    return named in known
+
+
 @dataclass
 class Card:
     """The printed numbers of one content, computed when first asked for."""
@@ -27,7 +40,7 @@ class Card:
     units: str = "metric"
     _values: dict[tuple[str, str, int], tuple[float, ...]] = field(default_factory=dict)
     _tables: dict[str, ComputedTable | None] = field(default_factory=dict)
-    _cells: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
+    _own_cells: dict[tuple[str, str, str], float | None] = field(default_factory=dict)
 
     def value(self, name: str, family: str, nominal_v: int = 12) -> tuple[float, ...]:
         """The printed number of a value, or both ends of a range, for one display family on one system."""
@@ -40,9 +53,10 @@ class Card:
         value = self.catalogue.values.get(name)
         if value is None:
             return ()
-        number = value_on(value, self.catalogue, family, nominal_v, self.units)
-        found = float(number.printed) if number.printed is not None else number.exact
-        return tuple(found) if isinstance(found, list) else (float(found),)
+        try:
+            return tuple(numbers(value_on(value, self.catalogue, family, nominal_v, self.units).text))
+        except LeadsmanError:
+            return ()
 
     def limits(self, text: str, family: str, nominal_v: int = 12) -> list[float]:
         """The numbers of a question in their order, the ends of a range one after the other."""
@@ -53,6 +67,7 @@ class Card:
         return [name for text in texts for name in _TABLE.findall(str(text))]
 
     def table(self, name: str) -> ComputedTable | None:
+        """A table with its cells, or nothing where it does not exist or cannot be computed."""
         if name not in self._tables:
             table = self.catalogue.tables.get(name)
             try:
@@ -61,46 +76,47 @@ class Card:
                 self._tables[name] = None
         return self._tables[name]
 
-    def cell(self, name: str, row: str, output: str) -> float | None:
-        """The printed number of a table's row, by the name of the row and the output that its column shows."""
-        key = (name, row, output)
-        if key not in self._cells:
-            self._cells[key] = self._cell(name, row, output)
-        return self._cells[key]
-
-    def _cell(self, name: str, row: str, output: str) -> float | None:
+    def text(self, name: str, row: str, column: str = "", output: str = "") -> str:
+        """What a cell prints: by the row's head or record, the column's record or head, or the output shown there."""
         table = self.table(name)
         if table is None:
-            return None
-        columns = [cell.output for cell in table.table.cells]
-        if output not in columns:
-            return None
-        for head, cells in zip(table.row_heads, table.cells, strict=True):
-            if head == row or head.startswith(f"{row},"):
-                printed = cells[columns.index(output)].printed
-                return None if printed is None else float(printed)
-        return None
+            return ""
+        if column and not output and not any(_is(item, row) for item in table.rows):
+            # A table may stand either way round: the reader looks for both heads.
+            row, column = column, row
+        line = next((i for i, item in enumerate(table.rows) if _is(item, row)), None)
+        if line is None:
+            return ""
+        shown = [cell.output for cell in table.table.cells]
+        if output and not column:
+            return table.cells[line][shown.index(output)].text if output in shown else ""
+        place = next((i for i, item in enumerate(table.columns) if _is(item, column)), None)
+        return "" if place is None else table.cells[line][place * len(shown)].text
+
+    def numbers(self, name: str, row: str, column: str = "", output: str = "") -> list[float]:
+        """The numbers of a cell, both ends of a range."""
+        return numbers(self.text(name, row, column, output))
 
     def for_boat(self, name: str, boat: Boat, output: str) -> float | None:
         """A boat's number: its row of the table, or, where it has none, what its own record prints."""
-        printed = self.cell(name, str(boat.name), output)
-        if printed is not None:
-            return printed
-        table = self.table(name)
-        if table is None:
-            return None
-        cell = next((c for c in table.table.cells if c.output == output), None)
-        if cell is None or cell.show is None:
-            return None
-        return self._own(table, boat, output)
+        told = numbers(self.text(name, boat.id, output=output))
+        if told:
+            return told[0]
+        key = (name, boat.model_dump_json(), output)
+        if key not in self._own_cells:
+            self._own_cells[key] = self._own(name, boat, output)
+        return self._own_cells[key]
 
-    def _own(self, table: ComputedTable, boat: Boat, output: str) -> float | None:
+    def _own(self, name: str, boat: Boat, output: str) -> float | None:
+        table = self.table(name)
+        cell = next((c for c in table.table.cells if c.output == output), None) if table else None
+        if table is None or cell is None or cell.show is None:
+            return None
         formula = formulas()[table.table.formula]
+        wanted = {i.argument for i in formula.inputs}
         offered: dict[str, Any] = {**boat_inputs(boat, self.catalogue), **table.fixed}
-        wanted = {i.name for i in formula.inputs}
-        arguments = {k: v for k, v in offered.items() if k in wanted}
         try:
-            result = formula(**arguments)
+            result = formula(**{k: v for k, v in offered.items() if k in wanted})
         except (ComputeError, TypeError, LeadsmanError):
             return None
         return float(getattr(result, output)) if hasattr(result, output) else None
@@ -122,9 +138,3 @@ class Card:
             return name
 
         return _REFERENCE.sub(said, str(text))
-
-
-@lru_cache(maxsize=4)
-def card_of(catalogue_id: int, catalogue: Catalogue) -> Card:
-    """One card for one catalogue in this process."""
-    return Card(catalogue)

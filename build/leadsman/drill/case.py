@@ -19,7 +19,7 @@ from leadsman.drill.view import View
 #: A fact that needs numbers of the boat; it gets the check too, since the limit stands in the check's words.
 FactFunction = Callable[["Case", "ResolvedCheck | None"], bool]
 FACTS: dict[str, FactFunction] = {}
-_WORD = re.compile(r"[a-z][a-z0-9-]*|[()]")
+_WORD = re.compile(r"[a-z][a-z0-9-]*")
 #: Everything that a fault can show by itself.
 TAGS = frozenset(tag for f in FAULTS.values() for tag in f.shows if ":" not in tag) | frozenset(STARVED)
 
@@ -37,12 +37,34 @@ def fact(name: str) -> Callable[[FactFunction], FactFunction]:
 
 def words(expression: str) -> list[str]:
     """The fact names of an expression."""
-    return [w for w in _WORD.findall(expression) if w not in ("and", "or", "not", "(", ")")]
+    return [w for w in _WORD.findall(expression) if w not in ("and", "or", "not")]
 
 
 def unknown(expression: str) -> list[str]:
     """The names in an expression that no fact, fault or sign bears."""
     return [w for w in words(expression) if w not in FACTS and w not in FAULTS and w not in TAGS]
+
+
+def _either(tokens: list[str], known: Callable[[str], bool]) -> bool:
+    """The value of ``a or b and not c``: ``and`` binds closer than ``or``, ``not`` closest. Takes the tokens off."""
+    value = _both(tokens, known)
+    while tokens and tokens[0] == "or":
+        tokens.pop(0)
+        value = _both(tokens, known) or value
+    return value
+
+
+def _both(tokens: list[str], known: Callable[[str], bool]) -> bool:
+    value = _negated(tokens, known)
+    while tokens and tokens[0] == "and":
+        tokens.pop(0)
+        value = _negated(tokens, known) and value
+    return value
+
+
+def _negated(tokens: list[str], known: Callable[[str], bool]) -> bool:
+    word = tokens.pop(0)
+    return not _negated(tokens, known) if word == "not" else known(word)
 
 
 @dataclass
@@ -75,15 +97,8 @@ class Case:
         """Whether an expression of facts is true of the boat as it stands."""
         if not expression:
             return False
-        known: dict[str, bool] = {}
-        parts = []
-        for word in _WORD.findall(expression):
-            if word in ("and", "or", "not", "(", ")"):
-                parts.append(word)
-            else:
-                known[word] = self.one(word, check)
-                parts.append(str(known[word]))
-        return bool(eval(" ".join(parts), {"__builtins__": {}}))
+        tokens = _WORD.findall(expression)
+        return _either(tokens, lambda name: self.one(name, check))
 
     def one(self, name: str, check: ResolvedCheck | None) -> bool:
         """One fact: computed, a fault that the eye finds, or a sign."""

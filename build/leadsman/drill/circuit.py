@@ -120,14 +120,14 @@ def solve(circuit: Supply) -> Volts:
     across = volts[:, _UNIT] - volts[:, _UNIT_NEGATIVE]
     current = np.where(holds, circuit.unit_w / np.maximum(across, 1e-3), 0.0)
     return Volts(
-        post=volts[:, _POST],
-        fused=volts[:, _FUSED],
+        post=np.asarray(volts[:, _POST], float),
+        fused=np.asarray(volts[:, _FUSED], float),
         plug=volts[:, _PLUG] - volts[:, _PLUG_NEGATIVE],
         unit=np.where(holds, across, 0.0),
         current=current,
         holds=holds,
         positive_drop=volts[:, _POST] - volts[:, _PLUG],
-        negative_drop=volts[:, _PLUG_NEGATIVE],
+        negative_drop=np.asarray(volts[:, _PLUG_NEGATIVE], float),
         holder_drop=volts[:, _POST] - volts[:, _FUSED],
     )
 

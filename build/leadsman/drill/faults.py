@@ -181,6 +181,9 @@ FAULTS: dict[str, Fault] = {
     "bus-unpowered": Fault("joints", {}, ("bus-silent", "bus-feed-low")),
     # --- cradle
     "plug-not-home": Fault("cradle", {"plug_ohm": always(1e6)}),
+    "cradle-mute": Fault("cradle", {}, ("sensor-missing", "cradle-contacts")),
+    "cradle-one-band": Fault("cradle", {}, ("one-band-dead", "cradle-contacts"), ("two-bands",)),
+    "cradle-deaf": Fault("cradle", {}, ("deaf", "cradle-contacts")),
     "cradle-sags": Fault("cradle", {"plug_ohm": _sag(-0.4, -0.05)}),
     "power-plug-burnt": Fault("cradle", {}, ("blows-at-once", "short-in-plug")),
     # --- display
@@ -200,6 +203,7 @@ FAULTS: dict[str, Fault] = {
     "port-dead": Fault("display", {}, ("serial-silent", "port-dead")),
     # --- settings
     "dark": Fault("settings", {}, ("dark",)),
+    "screen-dead": Fault("display", {}, ("dark", "beeps-black")),
     "transmit-off": Fault("settings", {}, ("transmit-off", "message-stopped")),
     "quiet-mode": Fault("settings", {}, ("transmit-off", "message-stopped")),
     "held-by-other": Fault("settings", {}, ("held",), ("network",)),
@@ -360,7 +364,7 @@ FAULTS: dict[str, Fault] = {
     "frost-split": Fault("element", {"element_db": _loss(3, 20)}, ("face-cracked",)),
     "housing-cracked": Fault("element", {}, ("leak-look", "face-cracked")),
     "thermistor-dead": Fault("element", {"thermistor_series_ohm": always(INFINITE)}, ()),
-    "sound-band": Fault("element", {}, ("band-heavy", "band-sound")),
+    "sound-band": Fault("element", {}, ("band-heavy", "band-sound", "no-fault")),
     "wrong-tilt": Fault("element", {"tilt_deg": _tilt}, ("tilt-mismatch",), ("tilted",)),
     "tilt-at-cruise": Fault("element", {}, ("lost-under-way", "tilted-at-cruise")),
     # --- mounting
@@ -372,11 +376,11 @@ FAULTS: dict[str, Fault] = {
     "half-covered": Fault("mounting", {"face_db": between(6, 10), "tilt_deg": _tilt}, ("face-fouled",)),
     "face-askew": Fault("mounting", {"tilt_deg": _tilt}, ("face-askew",)),
     "beam-blocked": Fault("mounting", {"face_db": always(60.0)}, ("face-askew", "line-below-band")),
-    "couplant-low": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + 40.0, "ring_db": between(10, 50)}, ("bed-bad", "couplant-low"), ("in-hull",)),
+    "couplant-low": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 30)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "couplant-low"), ("in-hull",)),
     "bed-void": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 20)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "bed-void"), ("in-hull",)),
     "hull-core": Fault("mounting", {"laminate_db": always(80.0)}, ("bed-bad", "hull-cored"), ("in-hull",)),
     "hull-thick": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 10)(r, s, f)}, ("hull-thick",), ("in-hull",)),
-    "hull-usual": Fault("mounting", {}, ("weak-by-hull",), ("in-hull",)),
+    "hull-usual": Fault("mounting", {}, ("weak-by-hull", "no-fault"), ("in-hull",)),
     "outside-growth": Fault("mounting", {"face_db": _loss(2, 20)}, ("outside-fouled",), ("in-hull",)),
     "insert-out": Fault("mounting", {"face_db": always(60.0), "ring_db": between(10, 40)}, ("insert-out", "bed-bad"), ("through-hull",)),
     "in-hull-askew": Fault("mounting", {"tilt_deg": _tilt}, ("in-hull-askew",), ("in-hull",)),
@@ -395,7 +399,7 @@ FAULTS: dict[str, Fault] = {
     "mark-turned": Fault("mounting", {"tilt_deg": _tilt}, ("mark-wrong",)),
     "block-wrong": Fault("mounting", {"tilt_deg": _tilt}, ("block-wrong",)),
     "trim-tilts": Fault("mounting", {}, ("weak-tilted", "only-at-cruise", "tilted-at-cruise")),
-    "heel-beyond": Fault("mounting", {}, ("lost-heeled", "lost-beyond-table")),
+    "heel-beyond": Fault("mounting", {}, ("lost-heeled", "lost-beyond-table", "no-fault")),
     "high-side": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "on-high-side")),
     "mark-heels": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "on-high-side", "mark-wrong")),
     "offset-moved": Fault("mounting", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * f.boat.face_immersion_m * float(r.uniform(0.35, 0.65)) * (1 if f.boat.face_immersion_m > 0.3 else 2.6)}, ("off-by-other",)),
@@ -451,7 +455,7 @@ FAULTS: dict[str, Fault] = {
     "water-layered": Fault("water", {}, ("temperature-wrong", "thermometer-agrees", "no-fault")),
     "stream": Fault("water", {}, ("speed-wrong", "speed-by-share", "no-fault")),
     "leak-elsewhere": Fault("water", {}, ("leak-look", "leak-above", "no-fault")),
-    "lost-freezes": Fault("water", {"depth_m": _beyond_reach}, ("frozen", "message-lost", "no-fault")),
+    "lost-freezes": Fault("water", {"depth_m": _beyond_reach}, ("frozen", "message-lost", "beyond-reach", "no-fault")),
     # --- noise
     "consumer-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),
     "other-sounder-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),
@@ -468,7 +472,7 @@ FAULTS: dict[str, Fault] = {
     "same-band": Fault("noise", {}, ("fails-with-second", "stops-with-second"), ("second",)),
     "specks": Fault("noise", {"noise_db": _loss(2, 10)}, ("jumps", "specks", "streaks-by-device")),
     # --- further faults of fish and beams
-    "fish-narrow": Fault("element", {}, ("fish-flat", "cured-by-wide-band")),
+    "fish-narrow": Fault("element", {}, ("fish-flat", "cured-by-wide-band", "no-fault")),
     "gain-shows-noise": Fault("settings", {}, ("streaks", "gain-high", "gain-by-hand")),
     "gain-heavy": Fault("settings", {}, ("band-heavy", "gain-high", "gain-by-hand")),
     "gain-jumps": Fault("settings", {}, ("jumps", "gain-high", "gain-by-hand")),
@@ -492,6 +496,7 @@ FAULTS: dict[str, Fault] = {
     "socket-misreads": Fault("display", {}, ("type-message", "socket-bad")),
     "box-misreads": Fault("module", {}, ("type-message", "socket-bad", "box"), ("network",)),
     "type-wrong-silent": Fault("settings", {}, ("deaf", "type-differs")),
+    "type-rings": Fault("settings", {"line_db": _loss(2, 20)}, ("type-differs",)),
     "type-no-pulse": Fault("settings", {}, ("no-pulse", "type-differs")),
     "type-doubles": Fault("settings", {"factor": always(2.0)}, ("type-differs",)),
     "type-temperature": Fault("settings", {}, ("temperature-wrong", "type-differs")),
@@ -522,6 +527,39 @@ for _name in STARVED:
         "joints", {"joint_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, (f"starves:{_name}",)
     )
     FAULTS[f"dips-{_name}"] = Fault("joints", {"pulse_ohm": _sag(0.05, 0.3)}, (f"starves:{_name}",))
+
+
+#: What many faults show alike: it tells nothing of the remedy.
+_COMMON = {
+    "drops", "sensor-missing", "type-message", "streaks", "no-sounder-page", "one-band-dead", "deaf", "no-pulse", "no-band",
+    "teeth", "marks-march", "fish-flat", "smeared", "marks-off", "side-dark", "sides-exchanged", "ahead-blank", "ahead-wrong",
+    "band-heavy", "leak-look", "bracket-wrong", "speed-wrong", "temperature-wrong", "bus-silent", "bus-deaf", "serial-silent",
+    "chart-differs", "lost-heeled", "frozen", "simulates", "other-shown", "fails-with-second", "all-dead", "crank-restart",
+    "loops", "hot", "jumps", "blows-at-once", "blows-later", "no-fault", "site-bad", "box", "weak-tilted", "high-engine",
+    "miss-scattered", "speed-zero-or-jumps", "speed-by-share", "streaks-by-engine", "cable-damaged", "lost-under-way",
+    "lost-one-tack", "on-high-side", "proportion", "with-wet", "with-heat", "bed-bad", "serial-rubbish", "shared-with-starter",
+}  # fmt: skip
+#: Numbers that different remedies put right.
+_APART = {
+    "offset_m",
+    "factor",
+    "tilt_deg",
+    "onset_kn",
+    "depth_m",
+    "band",
+    "gain_db",
+    "battery_v",
+    "thermistor_series_ohm",
+    "line_db",
+}
+
+
+def akin(one: str, two: str) -> bool:
+    """Whether the remedy of the one fault mends the other: the same component, and the same thing wrong with it."""
+    a, b = FAULTS[one], FAULTS[two]
+    if a.component != b.component:
+        return False
+    return bool((set(a.sets) & set(b.sets)) - _APART) or bool((set(a.shows) & set(b.shows)) - _COMMON)
 
 
 def inject(name: str, state: State, fitted: Installation, rng: np.random.Generator) -> None:

@@ -75,9 +75,15 @@ class Drill:
     catalogue: Catalogue
     decisions: dict[str, Decision] = field(default_factory=dict)
     card: Card = field(init=False)
+    index: dict[str, str] = field(init=False)
 
     def __post_init__(self) -> None:
         self.card = Card(self.catalogue)
+        self.index = {
+            str(sign.words): name
+            for name, entry in self.catalogue.faults.items()
+            for sign in entry.condition.signs
+        }
         self.decisions = {
             name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()
         }
@@ -97,12 +103,21 @@ class Drill:
         name = f"{entry.code}-{task.kind}-{task.seed}-{number}"
         double = len(faults) > 1
         if shows:
-            walk = technician.walk(case, task.entry, cause, component)
+            start = self.looked_up(plan, rng) if task.kind != "sound" else ""
+            at_fault = {component, *(FAULTS[f].component for f in faults)} - {""}
+            walk = technician.walk(case, task.entry, cause, at_fault, start)
         else:
             walk = Walk(task.entry, cause, "not shown")
         fitted = case.fitted
         return Outcome(name, walk, fitted.boat.id, fitted.family.id, fitted.transducer.id, history, faults, component,
                        double, task.kind, shows)  # fmt: skip
+
+    def looked_up(self, plan: DrillPlan, rng: np.random.Generator) -> str:
+        """Where the index leads from one of the sentences that owners say of such a boat; nowhere: to the title."""
+        if not plan.says:
+            return ""
+        words = str(plan.says[int(rng.integers(len(plan.says)))])
+        return self.index.get(words, "")
 
     def _case(
         self, task: Task, entry: FaultEntry, plan: DrillPlan, history: str, rng: np.random.Generator
@@ -113,7 +128,9 @@ class Drill:
             return self._make(fitted, sound.copy(), sound, plan, rng, insists=True), "", (), True
         causes = [c for c in entry.causes if plan.causes.get(c.id)]
         weights = np.array([c.prior.share(history) for c in causes], float)
-        case, name, faults = None, "", ()
+        case: Case | None = None
+        name = ""
+        faults: tuple[str, ...] = ()
         chosen = None
         for trial in range(_TRIES):
             if chosen is None or trial == _TRIES // 2:

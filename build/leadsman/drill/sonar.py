@@ -8,6 +8,7 @@ stands for hull and electrical noise, cable and receiver; here it is set so that
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +52,7 @@ class Sea:
     ph: float = 8.0
 
 
+@lru_cache(maxsize=4096)
 def absorption(khz: float, sea: Sea, depth_km: float = 0.02) -> float:
     """Absorption in dB/km: Ainslie and McColm, J. Acoust. Soc. Am. 103, 1998 (constants from memory)."""
     t, s = sea.temperature_c, max(sea.salinity_psu, 0.0)
@@ -63,6 +65,7 @@ def absorption(khz: float, sea: Sea, depth_km: float = 0.02) -> float:
     return float(boron + magnesium + water)
 
 
+@lru_cache(maxsize=256)
 def source_level(pulse: Pulse) -> float:
     """dB re 1 uPa at 1 m on the axis: 170.8 + 10 log P + directivity, efficiency one half."""
     solid = np.radians(pulse.beam_deg) * np.radians(pulse.narrow_deg) * np.pi / 4
@@ -70,6 +73,7 @@ def source_level(pulse: Pulse) -> float:
     return float(170.8 + 10 * np.log10(pulse.watts * 0.5) + directivity)
 
 
+@lru_cache(maxsize=4096)
 def noise_level(pulse: Pulse, sea: Sea) -> float:
     """Ambient and thermal noise behind the beam, dB re 1 uPa in the receiver's band.
 
@@ -117,9 +121,15 @@ def blind_m(pulse: Pulse, extra_db: float = 0.0, dynamic_db: float = 80.0) -> fl
     return _SPEED * seconds / 2
 
 
+@lru_cache(maxsize=4096)
+def _sound_margin(pulse: Pulse, sea: Sea) -> Array:
+    """The margin at all depths of a boat without losses; it is asked again and again of one boat."""
+    return margin(pulse, sea, DEPTHS, 0.0)
+
+
 def reach_m(pulse: Pulse, sea: Sea, loss_db: float = 0.0, noise_db: float = 0.0) -> float:
     """The greatest depth with a firm number, m; 0 when there is none."""
-    good = np.flatnonzero(margin(pulse, sea, DEPTHS, loss_db, noise_db) >= 0)
+    good = np.flatnonzero(_sound_margin(pulse, sea) >= loss_db + noise_db)
     return float(DEPTHS[good[-1]]) if good.size else 0.0
 
 

@@ -9,11 +9,11 @@ import numpy as np
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCheck, label
 from leadsman.content.model.drill import DrilledCheck
-from leadsman.content.model.fault import Finding
+from leadsman.content.model.fault import Finding, Outcome
 from leadsman.drill import sensing
-from leadsman.drill.actions import clear, renew
-from leadsman.drill.case import Case
-from leadsman.drill.faults import FAULTS
+from leadsman.drill.actions import clear, larger_pair, lead_too_thin, renew
+from leadsman.drill.case import Case, words
+from leadsman.drill.faults import FAULTS, akin
 from leadsman.drill.plans import answers_to, is_history, plan_of
 
 #: Steps, and visits to one entry, after which anybody's patience ends.
@@ -40,10 +40,13 @@ class Walk:
     condemned: list[str] = field(default_factory=list)
     """Among them, those that renewed a part of the sounder, and ends that renewed a sound one."""
     minutes: float = 0.0
+    remedy_minutes: float = 0.0
     steps: int = 0
     rounds: int = 0
     """How often an entry was come back to."""
     unmapped: int = 0
+    by_reading: bool = False
+    """The last answer was a reading outside what the card allows."""
     edges: set[tuple[str, str, str]] = field(default_factory=set)
     diary: list[str] = field(default_factory=list)
 
@@ -63,14 +66,17 @@ class Technician:
     def __post_init__(self) -> None:
         self.care = sensing.person(self.rng)
 
-    def walk(self, case: Case, entry: str, cause: str, true_component: str) -> Walk:
-        """From the first step of an entry to an end."""
+    def walk(self, case: Case, entry: str, cause: str, at_fault: set[str], start: str = "") -> Walk:
+        """From the first step of an entry to an end; ``start`` is where the index of signs has led."""
         walk = Walk(entry, cause, last_entry=entry)
+        entry = start or entry
         opened: set[str] = set()
         done: dict[tuple[object, ...], str] = {}
         visits = {entry: 1}
         decision = self.decisions[entry]
         node = decision.start
+        crossing: Outcome | None = None
+        known: dict[str, str] = {}
         self._write(walk, f"{decision.entry.code} {decision.entry.title}: {case.fitted.boat.name}, "
                           f"{case.fitted.family.name}, {case.fitted.transducer.name}, {case.fitted.water.name}, "
                           f"{'summer' if case.fitted.summer else 'winter'}, {case.fitted.history}")  # fmt: skip
@@ -90,12 +96,21 @@ class Technician:
                     walk.end = "patience"
                     break
                 decision = self.decisions[target]
-                node = decision.start
+                # The way between two cards names the step at which to go on, and what is known there already.
+                node = crossing.at if crossing and crossing.at in decision.checks else decision.start
+                known = dict(crossing.known) if crossing else {}
                 self._write(walk, f"-> {decision.entry.code} {decision.entry.title}")
             elif node in decision.checks:
-                node = self._check(walk, case, decision, decision.checks[node], opened, done)
+                check = decision.checks[node]
+                if node in known:
+                    answer = known.pop(node)
+                    walk.edges.add((decision.entry.id, node, answer))
+                else:
+                    answer = self._check(walk, case, decision, check, opened, done)
+                crossing = check.outcomes[answer]
+                node = decision.target(crossing)
             elif node in decision.findings:
-                following = self._finding(walk, case, decision, decision.findings[node], true_component, done)
+                following = self._finding(walk, case, decision, decision.findings[node], at_fault, done)
                 if following is None:
                     break
                 node = following
@@ -128,6 +143,8 @@ class Technician:
                 frozenset(check.outcomes),
             )
             done[key] = done[after] = answer
+        normal = check.default_answer()
+        walk.by_reading = check.body.kind in ("measure", "read") and answer not in (CANNOT, normal)
         if answer not in check.outcomes:
             answer = CANNOT if CANNOT in check.outcomes else next(iter(check.outcomes))
         walk.edges.add((decision.entry.id, check.id, answer))
@@ -137,11 +154,11 @@ class Technician:
             opened.add(check.body.access)
         if self.writes:
             do = case.card.plain(check.body.do, case.fitted.family.id)
-            told = label(answer, check.outcomes[answer])
+            told = label(answer, check.outcomes[answer], self.catalogue)
             notes = f" [{'; '.join(case.notes)}]" if case.notes else ""
             self._write(walk, f"  {walk.minutes:4.0f} min  {check.id}: {do}{notes} {told}")
         case.notes.clear()
-        return decision.target(check.outcomes[answer])
+        return answer
 
     def _answer(self, walk: Walk, case: Case, decision: Decision, check: ResolvedCheck) -> str:
         if is_history(check):
@@ -153,7 +170,7 @@ class Technician:
         if drilled is None:
             walk.unmapped += 1
             return CANNOT
-        if self._slips(sensing.CANNOT_DO):
+        if self.rng.random() < sensing.CANNOT_DO * min(self.errors, 1.0):
             return CANNOT
         if self._impossible(case, check):
             return CANNOT
@@ -173,7 +190,7 @@ class Technician:
             return listed or answer
         kept = case.state.copy()
         # What the eye finds is there before the hands put it right; whether it helped shows afterwards.
-        before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in e}
+        before = {a: case.holds(e, check) for a, e in drilled.answers.items() if "cured" not in words(e)}
         for action in (*drilled.do, *drilled.trying):
             case.do(action)
         if "sound-supply" in drilled.trying and any("wake wire" in str(step) for step in check.body.how):
@@ -223,38 +240,49 @@ class Technician:
 
     # --- an end
 
-    def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, true_component: str,
+    def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, at_fault: set[str],
                  done: dict[tuple[object, ...], str]) -> str | None:  # fmt: skip
         components = {decision.causes[c].component for c in finding.causes if c in decision.causes}
         plan = plan_of(self.catalogue, decision.entry.id)
         named = {f for c in finding.causes for f in (plan.causes.get(c, []) if plan else [])}
-        right = bool(case.state.flags & named) or (
-            bool(case.state.flags) and any(FAULTS[f].component in components for f in case.state.flags)
-        )
+        # A remedy mends what it was written for, and what is the same to the hands under another name.
+        mended = {f for f in case.state.flags if f in named or any(akin(f, n) for n in named if n in FAULTS)}
+        right = bool(mended)
         had = case.complaint()
-        walk.minutes += finding.minutes if right else 0.0
-        clear(case.state, case.sound, list(named))
-        renewed = set(components)
+        walk.remedy_minutes += finding.minutes
+        faulty = {FAULTS[f].component for f in case.state.flags}
+        clear(case.state, case.sound, list(mended))
+        renewed = set(components) if finding.condemns else set()
         if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
             # Plug, cable and element are one part: who renews the transducer renews them all.
             renewed |= _TRANSDUCER if components & _TRANSDUCER else set()
         if not case.insists:
             renew(case.state, case.sound, renewed - {"water"})
-        clear(case.state, case.sound, [f for f in case.state.flags if FAULTS[f].component in components])
+        thin = lead_too_thin(case.sound, case.fitted) and bool(
+            components & {"supply-cable", "joints", "battery"}
+        )
+        if thin and "supply-cable" in components:
+            larger_pair(case.state, case.sound)
         done.clear()
         gone = not case.complaint()
         self._write(
             walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
         )
         where = f"{decision.entry.code}/{finding.id}"
-        truth = true_component in renewed or walk.cause in finding.causes or right
-        if gone or (right and not had) or (true_component == "water" and truth):
+        truth = right or bool(at_fault & renewed) or (bool(at_fault & components) and gone)
+        if gone or (right and not had) or ("water" in at_fault and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:
                 walk.condemned.append(where)
             return None
+        if thin:
+            # The lead of this boat is truly too thin: that was a fault of its own, and it is mended now.
+            return decision.after_failed_proof(finding)
         walk.convicted.append(where)
-        if finding.condemns or (case.insists and components - SOFT):
+        harmless = bool(named) and all("no-fault" in FAULTS[f].shows for f in named if f in FAULTS)
+        if (finding.condemns and not faulty & renewed) or (
+            case.insists and walk.by_reading and components - SOFT and not harmless
+        ):
             walk.condemned.append(where)
         if case.insists:
             walk.end = "finding"

@@ -46,8 +46,6 @@ def volts(
     if moment == "crank":
         source_v -= STARTER_A * (state.battery_ohm * 0.55)
     lamp = (12.0 * fitted.times) ** 2 / 21.0 if moment == "lamp" else INFINITE
-    if state.feed_open or (state.fuse_open and unit_w == 0 and moment != "lamp"):
-        lamp = INFINITE
     joint = state.joint_ohm + (state.pulse_ohm if moment == "pulse" else 0.0)
     cut = 1e7
     parts = {

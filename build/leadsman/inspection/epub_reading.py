@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import posixpath
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -13,10 +15,13 @@ from urllib.parse import unquote
 
 from lxml import etree  # type: ignore[import-untyped]
 
-from leadsman.errors import OutputError
+from leadsman.apart import stranger
+from leadsman.errors import OutputError, quoted
 
 #: The largest member that is read [bytes].
-_LARGEST = 50_000_000
+_LARGEST = 20_000_000
+#: All members together, unpacked [bytes], and how many they may be.
+_MOST_BYTES, _MOST_MEMBERS = 200_000_000, 5000
 OPS_TYPE = "{http://www.idpf.org/2007/ops}type"
 XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
 
@@ -113,13 +118,31 @@ def read_epub(path: Path) -> EpubFile:
     OutputError
         When the file is missing or is no EPUB.
     """
+    data = stranger(Path(path))
     try:
-        with zipfile.ZipFile(path) as archive:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            _require_sane(archive)
             return _read(Path(path), archive)
-    except FileNotFoundError:
-        raise OutputError(f"there is no file {path}") from None
-    except (zipfile.BadZipFile, KeyError, etree.XMLSyntaxError, OSError, ValueError) as error:
-        raise OutputError(f"{path} cannot be read as an EPUB: {error}") from None
+    except (
+        zipfile.BadZipFile, zlib.error, EOFError, KeyError, etree.XMLSyntaxError, OSError, RuntimeError, ValueError,
+    ) as error:  # fmt: skip
+        raise OutputError(f"{path} cannot be read as an EPUB: {quoted(error, 120)}") from None
+
+
+def _require_sane(archive: zipfile.ZipFile) -> None:
+    """Refuse in words what would cost time and memory without end, and what cannot be unpacked."""
+    members = archive.infolist()
+    if len(members) > _MOST_MEMBERS:
+        raise ValueError(f"it holds more than {_MOST_MEMBERS} files")
+    if sum(member.file_size for member in members) > _MOST_BYTES:
+        raise ValueError(f"unpacked it is larger than {_MOST_BYTES // 1_000_000} MB")
+    for member in members:
+        if member.flag_bits & 0x1 or member.filename == "META-INF/encryption.xml":
+            raise ValueError("it is locked")
+        if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+            raise ValueError(
+                f"a file of it is packed in a way that EPUB does not know ({member.compress_type})"
+            )
 
 
 def _read(path: Path, archive: zipfile.ZipFile) -> EpubFile:

@@ -367,6 +367,8 @@ class PdfFile:
     typefaces: list[Typeface]
     fields: int
     required_texts: Sequence[str] = ()
+    active: Sequence[str] = ()
+    """What the file runs, opens or carries beside its pages, each in words."""
 
     @cached_property
     def elements(self) -> list[Element]:

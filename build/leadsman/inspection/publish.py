@@ -5,9 +5,8 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import tempfile
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from leadsman.errors import OutputError
@@ -21,36 +20,33 @@ _SURVEYED = frozenset({".pdf", ".epub"})
 
 
 @contextlib.contextmanager
-def staging(out: Path) -> Iterator[Path]:
-    """Give a hidden folder inside ``out`` to make files in; it goes when the block ends, however it ends."""
+def staging(out: Path, tell: Callable[[str], None] = lambda line: None) -> Iterator[Path]:
+    """Give a hidden folder inside ``out`` to make files in; it goes when the block ends, however it ends.
+
+    ``tell`` hears what builds that died had left and what is removed of it.
+    """
     try:
         out.mkdir(parents=True, exist_ok=True)
-        _clear(out)
-        folder = Path(tempfile.mkdtemp(prefix=f"{_PREFIX}{os.getpid()}-", dir=out))
     except OSError as error:
         raise OutputError(f"cannot write to {out}: {error.strerror or error}") from error
-    try:
+    for gone in atomic.clear_abandoned(out, _PREFIX):
+        tell(f"removed {gone}, which a run that died had left")
+    with atomic.hidden_folder(out, _PREFIX) as folder:
         yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-
-
-def _clear(out: Path) -> None:
-    """Remove what builds left that were killed; elsewhere than on POSIX nobody can be asked, and it stays."""
-    for entry in out.glob(f"{_PREFIX}*-*"):
-        owner = entry.name.removeprefix(_PREFIX).partition("-")[0]
-        if os.name == "posix" and owner.isdigit() and entry.is_dir():
-            try:
-                os.kill(int(owner), 0)
-            except ProcessLookupError:
-                shutil.rmtree(entry, ignore_errors=True)
-            except OSError:
-                continue
 
 
 def findings(paths: Iterable[Path]) -> list[str]:
     """What breaks a rule that must be kept in finished files, one line each."""
     return [line for path in paths if path.suffix in _SURVEYED for line in _told(survey(path))]
+
+
+def breaches(path: Path, kind: str) -> list[tuple[str, str]]:
+    """Each rule that must be kept and is not, with the first place; nothing of what the pages say."""
+    found: dict[str, str] = {}
+    for outcome, reading in survey(path, kind).breaches:
+        where = reading.file or (f"page {reading.page}" if reading.page else "the file")
+        found.setdefault(f"{outcome.rule.says} ({outcome.rule.id})", where)
+    return list(found.items())
 
 
 def _told(report: Report) -> Iterator[str]:

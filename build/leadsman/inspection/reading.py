@@ -16,7 +16,9 @@ import numpy as np
 import pikepdf
 import pymupdf
 
-from leadsman.errors import OutputError
+from leadsman.apart import stranger
+from leadsman.errors import OutputError, quoted
+from leadsman.inspection.active import active_content
 from leadsman.inspection.model import MM_PER_PT, Annotation, Box, Element, Page, PdfFile, Run, Typeface
 from leadsman.inspection.shapes import shapes
 from leadsman.inspection.typefaces import typeface
@@ -47,16 +49,48 @@ def read_pdf(path: Path, required_texts: Sequence[str] = ()) -> PdfFile:
     OutputError
         When the file is missing, is no PDF, or needs a password.
     """
+    data = stranger(Path(path))
     try:
-        data = Path(path).read_bytes()
         with pikepdf.open(io.BytesIO(data)) as pdf:
+            _require_sane(Path(path), pdf)
             return _read(Path(path), data, pdf, required_texts)
-    except FileNotFoundError:
-        raise OutputError(f"there is no file {path}") from None
     except pikepdf.PasswordError:
         raise OutputError(f"{path} is locked with a password") from None
     except (pikepdf.PdfError, OSError, RuntimeError) as error:
-        raise OutputError(f"{path} cannot be read as a PDF: {error}") from None
+        raise OutputError(f"{path} cannot be read as a PDF: {quoted(error)}") from None
+
+
+#: Pages of the longest book, the side of a page [pt] (ISO 32000-1, annex C), and marked content of a page.
+_MOST_PAGES, _LONGEST_PT, _MOST_MARKED = 5000, 14_400.0, 1_000_000
+
+
+def _require_sane(path: Path, pdf: pikepdf.Pdf) -> None:
+    """Refuse in words what would cost time and memory without end."""
+    if pdf.is_encrypted:
+        raise OutputError(f"{path} is locked; save it without a lock")
+    if len(pdf.pages) > _MOST_PAGES:
+        raise OutputError(f"{path} has more than {_MOST_PAGES} pages")
+    # The library puts a page of Letter size in the place of one that it cannot read.
+    if any("MediaBox" in warning for warning in pdf.get_warnings()):
+        raise OutputError(f"{path}: a page has a MediaBox that no page has")
+    for number, page in enumerate(pdf.pages, 1):
+        for name in ("/MediaBox", "/CropBox", "/TrimBox", "/BleedBox"):
+            box = page.obj.get(name)
+            # What is inherited or missing the library finds, and mends what it must.
+            if not _is_box(page.mediabox if box is None else box):
+                raise OutputError(f"{path}: page {number} has a {name[1:]} that no page has")
+
+
+def _is_box(box: Any) -> bool:
+    try:
+        left, bottom, right, top = (float(side) for side in box)
+    except (TypeError, ValueError):
+        return False
+    return (
+        all(abs(side) <= _LONGEST_PT for side in (left, bottom, right, top))
+        and left != right
+        and bottom != top
+    )
 
 
 def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[str]) -> PdfFile:
@@ -96,7 +130,7 @@ def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[st
         ua_part=ua_part, xmp_title=xmp_title,
         outline=[(int(level), str(title), int(page)) for level, title, page in document.get_toc()],
         typefaces=fonts.all(), fields=sum(a.kind == "field" for page in pages for a in page.annotations),
-        required_texts=tuple(required_texts),
+        required_texts=tuple(required_texts), active=active_content(pdf),
     )  # fmt: skip
 
 
@@ -322,7 +356,13 @@ def _mark(operator: str, operands: Any, resources: Any) -> tuple[int | None, boo
     if isinstance(properties, pikepdf.Name):
         properties = resources.get("/Properties", {}).get(str(properties))
     mcid = properties.get("/MCID") if isinstance(properties, pikepdf.Dictionary) else None
-    return (int(mcid) if mcid is not None else None), str(operands[0]) == "/Artifact"
+    return (_mcid(mcid) if mcid is not None else None), str(operands[0]) == "/Artifact"
+
+
+def _mcid(number: Any) -> int:
+    if not 0 <= int(number) <= _MOST_MARKED:
+        raise ValueError("marked content has a number that no page needs")
+    return int(number)
 
 
 def _glyphs(operands: Any, font: Any) -> int:
@@ -369,9 +409,9 @@ def _tree(
                 parent.annotations += 1
             elif "/MCID" in node:
                 on = page_numbers.get(node.Pg.objgen, page) if "/Pg" in node else page
-                marked[on, int(node.MCID)] = _place(parent, on, order)
+                marked[on, _mcid(node.MCID)] = _place(parent, on, order)
         elif parent is not None and node is not None:
-            marked[page, int(node)] = _place(parent, page, order)
+            marked[page, _mcid(node)] = _place(parent, page, order)
     return tops, marked, owners
 
 

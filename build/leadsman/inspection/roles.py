@@ -17,9 +17,13 @@ from leadsman.inspection.model import HEADINGS, Block, Page, PdfFile, Run
 
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 ARROW = "→"
+#: The sign that the expected answer falls through to the next step.
+DOWN = "↓"
 #: The word of the end mark.
 END = "END"
 
+#: A title has this size or more [pt].
+_TITLE_PT = 12.0
 _IDENTITY = re.compile(
     r"^(?P<document>\S+)-(?P<code>[0-9A-Z]+), \S+ (?P<number>\d+) \S+ (?P<total>\d+), \S+ (?P<revision>\d+), "
     r"(?P<date>[^.]+)\. (?P<set>.+)\.$"
@@ -80,9 +84,9 @@ def answers(block: Block) -> list[Answer]:
         if ARROW not in run.text:
             continue
         before, _, after = run.text.partition(ARROW)
-        label, start = before.strip(), run
+        label, start = before.strip().removeprefix(DOWN).strip(), run
         if not label and i:
-            label, start = runs[i - 1].text.strip(), runs[i - 1]
+            label, start = runs[i - 1].text.strip().removeprefix(DOWN).strip(), runs[i - 1]
         target, ahead = after.strip(), i + 1
         # A target may run over the end of a line: "book" alone names nothing yet.
         while (not target or target.islower()) and ahead < len(runs) and ARROW not in runs[ahead].text:
@@ -95,11 +99,11 @@ def answers(block: Block) -> list[Answer]:
 def is_answers(block: Block) -> bool:
     """Whether a text holds answers and nothing else: it begins with one in capitals."""
     found = answers(block)
+    if block.text.strip() == DOWN:
+        return True
+    text = block.text.removeprefix(DOWN).lstrip()
     return (
-        bool(found)
-        and bool(found[0].target)
-        and found[0].label.isupper()
-        and block.text.startswith(found[0].label)
+        bool(found) and bool(found[0].target) and found[0].label.isupper() and text.startswith(found[0].label)
     )
 
 
@@ -184,8 +188,8 @@ class Face:
 
     @property
     def title(self) -> Block:
-        """What stands at its head."""
-        return self.page.blocks[0]
+        """What stands at its head: the first large text, since a word on a tab may come before it."""
+        return next((b for b in self.page.blocks[:2] if main_size(b.runs) >= _TITLE_PT), self.page.blocks[0])
 
     @cached_property
     def turn(self) -> Block | None:
@@ -199,6 +203,8 @@ class Face:
     def body(self) -> list[Block]:
         """Its texts without title, code, turn and identity."""
         outside = {id(self.title), id(self.identity), id(self.turn)}
+        if self.page.blocks[0] is not self.title:
+            outside.add(id(self.page.blocks[0]))
         return [
             b
             for b in self.page.blocks

@@ -7,15 +7,18 @@ import json
 import re
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from leadsman.apart import stranger
 from leadsman.errors import OutputError
 from leadsman.inspection import (  # noqa: F401  the modules of rules enter their rules when they are imported
+    active_rules,
     card_rules,
     colour_rules,
     epub_rules,
+    ladder_rules,
     safety_rules,
     tag_rules,
     trim_rules,
@@ -43,7 +46,10 @@ class Report:
     sha256: str
     outcomes: tuple[Outcome, ...]
     seconds: float
-    file: PdfFile | EpubFile = field(repr=False)
+    file: PdfFile | EpubFile | None = field(repr=False)
+    """What was read; None where the report came from another process."""
+    identity: tuple[str, str] | None = None
+    """Document number, and revision with date, where the first page says them."""
 
     @property
     def breaches(self) -> list[tuple[Outcome, Reading]]:
@@ -101,9 +107,31 @@ def survey(path: Path, kind: str | None = None, required_texts: Sequence[str] = 
     file: PdfFile | EpubFile = read_epub(path) if is_epub else read_pdf(path, required_texts)
     told = kind or kind_of(file)
     outcomes = tuple(judge(rule, file) for rule in rules_for(told))
-    digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    digest = hashlib.sha256(stranger(path)).hexdigest()
     count = len(file.pages) if isinstance(file, PdfFile) else len(file.chapters)
-    return Report(path, told, count, digest, outcomes, time.monotonic() - started, file)
+    return Report(path, told, count, digest, outcomes, time.monotonic() - started, file, _identity(file))
+
+
+def look(
+    path: Path, kind: str | None, required_texts: Sequence[str], pages: Path | None, findings: Path | None
+) -> tuple[Report, int, int]:
+    """Survey a file and write its pictures; plain data, so that a process of its own may do it."""
+    from leadsman.inspection.pictures import write_findings, write_pages
+
+    report = survey(path, kind, required_texts)
+    painted = len(write_pages(report.file, pages)) if pages and isinstance(report.file, PdfFile) else 0
+    drawn = len(write_findings(report, findings)) if findings else 0
+    return replace(report, file=None), painted, drawn
+
+
+def _identity(file: PdfFile | EpubFile) -> tuple[str, str] | None:
+    for page in file.pages[:1] if isinstance(file, PdfFile) else ():
+        if (face := face_of(page)) is not None:
+            return face.document, f"revision {face.revision}, {face.date}"
+        line = next((m for run in page.blocks if (m := _IDENTITY.search(run.text))), None)
+        if line is not None:
+            return line[1], f"revision {line[2]}, {line[3]}"
+    return None
 
 
 def kind_of(file: PdfFile | EpubFile) -> str:
@@ -161,18 +189,9 @@ def unlike_revisions(reports: Sequence[Report]) -> list[str]:
     """Documents of which the surveyed files show more than one revision or date (rule DC-12)."""
     said: dict[str, dict[str, list[str]]] = {}
     for report in reports:
-        if isinstance(report.file, PdfFile):
-            for page in report.file.pages[:1]:
-                face = face_of(page)
-                if face is not None:
-                    revision = f"revision {face.revision}, {face.date}"
-                    said.setdefault(face.document, {}).setdefault(revision, []).append(report.path.name)
-                    continue
-                line = next((m for run in page.blocks if (m := _IDENTITY.search(run.text))), None)
-                if line is not None:
-                    said.setdefault(line[1], {}).setdefault(f"revision {line[2]}, {line[3]}", []).append(
-                        report.path.name
-                    )
+        if report.identity is not None:
+            document, revision = report.identity
+            said.setdefault(document, {}).setdefault(revision, []).append(report.path.name)
     return [
         f"{document} has more than one revision: "
         + "; ".join(f"{r} in {', '.join(f)}" for r, f in found.items())

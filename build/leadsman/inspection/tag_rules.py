@@ -221,5 +221,6 @@ def reading_order(file: PdfFile) -> Iterator[Reading]:
         texts = [b for b in page.blocks if not b.element.inside("Table", "Figure")]
         for before, block in pairwise(texts):
             # Side by side is no inversion; the first text of a list item nests inside its item.
-            above = block.box.bottom < before.box.top - 0.5 and block.box.right > before.box.left
+            beside = block.box.left >= before.box.right or block.box.right <= before.box.left
+            above = block.box.bottom < before.box.top - 0.5 and not beside
             yield at(block, "above the text read before" if above else "in order", not above)

@@ -14,7 +14,13 @@ from leadsman.inspection.model import Box, Page, PdfFile, Run, Shape, around
 from leadsman.inspection.roles import face_of
 
 #: Trim sizes of cards [mm].
-CARD_SIZES_MM = {"A6": (105.0, 148.0), "100 x 150": (100.0, 150.0), "4 x 6 in": (101.6, 152.4)}
+CARD_SIZES_MM = {
+    "A6": (105.0, 148.0),
+    "100 x 150": (100.0, 150.0),
+    "4 x 6 in": (101.6, 152.4),
+    "A5": (148.0, 210.0),
+    "half letter": (139.7, 215.9),
+}
 #: Sheets [mm]: the first two for an office printer, the others for a print shop.
 SHEET_SIZES_MM = {
     "A4": (210.0, 297.0),
@@ -40,7 +46,7 @@ def _nearest(page: Page, sizes: dict[str, tuple[float, float]]) -> tuple[str, fl
     return name, errors[name]
 
 
-@rule("PH-01", "A card is A6, 100 x 150 mm or 4 x 6 in, true to 0.5 mm", kinds=DECK, limit=("<=", 0.5, "mm"),
+@rule("PH-01", "A card is A6, 100 x 150 mm, 4 x 6 in, A5 or half letter, true to 0.5 mm", kinds=DECK, limit=("<=", 0.5, "mm"),
       source=sources.ISO_216)  # fmt: skip
 def trim_size(file: PdfFile) -> Iterator[Reading]:
     """The trim box of each page against the nearest size."""

@@ -18,6 +18,7 @@ from typing import Any
 
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
+from leadsman.book.topics import view_topics
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Family
@@ -25,6 +26,7 @@ from leadsman.content.model.reference import Shown
 from leadsman.output.guide_prose import GuideSetter, fill, slot
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.gate import Refused
@@ -75,13 +77,15 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         "volts": _volts(outline.family) if outline.family else "",
     }
 
+    words = WordsFor(catalogue, outline.shape.units)
+
     def part(template: str, title: str, entry: str = "", **more: Any) -> _Part:
         # An entry's id may be any word: the guide's own parts keep out of its way.
         name = entry or f"guide-{template}"
         html = jinja.get_template(f"guide/{template}.html.j2").render(
             **shared, **more, part=name, title=title
         )
-        return _Part(name, title, html)
+        return _Part(name, words.text(title), html)
 
     parts = [part("never", "Before you begin")]
     if catalogue.hazards:
@@ -94,6 +98,8 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         parts.append(part("menus", "Menu paths"))
     if outline.tables:
         parts.append(part("tables", "How deep and how shallow"))
+    if topics := view_topics(catalogue, owner=True):
+        parts.append(part("topics", "Worth knowing", topics=topics))
     front = part("front", "This guide").html
     html = jinja.get_template("guide/book.html.j2").render(front=front, parts=parts)
     chapters = (

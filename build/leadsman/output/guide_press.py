@@ -13,8 +13,8 @@ import re
 import tempfile
 import zipfile
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from markupsafe import escape
@@ -24,6 +24,9 @@ from leadsman.output.guide import GuideSource, identifier, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.typeset import Typesetter
+
+#: Puts a finished file away and says where.
+Keep = Callable[["Pressed"], str]
 
 #: Frames that a process keeps: each holds a laid-out document of some tens of megabytes.
 MOST_FRAMES = 4
@@ -50,9 +53,22 @@ class Pressed:
     fault: str = ""
     whole: bool = False
     """Whether every page was laid out for it."""
+    kept: str = ""
+    """Where the file was put instead of into ``data``."""
 
 
-def press(source: GuideSource, orders: Sequence[Order], plainly: bool = False) -> list[Pressed]:
+def stand_in(source: GuideSource, form: str) -> bytes:
+    """The file of a source's shared pages, with a stand-in in each place."""
+    values = {match[1]: STAND_IN for match in _PLACE.finditer(source.html)}
+    if form == "epub":
+        pages = "".join(chapter.body_html for chapter in source.chapters)
+        values |= {match[1]: STAND_IN for match in _PLACE.finditer(pages)}
+    return _one(source, Order(_FRAME_NAME, values, (form,)), form, plainly=False).data
+
+
+def press(
+    source: GuideSource, orders: Sequence[Order], plainly: bool = False, keep: Keep | None = None
+) -> list[Pressed]:
     """Make guides of one source; a guide that cannot be made takes nothing away from the others.
 
     Parameters
@@ -63,12 +79,15 @@ def press(source: GuideSource, orders: Sequence[Order], plainly: bool = False) -
         The guides.
     plainly
         Lay every page out for each guide: the slow way, for comparison.
+    keep
+        Puts each finished file away at once, so that it is not lost with this process.
     """
     made = []
     for order in orders:
         for form in order.formats:
             try:
-                made.append(_one(source, order, form, plainly))
+                done = _one(source, order, form, plainly)
+                made.append(done if keep is None else replace(done, data=b"", kept=keep(done)))
             except LeadsmanError as error:
                 made.append(Pressed(order.id, form, fault=unquoted(str(error))))
     return made

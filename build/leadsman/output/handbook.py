@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 import uuid
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from leadsman.book.computed import ComputedValue, assumed, assumption_text, lead_length
+from leadsman.book.drill_page import DrillPage
 from leadsman.book.manual import Manual
 from leadsman.book.pins import pin_lines
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
@@ -26,6 +27,7 @@ from leadsman.output.figures.places import place
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
@@ -42,8 +44,13 @@ class Part:
     sections: tuple[Section, ...] = ()
 
 
-def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> list[Part]:
-    """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed."""
+def handbook_parts(
+    manual: Manual, catalogue: Catalogue, templates: Path, drilled: DrillPage | None = None
+) -> list[Part]:
+    """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
+
+    Where the edition was drilled, its figures stand in a part of their own.
+    """
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
     jinja.filters |= {
@@ -86,8 +93,10 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
         )
-        return Part(name, title, html, tuple(sections))
+        named = tuple(replace(section, title=words.text(section.title)) for section in sections)
+        return Part(name, words.text(title), html, named)
 
+    words = WordsFor(catalogue, manual.edition.units)
     parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
     if manual.hazards:
         dangers = [Section(f"hazard-{name}", str(hazard.title)) for name, hazard in manual.hazards]
@@ -117,6 +126,8 @@ def handbook_parts(manual: Manual, catalogue: Catalogue, templates: Path) -> lis
     parts.append(
         part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover)
     )
+    if drilled is not None:
+        parts.append(part("drill", "How this edition fared in the drill", drilled=drilled))
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))

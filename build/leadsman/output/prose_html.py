@@ -43,6 +43,8 @@ class Setter:
     """What follows the name of an entry or a table that this output does not hold."""
     holds: Callable[[str, str], bool] = lambda kind, name: False
     """Whether the output holds what it has no link to: the kind and the id."""
+    titles: bool = True
+    """Whether an entry is named by its code and title; else by its code alone, where room is dear."""
     used: dict[str, ComputedValue] = field(default_factory=dict)
     """Every value that was printed, for the provenance appendix."""
 
@@ -94,6 +96,8 @@ class Setter:
         if kind == "card":
             entry = self.catalogue.faults[what]
             words = Markup('<span class="code">{}</span>\u00a0{}').format(entry.code, entry.title)
+            if not self.titles:
+                words = Markup('<span class="code">{}</span>').format(entry.code)
             linked = self._linked(kind, what, words)
             return linked + escape(self.elsewhere) if linked == words else linked
         if kind == "table":

@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.computed import assumed, lead_length
+from leadsman.book.outputs import record_folder_name
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import quantity_text, size_text
 
@@ -30,7 +32,7 @@ _SWAPS = (("transducer", "Transducer"), ("display", "Display"), ("socket", "Sock
 
 def record_folder(out: Path, edition: str, paper: str) -> Path:
     """The folder of the records of an edition on one paper."""
-    return out / f"{edition}-{'a4' if paper == 'a' else 'letter'}"
+    return out / record_folder_name(edition, paper)
 
 
 def write_records(
@@ -60,7 +62,12 @@ def write_record(
     html = record_html(sheet, catalogue, templates)
     css = [stylesheet(templates, "record"), page_size_css(edition.paper, "full")]
     return render_pdf(
-        html, css, out=out, title=_title(sheet), language=edition.language, typesetter=typesetter
+        html,
+        css,
+        out=out,
+        title=WordsFor(catalogue, edition.units).text(_title(sheet)),
+        language=edition.language,
+        typesetter=typesetter,
     )
 
 

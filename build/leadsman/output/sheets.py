@@ -16,7 +16,8 @@ from typing import Any
 import pikepdf
 from pikepdf import Array, Dictionary, Name
 
-from leadsman.errors import OutputError
+from leadsman.apart import stranger
+from leadsman.errors import OutputError, quoted
 from leadsman.output.imposition import BLEED_MM, MARK_MM, Flip, Plan, Slot, plan
 from leadsman.output.templating import stylesheet
 from leadsman.press import atomic
@@ -85,26 +86,44 @@ def write_sheets(
 # --- reading the deck --------------------------------------------------------------------------
 
 
+#: So many faces a deck has at most, and so long is the side of a page [pt] (ISO 32000-1, annex C).
+_MOST_FACES, _LONGEST_PT = 2000, 14_400.0
+
+
 def _open(path: Path) -> pikepdf.Pdf:
     try:
-        return pikepdf.open(path)
-    except FileNotFoundError:
-        raise OutputError(f"there is no {path}; make a deck with leadsman build") from None
-    except (pikepdf.PdfError, OSError) as error:
-        raise OutputError(f"{path} cannot be read as a PDF: {str(error).splitlines()[0]}") from None
+        pdf = pikepdf.open(io.BytesIO(stranger(path)))
+    except pikepdf.PasswordError:
+        raise OutputError(f"{path} is locked with a password") from None
+    except pikepdf.PdfError as error:
+        raise OutputError(f"{path} cannot be read as a PDF: {quoted(str(error).splitlines()[0])}") from None
+    if pdf.is_encrypted:
+        raise OutputError(f"{path} is locked; save it without a lock")
+    return pdf
 
 
 def _read(pdf: pikepdf.Pdf, path: Path) -> _Deck:
-    if len(pdf.pages) == 0 or len(pdf.pages) % 2:
+    if len(pdf.pages) == 0 or len(pdf.pages) % 2 or len(pdf.pages) > _MOST_FACES:
         raise OutputError(f"{path} has {len(pdf.pages)} pages; a deck has a front and a back for each card")
-    sizes = [_size_mm(page.trimbox) for page in pdf.pages]
-    for number, (page, size) in enumerate(zip(pdf.pages, sizes, strict=True), 1):
-        if any(abs(a - b) > _SAME_MM for a, b in zip(size, sizes[0], strict=True)):
+    if any("MediaBox" in warning for warning in pdf.get_warnings()):
+        raise OutputError(f"{path}: a page has a box that is none")
+    first = None
+    for number, page in enumerate(pdf.pages, 1):
+        try:
+            boxes = [[float(side) for side in box] for box in (page.mediabox, page.trimbox)]
+        except (TypeError, ValueError):
+            raise OutputError(f"{path}: page {number} has a box that is none") from None
+        if not all(len(box) == 4 and all(abs(side) <= _LONGEST_PT for side in box) for box in boxes):
+            raise OutputError(f"{path}: page {number} has a box that no page has")
+        size = _size_mm(page.trimbox)
+        first = first or size
+        if any(abs(a - b) > _SAME_MM for a, b in zip(size, first, strict=True)):
             raise OutputError(f"{path}: page {number} is trimmed to another size than page 1")
         if any(beyond < BLEED_MM - _SAME_MM for beyond in _beyond_trim_mm(page)):
             raise OutputError(f"{path}: page {number} has no bleed of {BLEED_MM:g} mm; is this a deck?")
-    title = str(pdf.docinfo.get("/Title", path.stem))
-    return _Deck(pdf, title, sizes[0])
+    title = quoted(pdf.docinfo.get("/Title", path.stem), 120)
+    assert first is not None
+    return _Deck(pdf, title, first)
 
 
 def _size_mm(box: Any) -> tuple[float, float]:

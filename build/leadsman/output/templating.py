@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 
 from leadsman.output.prose_html import Setter
+from leadsman.output.us_words import WordsFor
 from leadsman.units import quantity_text, unbroken
 
 
+class _Localised(Template):
+    """A template whose rendered text has the words of its edition."""
+
+    def render(self, *args: Any, **kwargs: Any) -> str:
+        """The rendered HTML; in a US edition with American words."""
+        words = self.environment.globals["words_for"]
+        assert isinstance(words, WordsFor)
+        return words.html(super().render(*args, **kwargs))
+
+
 def environment(templates: Path, setter: Setter) -> Environment:
-    """An environment whose filters set prose for one output."""
+    """An environment whose filters set prose for one output, and whose pages have the words of its edition."""
     found = Environment(
         loader=FileSystemLoader(templates),
         autoescape=True,
@@ -19,6 +31,8 @@ def environment(templates: Path, setter: Setter) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    found.template_class = _Localised
+    found.globals["words_for"] = WordsFor(setter.catalogue, setter.units)
     found.filters |= {
         "inline": setter.inline,
         "block": setter.block,

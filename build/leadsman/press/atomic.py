@@ -19,6 +19,11 @@ from leadsman.errors import OutputError
 MARKER = ".leadsman-output"
 MARKER_TEXT = "This folder is rebuilt whole by leadsman; keep nothing of your own in it.\n"
 
+#: In a hidden folder: locked as long as the process that works in it lives.
+_IN_USE = ".in-use"
+#: No build takes longer.
+_OLD_S = 3 * 3600
+
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
 
@@ -32,7 +37,9 @@ def write_bytes(path: Path, data: bytes) -> None:
     temporary: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        handle, name = tempfile.mkstemp(
+            prefix=f".{path.name}.{os.getpid()}-", suffix=".part", dir=path.parent
+        )
         temporary = Path(name)
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
@@ -59,16 +66,120 @@ def replace_folder(target: Path) -> Iterator[Path]:
         target.parent.mkdir(parents=True, exist_ok=True)
         _restore_and_clear(target)
         _require_ours(target)
-        building = Path(tempfile.mkdtemp(prefix=f".{target.name}.building-{os.getpid()}-", dir=target.parent))
-        building.chmod(0o777 & ~_UMASK)
     except OSError as error:
         raise OutputError(f"cannot build {target}: {error.strerror or error}") from error
-    try:
+    with hidden_folder(target.parent, f".{target.name}.building-") as building:
         yield building
-        (building / MARKER).write_text(MARKER_TEXT, encoding="utf-8")
+        try:
+            (building / MARKER).write_text(MARKER_TEXT, encoding="utf-8")
+            (building / _IN_USE).unlink(missing_ok=True)
+        except OSError as error:
+            raise OutputError(f"cannot build {target}: {error.strerror or error}") from error
         _swap_in(building, target)
+
+
+@contextlib.contextmanager
+def hidden_folder(parent: Path, prefix: str) -> Iterator[Path]:
+    """Give a folder beside the outputs to work in, marked as in use as long as this process lives; it goes at the end.
+
+    The mark is a lock, which the system takes away when the process dies, however it dies: the number of a process is
+    given to another one in time, and then says nothing.
+    """
+    try:
+        folder = Path(tempfile.mkdtemp(prefix=f"{prefix}{os.getpid()}-", dir=parent))
+        held = _lock(folder)
+        folder.chmod(0o777 & ~_UMASK)
+    except OSError as error:
+        raise OutputError(f"cannot write to {parent}: {error.strerror or error}") from error
+    try:
+        yield folder
     finally:
-        shutil.rmtree(building, ignore_errors=True)
+        # The content first, the mark last: what is cut off in between is found and removed by the next build.
+        _remove(folder)
+        if held is not None:
+            os.close(held)
+
+
+def _lock(folder: Path) -> int | None:
+    handle = os.open(folder / _IN_USE, os.O_CREAT | os.O_RDWR | getattr(os, "O_CLOEXEC", 0), 0o600)
+    if _is_taken(handle) is None:
+        os.close(handle)
+        return None
+    return handle
+
+
+def _is_taken(handle: int) -> bool | None:
+    """Whether another process holds the lock of a mark, which else is taken; None where there are no locks."""
+    try:
+        import fcntl  # not everywhere
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except ImportError:
+        return None
+    except BlockingIOError:
+        return True
+    except OSError:
+        return None
+    return False
+
+
+def abandoned(parent: Path, prefix: str) -> list[Path]:
+    """The hidden folders of that name whose processes are gone."""
+    pattern = re.compile(rf"{re.escape(prefix)}(\d+)-\w+")
+    try:
+        entries = sorted(parent.iterdir())
+    except OSError:
+        return []
+    return [
+        entry
+        for entry in entries
+        if (match := pattern.fullmatch(entry.name))
+        and entry.is_dir()
+        and not entry.is_symlink()
+        and _abandoned(entry, match[1])
+    ]
+
+
+def clear_abandoned(parent: Path, prefix: str) -> list[Path]:
+    """Remove what processes that died left in a folder of outputs; what was removed."""
+    gone = []
+    for folder in abandoned(parent, prefix):
+        _remove(folder)
+        if not folder.exists():
+            gone.append(folder)
+    for part in _abandoned_parts(parent):
+        with contextlib.suppress(OSError):
+            part.unlink()
+            gone.append(part)
+    return gone
+
+
+def _abandoned_parts(parent: Path) -> list[Path]:
+    pattern = re.compile(r"\..+\.(\d+)-\w+\.part", re.DOTALL)
+    try:
+        return [
+            entry
+            for entry in sorted(parent.iterdir())
+            if (match := pattern.fullmatch(entry.name))
+            and entry.is_file()
+            and not entry.is_symlink()
+            and _abandoned(entry, match[1])
+        ]
+    except OSError:
+        return []
+
+
+def _remove(folder: Path) -> None:
+    """Remove a folder; its mark goes last, with it."""
+    for entry in list(folder.iterdir()) if folder.is_dir() else []:
+        if entry.name == _IN_USE:
+            continue
+        if entry.is_dir() and not entry.is_symlink():
+            shutil.rmtree(entry, ignore_errors=True)
+        else:
+            with contextlib.suppress(OSError):
+                entry.unlink()
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def _require_ours(target: Path) -> None:
@@ -116,29 +227,50 @@ def _exchange(one: Path, other: Path) -> bool:
 
 def _restore_and_clear(target: Path) -> None:
     """Undo what a killed build left: bring back a folder set aside, remove half-built ones."""
-    pattern = re.compile(rf"\.{re.escape(target.name)}\.(building|earlier)-(\d+)-\w+")
-    for entry in sorted(target.parent.iterdir()):
-        match = pattern.fullmatch(entry.name)
-        if not match or not entry.is_dir() or not _abandoned(entry, int(match[2])):
-            continue
-        if match[1] == "earlier" and not target.exists():
-            os.rename(entry, target)
+    for entry in abandoned(target.parent, f".{target.name}.earlier-"):
+        if target.exists():
+            _remove(entry)
         else:
-            shutil.rmtree(entry, ignore_errors=True)
+            os.rename(entry, target)
+    clear_abandoned(target.parent, f".{target.name}.building-")
 
 
-def _abandoned(entry: Path, process: int) -> bool:
-    """Whether the process that made a temporary folder is gone."""
-    if os.name != "posix":
-        # Asking after a process is not harmless there; an hour is longer than any build.
-        return time.time() - entry.stat().st_mtime > 3600
+def _abandoned(entry: Path, process: str) -> bool:
+    """Whether the process that made a temporary file or folder is gone."""
     try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return True
+        handle = os.open(entry / _IN_USE, os.O_RDWR | getattr(os, "O_NOFOLLOW", 0))
+    except OSError:
+        pass  # Made a moment ago, or of another kind: its process is asked.
+    else:
+        try:
+            taken = _is_taken(handle)
+        finally:
+            os.close(handle)
+        if taken is not None:
+            return not taken
+    return not _is_alive(process) or _is_old(entry)
+
+
+def _is_old(entry: Path) -> bool:
+    """Whether it is older than any build takes: then its number, if somebody has it, is somebody else's."""
+    try:
+        return time.time() - entry.lstat().st_mtime > _OLD_S
     except OSError:
         return False
-    return False
+
+
+def _is_alive(process: str) -> bool:
+    if os.name != "posix":
+        # Asking after a process is not harmless there.
+        return True
+    try:
+        os.kill(int(process), 0)
+    except (ProcessLookupError, OverflowError, ValueError):
+        # ValueError: thousands of digits, which Python does not even read.
+        return False
+    except OSError:
+        return True
+    return True
 
 
 def _read_umask() -> int:

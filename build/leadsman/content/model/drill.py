@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from leadsman.content.model.base import Id, Record
+from leadsman.content.model.base import Id, Label, Record
 
 
 class DrilledCheck(Record):
@@ -27,6 +27,8 @@ class DrillPlan(Record):
     """The drill of one entry, or of the shared checks (``id: shared-checks``)."""
 
     id: Id
+    says: list[Label] = []
+    """What owners say of such a boat: each sentence is looked up in the index of signs, and should lead here."""
     symptom: str = ""
     """The fact that makes a boat a case of this entry."""
     scene: dict[Id, str] = {}

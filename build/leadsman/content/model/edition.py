@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -21,10 +21,19 @@ class RevisionNote(Record):
 
 
 class OffDeck(Record):
-    """A condition that stands in the handbook only, and why."""
+    """A condition that stands in the handbook only, or on a second sheet, and why."""
 
     entry: Id
     reason: Prose
+
+
+class SheetSet(Record):
+    """Sheets that hang on one ring: the conditions of some areas, and the sheet that lists them."""
+
+    name: Label
+    areas: list[Id] = Field(min_length=1)
+    only: list[Id] = []
+    """The conditions of these areas that hang on it; left out, all of them."""
 
 
 class BoatNumber(Record):
@@ -61,16 +70,35 @@ class RecordReading(Record):
     """Numbers of the edition that a boat's own record prints beside it."""
 
 
+Portion = Annotated[float, Field(ge=0, le=1)]
+
+
+class DrillTargets(Record):
+    """What a drill with simulated boats must reach before a release is built; shares of boats."""
+
+    boats: int = Field(ge=100, le=100_000)
+    seed: int = 1
+    right: Portion
+    condemned: Portion
+    """Greatest share in which a sound part is renewed."""
+    endless: Portion = 0.0
+    over_best: float = Field(ge=0, le=2)
+    """How much longer than the best legal order the mean may be, as a share."""
+    doubles_safe: Portion
+    sound_convicted: Portion = 0.0
+    coverage: Portion = 1.0
+
+
 class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record"]
     title: Label
     subtitle: Label
     set_name: Label
     document: str = Field(pattern=r"^[A-Z0-9]+(?:-[A-Z0-9]+)*$")
-    formats: list[Literal["a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
+    formats: list[Literal["a5", "half-letter", "a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
     units: Literal["metric", "us", "us-fathoms"] = "metric"
     paper: Literal["a", "us"] = "a"
     """Paper family of what is printed on office paper: A4 and A5, or Letter and half letter."""
@@ -82,8 +110,10 @@ class Edition(Record):
     """Entries in their order; left out, all of them by area and code."""
     handbook_only: list[OffDeck] = []
     """Of a deck: entries that have no card, each with the reason; its index names them all the same."""
-    most_sheets: int | None = Field(default=None, ge=1)
-    """Of a deck: how many sheets (two faces each) it may have at most."""
+    sets: list[SheetSet] = []
+    """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
+    second_sheets: list[OffDeck] = []
+    """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
     tables: list[Id] = []
     """Tables of their own: in a guide at its end; of a deck, on a card of limits for any boat."""
     front: list[Prose] = []
@@ -102,6 +132,8 @@ class Edition(Record):
     by_family: dict[Id, BoatNumber] = {}
     """Of a service record: limits of each display family, computed for it."""
     window: DepthWindow | None = None
+    drill: DrillTargets | None = None
+    """Figures that a drill must reach before this edition is built as a release."""
     revisions: list[RevisionNote] = Field(min_length=1)
 
     @model_validator(mode="after")

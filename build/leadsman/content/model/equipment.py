@@ -154,16 +154,16 @@ class Water(Record):
 
 
 class Supply(Record):
-    """How a boat feeds its display."""
+    """How a boat feeds its display; the bounds are those of small craft (common practice, no published source)."""
 
     battery: Literal["flooded", "agm", "lithium"]
     nominal_v: Literal[12, 24]
-    lead_length_m: Positive
+    lead_length_m: Annotated[float, Field(gt=0, le=60)]
     """One-way route length from the battery to the display plug."""
     conductor: str
     contact_ohm: Annotated[float, Field(ge=0, le=1)]
     """Loop resistance of fuse, fuse-holder, switch, joints and plug in sound condition."""
-    fuse_a: Positive
+    fuse_a: Annotated[float, Field(gt=0, le=100)]
     shared_with: Label | None = None
 
 
@@ -175,15 +175,15 @@ class Boat(Record):
     about: Prose
     hull: Literal["flat", "modified-v", "deep-v", "displacement", "pontoon", "sailing"]
     material: Literal["solid-grp", "cored-grp", "aluminium", "wood", "steel", "polyethylene"]
-    laminate_mm: Positive | None = None
+    laminate_mm: Annotated[float, Field(gt=0, le=200)] | None = None
     deadrise_deg: Annotated[float, Field(ge=0, le=30)]
     """At the transducer's station, not the brochure's transom figure."""
     running_trim_deg: Annotated[float, Field(ge=-3, le=12)]
     shaft_angle_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
-    face_immersion_m: Positive
+    face_immersion_m: Annotated[float, Field(gt=0, le=5)]
     drive: Literal["outboard", "sterndrive", "shaft", "sail", "electric"]
     fuel: Literal["petrol", "diesel", "none"]
-    cruise_kn: Positive
+    cruise_kn: Annotated[float, Field(gt=0, le=100)]
     display: Id
     transducer: Id
     element_tilt_deg: Angle = 0.0

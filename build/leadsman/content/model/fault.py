@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Question, Record, Share, Step
 
@@ -54,6 +54,8 @@ class CheckBody(Record):
     """What a check is, wherever it stands: one action, one observation, and what they cost."""
 
     kind: CheckKind
+    key: Label | None = None
+    """The one bold word that opens the step on a card; left out, it is taken from the title or from the part."""
     do: Step
     see: Question
     minutes: Minutes
@@ -136,6 +138,8 @@ class Finding(Record):
     """An end of the search: what was wrong, the remedy, and how to prove it."""
 
     id: Id
+    tools: list[Id] = []
+    """What remedy and proof need that no check of the entry has brought."""
     causes: list[Id] = []
     says: Label
     remedy: list[Step] = Field(min_length=1)
@@ -174,25 +178,59 @@ class Waiver(Record):
     about: Id | None = None
 
 
-#: By what a condition is recognised: the headings of the quick-find index.
-SIGNS = ("power", "message", "number", "picture", "motion", "water", "reading")
+#: By what a condition is recognised: the headings of the quick-find index. A depth number is gone, wrong or
+#: frozen; the last heading is for whoever asks before anything is wrong.
+SIGNS = (
+    "power",
+    "message",
+    "gone",
+    "wrong",
+    "frozen",
+    "number",
+    "picture",
+    "motion",
+    "water",
+    "reading",
+    "fine",
+)
+SignGroup = Literal[
+    "power", "message", "gone", "wrong", "frozen", "number", "picture", "motion", "water", "reading", "fine"
+]
 
 
 class Sign(Record):
-    """One line of the quick-find index: what is seen, in the words of the person who telephones."""
+    """One line of the quick-find index: what is seen, in the words of the person who telephones.
 
-    by: Literal["power", "message", "number", "picture", "motion", "water", "reading"]
+    It stands under each heading of ``by``, where owners look twice; one ``by: number`` stands under those that the
+    condition's ``number`` names.
+    """
+
+    by: list[SignGroup] = Field(min_length=1)
     words: Label
+
+    @field_validator("by", mode="before")
+    @classmethod
+    def _several(cls, value: object) -> object:
+        return [value] if isinstance(value, str) else value
 
 
 class Condition(Record):
     """What is seen."""
 
     seen: Prose
+    number: list[Literal["gone", "wrong", "frozen"]] = []
+    """How the depth number fails here: the headings of its signs by ``number``."""
     signs: list[Sign] = []
     tells_apart: list[Prose] = []
     messages: dict[Id, list[Id]] = {}
     looks_like: dict[Id, Prose] = {}
+
+    def groups(self, sign: Sign) -> tuple[str, ...]:
+        """The headings of the index under which a sign stands, each once."""
+        found = [
+            group for by in sign.by for group in (self.number if by == "number" and self.number else [by])
+        ]
+        return tuple(dict.fromkeys(found))
 
 
 #: The pictures that a card may carry.

@@ -60,8 +60,8 @@ class LadderWords(Record):
     arrow: Words
     explains: Sentence
     """What the sign means, once a front."""
-    explains_last: Sentence
-    """The same on a front that has no letter."""
+    first: Words
+    """Before the hazards that come before step 1."""
     steps: OfNames
     step: OfName
     letters: OfNames
@@ -73,8 +73,8 @@ class LadderWords(Record):
     note_it: Words
     fails: Words
     """Before the place where a failed proof leads."""
-    end: Words
-    """After a good proof."""
+    proves: Sentence
+    """What the bold question of a fix is, once a back."""
     to: OfName
     """Who takes over."""
     form: OfCode
@@ -88,9 +88,20 @@ class LadderWords(Record):
     apart: Words
     readings: Words
     in_book: OfCode
-    in_set: Annotated[Label, _with_places(("code", "name"))]
-    by_formula: OfName
-    assumed: OfNames
+    assumed: Sentence
+    table_on: Annotated[Prose, _with_places(("name", "code"))]
+    picture_on: OfCode
+    tables: Words
+    set: OfName
+    """The title of the sheet that lists a set."""
+    how: Words
+    effective: Annotated[Label, _with_places(("revision", "date"))]
+    card: Words
+    seen: Words
+    faces: Words
+    rev: Words
+    face: OfName
+    """The face that follows."""
     next_step: OfName
     end_of: OfCode
     turn: Words
@@ -101,40 +112,32 @@ class FinderWords(Record):
     """The words on the finder ring."""
 
     first: Words
-    first_lead: Sentence
-    hazards: Words
+    comes: Words
+    until: Words
     signs: Words
     messages: OfName
     menus: Words
-    menus_of: OfName
     supply: Words
     supply_of: Annotated[Label, _with_places(("name", "fuse"))]
     between: Annotated[Label, _with_places(("low", "high"))]
-    swaps: Words
     swap_rule: Sentence
+    swap_words: Sentence
+    """What the answers of a swap test mean."""
     swap_not_back: Sentence
     guilty: OfNames
     cleared: OfNames
     together: Words
-    sets: Words
-    set_of: Annotated[Label, _with_places(("name", "codes"))]
-    how: Words
-    always: Words
-    effective: Words
+    effective: Annotated[Label, _with_places(("revision", "date"))]
+    sets: Annotated[Label, _with_places(("name", "codes"))]
     card: Words
     faces: Words
     seen: Words
-    revision: Words
+    rev: Words
     face: OfName
+    end_of: OfCode
     goes_on: OfTitle
-
-
-class PinWords(Record):
-    """The words of the pin limits that go with the sheets."""
-
-    title: Words
-    lead: Sentence
-    shield: OfNames
+    held: Annotated[Label, _with_places(("title", "name"))]
+    """The title of a face of a list, with the groups on it."""
 
 
 class Phrases(Record):
@@ -147,7 +150,6 @@ class Phrases(Record):
     signals: dict[str, Words]
     ladder: LadderWords
     finder: FinderWords
-    pins: PinWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.fault import SignGroup
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -29,6 +30,25 @@ class Term(Record):
     definition: Prose
     never: list[str] = []
     """Words that must not be used for this thing."""
+    on_card: bool = False
+    """A card that uses the word also says what it means."""
+
+
+class UsWord(Record):
+    """A British word of the content, and the American one that takes its place in US editions."""
+
+    british: str = Field(pattern=r"^[a-z][a-z-]*$")
+    american: str = Field(pattern=r"^[a-z][a-z -]*$")
+    plural: list[str] = Field(default=[], max_length=2)
+    """The British plural and the American one; left out where the content has none."""
+    british_too: bool = False
+    """The American word is a British one as well, with another meaning, and may stand in the content."""
+
+    @model_validator(mode="after")
+    def _both_plurals(self) -> UsWord:
+        if len(self.plural) == 1:
+            raise ValueError("'plural' names the British plural and the American one")
+        return self
 
 
 class Caution(Record):
@@ -40,6 +60,10 @@ class Caution(Record):
     avoid: Prose
     short: Prose
     """Hazard and avoidance in a line or two, for a card; the handbook prints the whole."""
+    names: Label | None = None
+    """The hazard in a word or two, for the head of a sheet; left out, what stands before the colon of ``short``."""
+    first: Step | None = None
+    """What to do first, in the words of a step; left out, what stands behind the colon of ``short``."""
     general: bool = True
     """Also listed once at the front of the handbook."""
 
@@ -69,7 +93,7 @@ class Hazard(Record):
     cautions: list[Id] = []
     areas: list[Id] = []
     access: list[Id] = []
-    signs: list[str] = []
+    signs: list[SignGroup] = []
     phrases: list[Label] = []
 
 
@@ -78,12 +102,16 @@ class Component(Record):
 
     name: Label
     about: Prose
+    short: Label | None = None
+    """The key word of a step that looks at this part and has no word of its own."""
 
 
 class Tool(Record):
     """Something to bring."""
 
     name: Label
+    named: list[str] = []
+    """Phrases by which a remedy or a proof asks for it: the entry then lists it."""
 
 
 class Access(Record):
@@ -109,6 +137,8 @@ class Area(Record):
     name: Label
     letter: str = Field(pattern=r"^[A-Z]$")
     about: Prose
+    short: Label | None = None
+    """The word on the tab of a sheet, where the name is too long for it."""
 
 
 class Task(Record):
@@ -128,6 +158,8 @@ class Evidence(Record):
 
     ask: Label
     kind: Literal["text", "reading", "photo", "tick"] = "text"
+    lost_later: bool = False
+    """Whether it cannot be had any more once the boat is left or the fault is mended."""
 
 
 class Computation(Record):
@@ -213,6 +245,8 @@ class Topic(Record):
     notes: list[Prose] = []
     source: Id
     cautions: list[Id] = []
+    owner_safe: bool = False
+    """It also stands in owner's guides."""
 
     @model_validator(mode="after")
     def _whole(self) -> Topic:

@@ -35,11 +35,23 @@ PACKS = {
 def deadrise_band(context: Context) -> Iterator[Problem]:
     """The figure at the transducer's station, by the kind of hull."""
     for name, boat in context.catalogue.boats.items():
-        least, greatest = _DEADRISE_DEG[boat.hull]
-        if not least <= boat.deadrise_deg <= greatest:
-            yield context.catalogue.problem("boats", name, ("deadrise_deg",),
-                                            f"{boat.deadrise_deg:g} degrees is no deadrise of a {boat.hull} hull",
-                                            f"between {least:g} and {greatest:g}, or another hull")  # fmt: skip
+        for field, what, hint in _deadrise_faults(boat):
+            yield context.catalogue.problem("boats", name, (field,), what, hint)
+
+
+def boat_faults(boat: Boat, family: Family, fitted: Transducer) -> Iterator[tuple[str, str, str]]:
+    """Everything that these rules have against a boat: the field, what is wrong, and what to do."""
+    yield from _deadrise_faults(boat)
+    yield from _listed_faults(boat, family)
+    yield from _fitting_faults(boat, fitted)
+    yield from _supply_faults(boat, family)
+
+
+def _deadrise_faults(boat: Boat) -> Iterator[tuple[str, str, str]]:
+    least, greatest = _DEADRISE_DEG[boat.hull]
+    if not least <= boat.deadrise_deg <= greatest:
+        yield ("deadrise_deg", f"{boat.deadrise_deg:g} degrees is no deadrise of a {boat.hull} hull",
+               f"between {least:g} and {greatest:g}, or another hull")  # fmt: skip
 
 
 @rule(
@@ -51,12 +63,18 @@ def boat_transducer(context: Context) -> Iterator[Problem]:
     catalogue = context.catalogue
     for name, boat in catalogue.boats.items():
         family, fitted = catalogue.families.get(boat.display), catalogue.transducers.get(boat.transducer)
-        if family is not None and boat.transducer not in family.transducers:
-            yield catalogue.problem("boats", name, ("transducer",), f"'{boat.transducer}' is not on the list of {boat.display}",
-                                    f"its list: {', '.join(family.transducers)}")  # fmt: skip
+        if family is not None:
+            for field, what, hint in _listed_faults(boat, family):
+                yield catalogue.problem("boats", name, (field,), what, hint)
         if fitted is not None:
             for field, what, hint in _fitting_faults(boat, fitted):
                 yield catalogue.problem("boats", name, (field,), what, hint)
+
+
+def _listed_faults(boat: Boat, family: Family) -> Iterator[tuple[str, str, str]]:
+    if boat.transducer not in family.transducers:
+        yield ("transducer", f"'{boat.transducer}' is not on the list of {boat.display}",
+               f"its list: {', '.join(family.transducers)}")  # fmt: skip
 
 
 def _fitting_faults(boat: Boat, fitted: Transducer) -> Iterator[tuple[str, str, str]]:

@@ -41,4 +41,4 @@ def hazard_bears(context: Context) -> Iterator[Problem]:
     for name, hazard in context.catalogue.hazards.items():
         if not any(next(reasons(decision, hazard), None) for decision in context.decisions.values()):
             yield context.catalogue.problem("hazards", name, (), f"the hazard '{name}' bears on no entry",
-                                            "name its cautions, areas, access or signs")  # fmt: skip
+                                            "name its cautions, areas, access, signs or phrases")  # fmt: skip

@@ -155,3 +155,41 @@ def wanted_reading(context: Context) -> Iterator[Problem]:
                 yield context.catalogue.problem(kind, name, location, "asks for no reading or sight", "say what is to be seen, with the limit")  # fmt: skip
             if not text.rstrip().endswith("?"):
                 yield context.catalogue.problem(kind, name, location, "is no question", "end it with a question mark, so that YES or NO answers it")  # fmt: skip
+
+
+@rule(
+    "us-words",
+    "The content is written in British words; a US edition has the American ones of us_words.yaml.",
+)
+def us_words(context: Context) -> Iterator[Problem]:
+    """No American word in the prose, and none that is British for something else in the mapping."""
+    catalogue = context.catalogue
+    british = {form: name for name, w in catalogue.us_words.items() for form in (w.british, *w.plural[:1])}
+    american = {form: w.british for w in catalogue.us_words.values() for form in (w.american, *w.plural[1:])
+                if not w.british_too}  # fmt: skip
+    for name, word in catalogue.us_words.items():
+        if word.american in british:
+            yield catalogue.problem("us_words", name, ("american",), f"'{word.american}' is itself replaced, by '{british[word.american]}'",
+                                    "name a word that stays")  # fmt: skip
+    if not american:
+        return
+    pattern = re.compile(rf"\b(?:{'|'.join(map(re.escape, american))})\b", re.IGNORECASE)
+    for kind, name, location, text in catalogue.prose():
+        if kind in ("sources", "retired", "dealer") or (
+            kind == "families" and {"messages", "menus"} & set(location)
+        ):
+            continue
+        found = pattern.search(prose.replace(text, lambda reference: " "))
+        if found is not None:
+            yield catalogue.problem(kind, name, location, f"'{found.group()}' is American",
+                                    f"write '{american[found.group().casefold()]}'")  # fmt: skip
+
+
+@rule("signs", "A sign by its depth number says whether the number is gone, wrong or frozen.")
+def signs(context: Context) -> Iterator[Problem]:
+    """Whoever telephones looks under one of the three, and a frozen number is a danger of its own."""
+    for decision in context.decisions.values():
+        for index, sign in enumerate(decision.entry.condition.signs):
+            if "number" in decision.entry.condition.groups(sign):
+                yield context.entry_problem(decision, ("condition", "signs", index), f"'{sign.words}' does not say how the number fails",
+                                            "add 'number: [gone]', [wrong] or [frozen] to the condition")  # fmt: skip

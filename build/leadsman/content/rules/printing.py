@@ -18,7 +18,7 @@ _LONGEST_WORD = 40
 _MOST_REMEDIES = 6
 
 
-@rule("signs", "The fonts have every sign that a text holds.")
+@rule("letters", "The fonts have every sign that a text holds.")
 def signs(context: Context) -> Iterator[Problem]:
     """Each sign that the text font lacks, where it first stands in its file."""
     documents = {document.path: document for document, _ in context.catalogue.origins.values()}

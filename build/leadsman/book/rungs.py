@@ -1,0 +1,315 @@
+"""An entry as its card shows it: rungs from top to bottom, the few answers that leave the line, the ends on the back.
+
+The card is the base of the family of views: the opening spread of a handbook prints the same rungs and ends. The
+expected answer falls through to the next rung and is not printed; what is printed is an exception.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from leadsman.book.views import Answer, EntryView, FixView, HandOverView, StepView, Target
+from leadsman.content import prose
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import CANNOT
+from leadsman.content.model.base import Prose
+from leadsman.content.model.fault import CheckBody
+from leadsman.content.model.reference import Access, Caution
+
+NamedCaution = tuple[str, Caution]
+#: Only these can hurt somebody: they are told at the head of a face and in the words of the step.
+GRAVE = ("DANGER", "WARNING")
+#: Where the key word of a title ends: "Lamp at the power plug", "Fuse, both ends".
+_TITLE_END = re.compile(r",|\b(?:at|of|on|under|in|for|and|to|from|with)\b")
+#: So many letters of two answers stand in one line of the column.
+_SHORT_ANSWERS = 9
+#: Facts that a hand-over's sheet names; the form has the rest.
+_FACTS = 2
+
+
+@dataclass(frozen=True)
+class Exit:
+    """A printed answer: its words, where it leads, and the whole remedy where that is one line."""
+
+    label: str
+    target: Target
+    key: str
+    jumps: bool
+    """Whether it leads to a step that is not the next one."""
+    back: bool
+    """Whether it leads to an earlier step."""
+
+
+@dataclass(frozen=True)
+class Rung:
+    """A step on the ladder."""
+
+    step: StepView
+    key: str
+    """The bold word that opens it."""
+    falls: bool
+    """Whether YES, or a fact that is only noted, leads on to the next rung."""
+    exits: tuple[Exit, ...]
+    opens_place: bool
+    """Whether it is the first rung at its place: dash, bilge, transom."""
+
+    @property
+    def id(self) -> str:
+        """The step's own id."""
+        return self.step.id
+
+    @property
+    def place(self) -> Access:
+        """Where it is done."""
+        return self.step.access
+
+    @property
+    def grave(self) -> tuple[NamedCaution, ...]:
+        """The cautions that can hurt somebody, the gravest first."""
+        return tuple(item for item in self.step.cautions if item[1].signal in GRAVE)
+
+    @property
+    def measures(self) -> bool:
+        """Whether a reading is taken that has to be kept."""
+        return self.step.check.body.kind == "measure"
+
+
+@dataclass(frozen=True)
+class End:
+    """A fix or a hand-over."""
+
+    letter: str
+    id: str
+    fix: FixView | None
+    hand_over: HandOverView | None
+    facts: tuple[str, ...] = ()
+    """Of a hand-over: what cannot be had later."""
+
+    @property
+    def cautions(self) -> tuple[NamedCaution, ...]:
+        """All its cautions."""
+        found = self.fix or self.hand_over
+        return found.cautions if found else ()
+
+    @property
+    def grave(self) -> tuple[NamedCaution, ...]:
+        """The cautions that can hurt somebody."""
+        return tuple(item for item in self.cautions if item[1].signal in GRAVE)
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """An entry's card before layout."""
+
+    view: EntryView
+    rungs: tuple[Rung, ...]
+    ends: tuple[End, ...]
+
+    @property
+    def id(self) -> str:
+        """The entry's id."""
+        return self.view.entry.id
+
+    @property
+    def code(self) -> str:
+        """The entry's code."""
+        return self.view.entry.code
+
+    @cached_property
+    def end_of(self) -> dict[str, End]:
+        """The ends by id."""
+        return {end.id: end for end in self.ends}
+
+    @property
+    def forward_jumps(self) -> int:
+        """Printed answers that pass over a step."""
+        return sum(leaves.jumps and not leaves.back for rung in self.rungs for leaves in rung.exits)
+
+    @property
+    def backward_jumps(self) -> int:
+        """Printed answers that lead back up."""
+        return sum(leaves.back for rung in self.rungs for leaves in rung.exits)
+
+    @property
+    def returns(self) -> int:
+        """How often a place is opened again after it was left."""
+        places = [rung.place.short for rung in self.rungs if rung.opens_place]
+        return len(places) - len(set(places))
+
+    def ends_behind(self, rungs: Sequence[Rung], *, last: bool) -> tuple[End, ...]:
+        """The ends to which some rungs lead, with those to which a failed proof of these leads.
+
+        On the ``last`` sheet also the ends that only other ends name, and always the hand-over.
+        """
+        wanted = {
+            leaves.target.id for rung in rungs for leaves in rung.exits if leaves.target.id in self.end_of
+        }
+        named = {leaves.target.id for rung in self.rungs for leaves in rung.exits}
+        if last:
+            wanted |= {end.id for end in self.ends if end.id not in named}
+        more = True
+        while more:
+            after = {
+                end.fix.not_proved.id for name in wanted
+                if (end := self.end_of[name]).fix is not None and end.fix.not_proved.id in self.end_of
+            }  # fmt: skip
+            more = not after <= wanted
+            wanted |= after
+        return tuple(end for end in self.ends if end.id in wanted)
+
+    def uses(self, table: str) -> set[str]:
+        """The rungs whose text names a table."""
+        return {
+            rung.id
+            for rung in self.rungs
+            for text in (rung.step.check.body.do, rung.step.check.body.see, *rung.step.check.body.how)
+            for reference in prose.references(text)
+            if reference.kind == "table" and reference.what == table
+        }
+
+
+def ladder_of(view: EntryView, catalogue: Catalogue) -> Ladder:
+    """The card of an entry."""
+    rungs, place = [], ""
+    for step in view.steps:
+        rungs.append(_rung(step, len(view.steps), step.access.short != place, catalogue))
+        place = step.access.short
+    ends = [End(fix.letter, fix.id, fix, None) for fix in view.fixes]
+    ends += [End(end.letter, end.id, None, end, tuple(_facts(end, catalogue))) for end in view.hand_overs]
+    return Ladder(view, tuple(rungs), tuple(ends))
+
+
+def _rung(step: StepView, steps: int, opens: bool, catalogue: Catalogue) -> Rung:
+    key = key_word(step.check.body, str(step.check.shared.title) if step.check.shared else "", catalogue)
+    if not step.decides:
+        return Rung(step, key, step.number < steps, (), opens)
+    expected = {answer.target.id for answer in step.answers if answer.key == "yes"}
+    if step.asks_history:
+        # What was not said goes on; only a history that leads elsewhere is printed.
+        expected = {answer.target.id for answer in step.answers if answer.key == CANNOT}
+    falls = any(_is_next(step, answer.target) and answer.target.id in expected for answer in step.answers)
+    return Rung(step, key, falls, tuple(_exits(step, falls)), opens)
+
+
+def _exits(step: StepView, falls: bool) -> Iterator[Exit]:
+    told: dict[str, list[Answer]] = {}
+    for answer in step.answers:
+        following = _is_next(step, answer.target)
+        if following and (answer.key == CANNOT or (falls and (answer.key == "yes" or step.asks_history))):
+            continue
+        # Answers with one target stand in one line where that is short; histories always.
+        before = told.get(answer.target.id, [])
+        letters = sum(len(a.label) + 2 for a in before) + len(answer.label)
+        together = step.asks_history or (bool(before) and letters <= _SHORT_ANSWERS)
+        told.setdefault(answer.target.id if together or not before else answer.key, []).append(answer)
+    for answers in told.values():
+        target = answers[0].target
+        jumps = target.kind == "step" and not _is_next(step, target)
+        back = target.kind == "step" and int(target.number) <= step.number
+        yield Exit(", ".join(a.label for a in answers), target, answers[0].key, jumps, back)
+
+
+def _is_next(step: StepView, target: Target) -> bool:
+    return target.kind == "step" and int(target.number) == step.number + 1
+
+
+def key_word(body: CheckBody, title: str, catalogue: Catalogue) -> str:
+    """The word that opens a step: the writer's, else the head of the shared check's title, else the part, else the kind.
+
+    Examples
+    --------
+    >>> from leadsman.content.model.fault import CheckBody
+    >>> key_word(CheckBody.model_construct(key=None), "Lamp at the power plug", None)
+    'Lamp'
+    """
+    if body.key is not None:
+        return str(body.key)
+    if head := _TITLE_END.split(title)[0].strip():
+        return head
+    if body.tests:
+        part = catalogue.records["components"][body.tests[0]]
+        return str(part.short or part.name)
+    return str(catalogue.phrases().kinds[body.kind])
+
+
+def _facts(end: HandOverView, catalogue: Catalogue) -> Iterator[str]:
+    """The two facts of a hand-over that are gone when the boat is left: as declared, else history, then a reading."""
+    records = catalogue.records["evidence"]
+    wanted = [records[name] for name in end.hand_over.evidence]
+    declared = [record for record in wanted if record.lost_later]
+    likely = [record for record in wanted if record.kind == "reading"]
+    rest = [record for record in wanted if record.kind == "text"]
+    chosen = list({id(record): record for record in [*declared, *likely, *rest]}.values())
+    yield from (str(record.ask) for record in chosen[:_FACTS])
+
+
+def hazard(caution: Caution) -> Prose:
+    """The hazard of a caution in a word or two.
+
+    Examples
+    --------
+    >>> fields = {"short": Prose("Petrol vapour: open, smell."), "names": None, "first": None}
+    >>> hazard(Caution.model_construct(**fields)), first_words(Caution.model_construct(**fields))
+    ('Petrol vapour', 'Open, smell.')
+    """
+    return Prose(caution.names or _parted(caution.short)[0])
+
+
+def first_words(caution: Caution) -> Prose:
+    """What a step begins with where the hazard is: the avoidance, as a command."""
+    return Prose(caution.first or _parted(caution.short)[1])
+
+
+def _parted(short: str) -> tuple[str, str]:
+    # Not at the colon of a reference: "{value: blower-time}".
+    depth = 0
+    for at, letter in enumerate(short):
+        depth += {"{": 1, "}": -1}.get(letter, 0)
+        if letter == ":" and not depth:
+            words = short[at + 1 :].strip()
+            return short[:at].strip(), words[:1].upper() + words[1:]
+    return short.rstrip("."), short
+
+
+def _known(caution: Caution) -> bool:
+    """Whether it is for property only and holds always: the card of hazards has it, and the step is worded so."""
+    return caution.general and caution.signal not in GRAVE
+
+
+def spoken(parts: Sequence[Rung] | Sequence[End]) -> dict[str, tuple[str, ...]]:
+    """By rung or end, the cautions whose words stand in it: at the first of each unbroken run of guarded ones.
+
+    Within the run the sign stands beside the number: a caution that is repeated at every step is no longer read.
+    Cautions for property stand at the head of no face, so that each run of them speaks too.
+    """
+    found, before = {}, set[str]()
+    for part in parts:
+        cautions = part.step.cautions if isinstance(part, Rung) else part.cautions
+        found[part.id] = tuple(
+            name for name, caution in cautions if name not in before and not _known(caution)
+        )
+        before = {name for name, _ in cautions}
+    return found
+
+
+@dataclass(frozen=True)
+class HeadLine:
+    """A hazard at the head of a face, with the exact steps or letters that it is about."""
+
+    name: str
+    caution: Caution
+    where: tuple[str, ...]
+
+
+def head_lines(parts: Sequence[Rung] | Sequence[End]) -> tuple[HeadLine, ...]:
+    """The hazards of a face, each once, the gravest first, in the order of their first step."""
+    found: dict[str, tuple[Caution, list[str]]] = {}
+    for part in parts:
+        number = str(part.step.number) if isinstance(part, Rung) else part.letter
+        for name, caution in part.grave:
+            found.setdefault(name, (caution, []))[1].append(number)
+    ordered = sorted(found.items(), key=lambda item: GRAVE.index(item[1][0].signal))
+    return tuple(HeadLine(name, caution, tuple(where)) for name, (caution, where) in ordered)

@@ -1,0 +1,198 @@
+"""``leadsman drill``: simulated boats try the book; its figures, its worst turns, and any one boat's diary."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from leadsman.commands.options import add_content, add_format, completed_by, ids_of
+from leadsman.commands.terminal import counting, print_csv, print_json, print_table, say
+from leadsman.errors import UsageError
+from leadsman.paths import content_folder
+
+if TYPE_CHECKING:
+    from leadsman.content.catalogue import Catalogue
+    from leadsman.drill.scores import Figures
+
+_HEADS = (
+    "entry",
+    "boats",
+    "right",
+    "renewed sound",
+    "handed over",
+    "no end",
+    "minutes",
+    "best",
+    "two faults safe",
+    "sound convicted",
+)
+
+
+def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
+    """Declare the command."""
+    parser: argparse.ArgumentParser = subparsers.add_parser(
+        "drill",
+        help="let simulated boats try the book",
+        description="Bring simulated boats with one fault, with two, and with none to a technician who follows the cards "
+        "to the letter; tell how often the right part is found.",
+        epilog="examples:\n  leadsman drill --boats 2000 --seed 1\n  leadsman drill dead-unit --boats 500\n"
+        "  leadsman drill --replay P1-fault-1-17\n  leadsman drill --against HEAD~1",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    completed_by(
+        parser.add_argument("entry", nargs="*", metavar="ENTRY", help="entries to drill (default: all)"),
+        ids_of("faults"),
+    )
+    parser.add_argument("--boats", type=_count, default=2000, help="how many boats in all (%(default)s)")
+    parser.add_argument(
+        "--seed", type=_number, default=1, help="the same seed gives the same boats (%(default)s)"
+    )
+    parser.add_argument(
+        "--errors", type=float, default=1.0, metavar="TIMES",
+        help="human errors, as a multiple of the published ones: 0, 1, 3 or 10 (%(default)s)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--replay", metavar="ID", help="the diary of one boat, by its id in the list of turns"
+    )
+    parser.add_argument(
+        "--against",
+        metavar="REV|FILE",
+        help="compare with an earlier revision, or with an earlier drill's JSON",
+    )
+    parser.add_argument("--plot", metavar="FILE.svg", help="write a picture of the figures as well")
+    parser.add_argument(
+        "--workers", type=_count, help="processes (default: one a processor; the figures are the same)"
+    )
+    add_content(parser)
+    add_format(parser, csv=True, note="; csv prints one line an entry")
+    return parser
+
+
+def _count(text: str) -> int:
+    if not text.isdigit() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"'{text}' is no number of one or more")
+    return int(text)
+
+
+def _number(text: str) -> int:
+    if not text.isdigit():
+        raise argparse.ArgumentTypeError(f"'{text}' is no whole number")
+    return int(text)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Act on the parsed arguments and return the exit code: 1 when a comparison shows the book to be worse."""
+    from leadsman.content.catalogue import load
+    from leadsman.drill.exercise import drill, replay
+
+    folder = content_folder(arguments.content)
+    catalogue = load(folder)
+    if catalogue.problems:
+        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    for name in arguments.entry:
+        if name not in catalogue.faults:
+            raise UsageError(f"'{name}' is no entry; {catalogue.near('faults', name)}")
+    if arguments.replay is not None:
+        outcome = replay(catalogue, arguments.replay)
+        for line in outcome.walk.diary:
+            say(line)
+        say(f"{outcome.id}: {', '.join(outcome.faults) or 'nothing wrong'}; {outcome.walk.end}"
+            f"{', right' if outcome.walk.right else ''}; {outcome.walk.minutes:.0f} min")  # fmt: skip
+        return 0
+    with ExitStack() as stack:
+
+        def bar(total: int) -> Callable[[int], None]:
+            return stack.enter_context(counting(total))
+
+        figures = drill(catalogue, arguments.boats, arguments.seed, arguments.entry or None,
+                        arguments.workers or os.cpu_count() or 1, arguments.errors, bar)  # fmt: skip
+    if arguments.plot is not None:
+        from leadsman.drill.plot import svg
+
+        Path(arguments.plot).write_text(svg(figures.as_data()), encoding="utf-8")
+    if arguments.against is not None:
+        return _compare(arguments, folder, figures)
+    _print(arguments.format, figures, catalogue)
+    return 0
+
+
+def _print(how: str, figures: Figures, catalogue: Catalogue) -> None:
+    if how == "json":
+        print_json(figures.as_data())
+        return
+    rows = [_row(score.code, score) for score in figures.entries] + [_row("all", figures.total)]
+    if how == "csv":
+        print_csv(_HEADS, rows)
+        return
+    print_table(_HEADS, rows)
+    told = figures.coverage
+    say(
+        f"checks acted out: {told['mapped']} of {told['checks']}, causes drilled: {told['drilled']} of {told['causes']}"
+    )
+    for name in told["missing"]:
+        say(f"  not acted out: {name}")
+    if figures.turns:
+        say("the book's wrong turns, the gravest first:")
+        print_table(
+            ("boats", "entry", "fault", "what the book does", "where", "replay"),
+            [
+                (str(t.count), catalogue.faults[t.entry].code, t.fault, t.what, t.where, t.boats[0])
+                for t in figures.turns
+            ],
+        )
+
+
+def _row(code: str, score: Any) -> tuple[str, ...]:
+    return (
+        code, str(score.boats), f"{score.right:.1%}", f"{score.condemned:.1%}", f"{score.handed_over:.1%}",
+        f"{score.endless:.1%}", f"{score.minutes:.1f}", f"{score.best_minutes:.1f}",
+        f"{score.doubles_safe:.0%} of {score.doubles}", f"{score.sound_convicted:.1%} of {score.sound}",
+    )  # fmt: skip
+
+
+def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> int:
+    from leadsman.drill.exercise import at_revision
+    from leadsman.drill.scores import against
+
+    after = figures.as_data()
+    file = Path(arguments.against)
+    if file.is_file():
+        try:
+            before = json.loads(file.read_text(encoding="utf-8"))
+            before["entries"], before["total"]
+        except (ValueError, KeyError, TypeError, UnicodeDecodeError):
+            raise UsageError(f"{file} is no JSON of an earlier drill; write one with --format json") from None
+        if (before["seed"], before["boats"]) != (after["seed"], after["boats"]):
+            raise UsageError(
+                f"{file} holds {before['boats']} boats of seed {before['seed']}; ask for the same, or the boats differ"
+            )
+    else:
+        before = at_revision(
+            folder,
+            arguments.against,
+            arguments.boats,
+            arguments.seed,
+            arguments.entry or None,
+            arguments.errors,
+        )
+    found = against(before, after)
+    if arguments.format == "json":
+        print_json([{"code": d.code, "title": d.title, "before": d.before, "after": d.after} for d in found])
+    elif not found:
+        say("nothing changed: the same boats end as they did")
+    else:
+        print_table(
+            ("entry", "right", "renewed sound", "no end", "minutes", ""),
+            [
+                (d.code or "all", *(f"{d.before[k]:.1%} > {d.after[k]:.1%}" for k in ("right", "condemned", "endless")),
+                 f"{d.before['minutes']:.1f} > {d.after['minutes']:.1f}", "worse" if d.worse() else "")
+                for d in found
+            ],
+        )  # fmt: skip
+    return 1 if any(d.worse() for d in found) else 0

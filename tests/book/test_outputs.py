@@ -1,0 +1,73 @@
+"""Two editions never share a file: told by the check, refused by the build, whatever the way to the same name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+import small_content
+import small_guides
+from leadsman.book.outputs import output_names
+from leadsman.book.verdict import judge
+from leadsman.build import Order, build_editions, pieces_of
+from leadsman.content.catalogue import load
+from leadsman.content.model.edition import Edition
+from leadsman.errors import OutputError
+
+
+def with_edition(folder: Path, name: str, like: str = "deck", **changes: Any) -> Path:
+    """The small content with one more edition."""
+    content = small_guides.with_guide(folder)
+    data = yaml.safe_load((content / "editions" / f"{like}.yaml").read_text(encoding="utf-8"))
+    data |= {"id": name, **changes}
+    (content / "editions" / f"{name}.yaml").write_text(
+        yaml.safe_dump(data, sort_keys=False), encoding="utf-8"
+    )
+    return content
+
+
+@pytest.mark.parametrize(
+    ("name", "like", "changes", "file"),
+    [
+        ("deck-a6", "guide", {"formats": ["pdf"], "guides": ["dealer"]}, "deck-a6.pdf"),
+        ("guide-plain", "guide", {"formats": ["epub"], "guides": ["dealer"]}, "guide-plain.epub"),
+        ("guide-punt", "deck", {"formats": ["a6", "a6"]}, "guide-punt-a6.pdf"),
+    ],
+)
+def test_two_editions_with_one_file_are_told_and_refused(
+    tmp_path: Path, name: str, like: str, changes: dict[str, Any], file: str
+) -> None:
+    catalogue = load(with_edition(tmp_path, name, like, **changes))
+    verdict = judge(catalogue)
+    assert any(p.rule == "same-file" and file in p.what and p.path.endswith(".yaml") for p in verdict.errors)
+    if changes["formats"] != ["a6", "a6"]:
+        out = tmp_path / "out"
+        with pytest.raises(OutputError, match=f"would both be made into {file}"):
+            build_editions(Order(catalogue, verdict, small_guides.TEMPLATES), list(catalogue.editions), out)
+        assert not out.exists()
+
+
+def test_the_names_are_those_that_a_build_makes(repository: Path) -> None:
+    for content in (repository / "content", small_content.FOLDER):
+        catalogue = load(content)
+        order = Order(catalogue, judge(catalogue), repository / "templates")
+        for name, edition in catalogue.editions.items():
+            made = {piece.target.as_posix() for piece in pieces_of(order, name)}
+            names = output_names(edition, catalogue)
+            assert set(names) - made <= {f"{name}-replace.txt"}
+            assert made <= set(names)
+
+
+def test_a_family_and_a_boat_of_one_name_are_told(tmp_path: Path) -> None:
+    content = small_guides.with_guide(tmp_path)
+    (content / "boats" / "punt.yaml").rename(content / "boats" / "plain.yaml")
+    small_content.edit(content, "boats/plain.yaml", "id: punt", "id: plain")
+    edition = Edition.model_validate(small_guides.EDITION)
+    assert edition.guides == ["dealer", "families", "boats"]
+    told = [p for p in judge(load(content)).errors if p.rule == "same-file"]
+    assert [p.what for p in told] == [
+        f"makes the file guide-plain.{form}, which it makes itself too" for form in ("epub", "pdf")
+    ]

@@ -1,0 +1,116 @@
+"""American words in US editions, as US units: everywhere that a reader reads, and nowhere that a display speaks.
+
+The pairs are those of ordinary dictionaries of American and British English (from memory, no page cited).
+"""
+
+from pathlib import Path
+
+import pytest
+
+import built
+import small_content
+from leadsman.book.manual import build_manual
+from leadsman.book.record import record_sheets
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.output.handbook import handbook_parts
+from leadsman.output.prose_html import Setter
+from leadsman.output.record import record_html
+from leadsman.output.templating import environment
+from leadsman.output.us_words import WordsFor
+from leadsman.paths import data_folder
+
+WORDS = """torch: {british: torch, american: flashlight, plural: [torches, flashlights]}
+petrol: {british: petrol, american: gasoline}
+colour: {british: colour, american: color, plural: [colours, colors]}
+"""
+
+
+@pytest.fixture(scope="module")
+def catalogue(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
+    """The small content with three words, one of them in a message and in a menu path of a display."""
+    folder = small_content.copy(tmp_path_factory.mktemp("us"))
+    (folder / "us_words.yaml").write_text(WORDS, encoding="utf-8")
+    small_content.edit(folder, "families/plain.yaml", "SEEKING", "NO COLOUR")
+    small_content.edit(
+        folder, "families/plain.yaml", "update-software: [LIST key, Load]", "update-software: [Colours]"
+    )
+    found = load(folder)
+    assert found.problems == []
+    return found
+
+
+@pytest.fixture(scope="module")
+def words(catalogue: Catalogue) -> WordsFor:
+    """The words of a US edition."""
+    return WordsFor(catalogue, "us")
+
+
+@pytest.mark.parametrize(
+    ("british", "american"),
+    [
+        ("Shine a torch.", "Shine a flashlight."),
+        ("Torches and petrol", "Flashlights and gasoline"),
+        ("PETROL", "GASOLINE"),
+        ("torchwood and scorch", "torchwood and scorch"),
+        ("Colour, colours.", "Color, colors."),
+    ],
+)
+def test_whole_words_with_their_capitals_and_plurals(words: WordsFor, british: str, american: str) -> None:
+    assert words.text(british) == american
+    assert words.html(f"<p>{british}</p>") == f"<p>{american}</p>"
+
+
+@pytest.mark.parametrize(
+    "html",
+    [
+        '<a href="#hazard-petrol" id="torch" class="colour">x</a>',
+        '<p>Read <span class="message">NO <b>COLOUR</b></span></p>',
+        '<span class="menu">Colour</span>',
+        "<td>NO COLOUR</td>",
+        "<td>Set-up\u00a0\u203a Colour</td>",
+        "<td>Colours</td>",
+        '<span data-slot="colour">\ue010colour\ue011</span>',
+    ],
+)
+def test_ids_messages_menus_and_places_stay(words: WordsFor, html: str) -> None:
+    assert words.html(html) == html
+
+
+def test_what_is_read_out_is_replaced_too_and_what_follows_a_message(words: WordsFor) -> None:
+    assert words.html('<img alt="A torch"><br><span class="message">COLOUR</span> petrol') == (
+        '<img alt="A flashlight"><br><span class="message">COLOUR</span> gasoline'
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "us-fathoms"])
+def test_every_us_edition_has_them_and_no_other(catalogue: Catalogue, units: str) -> None:
+    assert WordsFor(catalogue, units).text("torch") == "flashlight"
+    assert WordsFor(catalogue, "metric").text("torch") == "torch"
+    for wanted, system in (("flashlight", units), ("torch", "metric")):
+        page = environment(data_folder("templates"), Setter(catalogue, system)).from_string(
+            "<p>{{ word }}</p>"
+        )
+        assert page.render(word="torch") == f"<p>{wanted}</p>"
+
+
+def test_a_us_handbook_says_flashlight_and_a_metric_one_torch(catalogue: Catalogue) -> None:
+    """The tool of the mini content is a torch; the message keeps its word in every list."""
+    for units, right, wrong in (("us", "Flashlight", "Torch"), ("metric", "Torch", "Flashlight")):
+        edition = catalogue.editions["deck"].model_copy(
+            update={"kind": "handbook", "tables": [], "units": units}
+        )
+        parts = handbook_parts(build_manual(edition, catalogue), catalogue, data_folder("templates"))
+        html = "".join(part.html for part in parts)
+        assert right in html
+        assert wrong not in html
+        assert html.count("NO COLOUR") >= 2
+
+
+def test_no_british_word_of_the_list_is_left_in_a_us_record() -> None:
+    catalogue, _ = built.content()
+    edition = catalogue.editions["service-record"].model_copy(update={"units": "us"})
+    html = record_html(
+        next(iter(record_sheets(edition, catalogue))), catalogue, Path(data_folder("templates"))
+    )
+    words = WordsFor(catalogue, "us")
+    assert words.html(html) == html
