@@ -52,7 +52,7 @@ def decides(context: Context) -> Iterator[Problem]:
     """The unit's own volts are read for every search, whatever they say."""
     for decision in context.decisions.values():
         for check in decision.checks.values():
-            asked = set(HISTORIES) <= set(check.outcomes) or check.supply_step == "P0"
+            asked = bool(set(HISTORIES) & set(check.outcomes)) or check.supply_step == "P0"
             targets = {decision.target(outcome) for outcome in check.outcomes.values()}
             if len(targets) == 1 and not asked and not any(o.means for o in check.outcomes.values()):
                 yield context.entry_problem(decision, context.check_place(decision, check.id), f"'{check.id}' decides nothing: every answer leads to '{targets.pop()}'",

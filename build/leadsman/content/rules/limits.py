@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from leadsman.content import prose
@@ -34,10 +34,7 @@ def value_band(context: Context) -> Iterator[Problem]:
                 yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' is a limit without a band",
                                         "add 'band: [least, greatest]': between which it may lie")  # fmt: skip
             continue
-        found = [value.declared, *value.band]
-        low, high, *band = [part for text in found for part in (ends(text)[0], ends(text)[-1])]
-        inside = all(_within(part, band[0], band[-1]) for part in (low, high))
-        if not inside:
+        if not _inside(value.declared, value.band):
             yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' lies outside its band, {' to '.join(value.band)}",
                                     "correct it, or move the band and name the source")  # fmt: skip
 
@@ -72,13 +69,18 @@ def _named(given: Any, key: str) -> Iterator[str]:
             yield from _named(item, key)
 
 
-def _within(part: Quantity, low: Quantity, high: Quantity) -> bool:
-    tolerance = 1e-9 * max(abs(high.value), abs(low.value))
+def _inside(text: str, band: Sequence[str]) -> bool:
+    """Whether every end of a number lies between those of its band; what is no number lies nowhere."""
     try:
-        own = [convert(part.value, part.unit, end.unit) for end in (low, high)]
+        low, high = ends(band[0])[0], ends(band[-1])[-1]
+        tolerance = 1e-9 * max(abs(high.value), abs(low.value))
+        return all(
+            convert(part.value, part.unit, low.unit) >= low.value - tolerance
+            and convert(part.value, part.unit, high.unit) <= high.value + tolerance
+            for part in ends(text)
+        )
     except LeadsmanError:
         return False
-    return bool(own[0] >= low.value - tolerance and own[1] <= high.value + tolerance)
 
 
 @rule("limit-order", "A value stands below those that it names as above it.")
@@ -90,10 +92,25 @@ def limit_order(context: Context) -> Iterator[Problem]:
             other = values.get(above)
             if value.declared is None or other is None or other.declared is None:
                 continue
-            low, high = ends(value.declared)[-1], ends(other.declared)[0]
-            if convert(low.value, low.unit, high.unit) > high.value:
+            if not _in_order(value.declared, other.declared):
                 yield context.catalogue.problem("values", name, ("below", index), f"'{value.declared}' is not below '{above}', {other.declared}",
                                                 "correct one of them")  # fmt: skip
+
+
+def _in_order(text: str, above: str) -> bool:
+    try:
+        low, high = ends(text)[-1], ends(above)[0]
+        return bool(convert(low.value, low.unit, high.unit) <= high.value)
+    except LeadsmanError:
+        return False
+
+
+def _in(unit: str, text: str) -> float | None:
+    """A number in a unit; none where the text is no such number."""
+    try:
+        return float(parse(text).to(unit).value)
+    except LeadsmanError:
+        return None
 
 
 #: The lamp of the tools, the current that follows from it, and the greatest that tables count with.
@@ -108,16 +125,17 @@ def one_lamp(context: Context) -> Iterator[Problem]:
     current, lamp = catalogue.values.get(LAMP_CURRENT), catalogue.values.get(LAMP)
     if current is None or current.declared is None:
         return
-    amperes = parse(current.declared).value
-    if lamp is not None and lamp.declared is not None:
-        watts = parse(lamp.declared).value
+    amperes = _in("A", current.declared)
+    if amperes is None:
+        return  # The rule that computes the value says so.
+    if lamp is not None and lamp.declared is not None and (watts := _in("W", lamp.declared)) is not None:
         if not math.isclose(amperes, watts / _LAMP_V, rel_tol=_SAME):
             yield catalogue.problem("values", LAMP_CURRENT, ("declared",), f"a lamp of {watts:g} W draws {watts / _LAMP_V:.3g} A on {_LAMP_V:g} V",
                                     "correct the lamp or its current")  # fmt: skip
     greatest = catalogue.records["assumptions"].get(LAMP_GREATEST)
     if greatest is not None and greatest.band:
-        low, high = (parse(end).value for end in greatest.band)
-        if not low <= amperes <= high or parse(greatest.value).value < amperes:
+        taken_a = _in("A", greatest.value)
+        if not _inside(current.declared, greatest.band) or (taken_a is not None and taken_a < amperes):
             yield catalogue.problem("assumptions", LAMP_GREATEST, ("value",), f"the lamp draws {amperes:g} A, outside what the tables count with",
                                     "correct the assumption or its band")  # fmt: skip
     for name, table in catalogue.tables.items():
@@ -137,7 +155,9 @@ def boat_joints(context: Context) -> Iterator[Problem]:
     contacts = context.catalogue.records["assumptions"].get(SOUND_CONTACTS)
     if contacts is None or not contacts.band:
         return
-    low, high = (parse(end).to("ohm").value for end in contacts.band)
+    low, high = (_in("ohm", end) for end in (contacts.band[0], contacts.band[-1]))
+    if low is None or high is None:
+        return
     for name, boat in context.catalogue.boats.items():
         if not low <= boat.supply.contact_ohm <= high:
             yield context.catalogue.problem("boats", name, ("supply", "contact_ohm"),
@@ -151,10 +171,7 @@ def assumption_band(context: Context) -> Iterator[Problem]:
     for name, assumption in context.catalogue.records["assumptions"].items():
         if not assumption.band:
             continue
-        value, low, high = (
-            parse(text) for text in (assumption.value, assumption.band[0], assumption.band[-1])
-        )
-        if not _within(value, low, high):
+        if not _inside(assumption.value, assumption.band):
             yield context.catalogue.problem("assumptions", name, ("value",), f"'{assumption.value}' lies outside its band, {' to '.join(assumption.band)}",
                                             "correct it, or move the band and name the source")  # fmt: skip
 
@@ -225,11 +242,11 @@ def _quantity(given: Any) -> Quantity | None:
 
 def _alike(given: Any, value: Value) -> bool:
     """Whether a given is a number of the value's kind of quantity; one that names a record is that record's."""
-    found, declared = _quantity(given), ends(str(value.declared))[0]
+    found = _quantity(given)
     if found is None or not found.unit:
         return False
     try:
-        convert(found.value, found.unit, declared.unit)
+        convert(found.value, found.unit, ends(str(value.declared))[0].unit)
     except LeadsmanError:
         return False
     return True
