@@ -4,6 +4,7 @@ The rules themselves are the project's own brief and common practice of the trad
 word limits are ASD-STE100's.
 """
 
+import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 import small_content
 from leadsman.content.catalogue import load
 from leadsman.content.rules import RULES, Verdict, check
+from leadsman.errors import Problem
 
 ENTRY = "faults/depth/no-depth.yaml"
 OTHER = "faults/power/low-volts.yaml"
@@ -199,7 +201,7 @@ CASES = [
     case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
     case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
     case("letters", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
-    case("long-word", "a word of 90 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("long-word", "a word of 91 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
     case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
     case("owner-safe", "'temperature' is marked safe for an owner but needs access to 'helm'", ("access.yaml", "rank: 0, owner_may: true}", "rank: 0}"), ("checks/ask-history.yaml", "owner_safe: true\n", "")),
     case("owner-safe", "but needs the tool 'multimeter'", ("checks/temperature-shown.yaml", "owner_safe: true\n", "owner_safe: true\ntools: [multimeter]\n")),
@@ -424,3 +426,19 @@ def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
 def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
     found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
     assert any(p.what == "two causes are called 'joint'" and p.field == "causes[1]" for p in found.errors)
+
+
+def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there are other problems the failing rule is told beside them, and every other rule is applied."""
+
+    def fails(context: object) -> list[Problem]:
+        raise ZeroDivisionError
+
+    monkeypatch.setitem(RULES, "order", dataclasses.replace(RULES["order"], find=fails))
+    with pytest.raises(ZeroDivisionError):
+        check(load(small_content.FOLDER))
+    found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
+    assert any("'helm'" in p.what for p in found.errors)
+    assert any("'order' could not be applied while there are other problems" in p.what for p in found.errors)

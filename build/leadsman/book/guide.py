@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from leadsman.book.cards import chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table, show
 from leadsman.book.guide_conditions import GuideCondition, guide_conditions, scope_of
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers

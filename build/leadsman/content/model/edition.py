@@ -32,6 +32,8 @@ class SheetSet(Record):
 
     name: Label
     areas: list[Id] = Field(min_length=1)
+    only: list[Id] = []
+    """The conditions of these areas that hang on it; left out, all of them."""
 
 
 class BoatNumber(Record):
@@ -112,8 +114,6 @@ class Edition(Record):
     """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
     second_sheets: list[OffDeck] = []
     """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
-    most_sheets: int | None = Field(default=None, ge=1)
-    """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []
     """Tables of their own: in a guide at its end; of a deck, on a card of limits for any boat."""
     front: list[Prose] = []

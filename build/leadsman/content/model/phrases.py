@@ -63,7 +63,6 @@ class LadderWords(Record):
     first: Words
     """Before the hazards that come before step 1."""
     steps: OfNames
-    from_step: OfName
     step: OfName
     letters: OfNames
     letter: OfName

@@ -66,6 +66,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("editions", "entries.*", "faults"),
     ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "sets.*.areas.*", "areas"),
+    ("editions", "sets.*.only.*", "faults"),
     ("editions", "second_sheets.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
     ("editions", "evidence.*", "evidence"),
