@@ -128,10 +128,10 @@ def one_lamp(context: Context) -> Iterator[Problem]:
     amperes = _in("A", current.declared)
     if amperes is None:
         return  # The rule that computes the value says so.
-    if lamp is not None and lamp.declared is not None and (watts := _in("W", lamp.declared)) is not None:
-        if not math.isclose(amperes, watts / _LAMP_V, rel_tol=_SAME):
-            yield catalogue.problem("values", LAMP_CURRENT, ("declared",), f"a lamp of {watts:g} W draws {watts / _LAMP_V:.3g} A on {_LAMP_V:g} V",
-                                    "correct the lamp or its current")  # fmt: skip
+    watts = _in("W", lamp.declared) if lamp is not None and lamp.declared is not None else None
+    if watts is not None and not math.isclose(amperes, watts / _LAMP_V, rel_tol=_SAME):
+        yield catalogue.problem("values", LAMP_CURRENT, ("declared",), f"a lamp of {watts:g} W draws {watts / _LAMP_V:.3g} A on {_LAMP_V:g} V",
+                                "correct the lamp or its current")  # fmt: skip
     greatest = catalogue.records["assumptions"].get(LAMP_GREATEST)
     if greatest is not None and greatest.band:
         taken_a = _in("A", greatest.value)
