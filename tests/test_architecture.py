@@ -70,6 +70,10 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         },
         set(),
     ),
+    "preview": (
+        {"book", "content", "errors", "output", "press", "store"},
+        {"pymupdf", "tornado", "watchfiles"},
+    ),
     "history": ({"errors", "files"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),
     "fleet": ({"book", "content", "press", "errors", "files", "inspection", "output", "processes"}, set()),

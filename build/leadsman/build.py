@@ -408,7 +408,7 @@ def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
 
 def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
-    manual = build_manual(edition, catalogue, order.verdict.waived)
+    manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
     if piece.parts == ("pdf",):
         done = write_handbook_pdf(
