@@ -71,7 +71,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         set(),
     ),
     "preview": (
-        {"book", "content", "errors", "output", "press", "store"},
+        {"book", "content", "errors", "output", "press", "processes", "store"},
         {"pymupdf", "tornado", "watchfiles"},
     ),
     "history": ({"errors", "files"}, set()),

@@ -10,8 +10,9 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import json
+import multiprocessing
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -22,8 +23,9 @@ import tornado.netutil
 import tornado.web
 from watchfiles import awatch
 
-from leadsman.book.verdict import judge
+from leadsman import processes
 from leadsman.errors import LeadsmanError, Problem
+from leadsman.preview.judging import problems_in
 from leadsman.preview.views import Desk, Target, View
 
 HOST = "127.0.0.1"
@@ -78,6 +80,10 @@ class Preview:
         # The typesetting engine belongs to one thread.
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="preview")
         self._busy = asyncio.Lock()
+        # The rules are asked in a process of their own, so that the next saving need not wait for them.
+        self._judge_process = ProcessPoolExecutor(
+            1, multiprocessing.get_context("spawn"), processes.begin_worker, ("",)
+        )
 
     async def _run(self, work: Callable[[], Any]) -> Any:
         return await asyncio.get_running_loop().run_in_executor(self._thread, work)
@@ -91,7 +97,7 @@ class Preview:
             self._tell_problems(self.desk.catalogue.problems)
             for name in dict.fromkeys(self.listeners.values()):
                 await self._renew(name, number)
-            await self._judge(number)
+        await self._judge(number)
 
     async def look(self, named: str) -> Shown:
         """What is shown of a target, begun when it is first asked for."""
@@ -103,8 +109,8 @@ class Preview:
     async def _begin(self, named: str) -> None:
         async with self._busy:
             await self._renew(named, self.number)
-            if self.judged != self.number:
-                await self._judge(self.number)
+        if self.judged != self.number:
+            await self._judge(self.number)
 
     async def _renew(self, named: str, number: int) -> None:
         shown = self.shown.get(named)
@@ -121,14 +127,22 @@ class Preview:
         """Every rule over the whole content: it takes longer than the pages, and so comes last."""
         if number != self.number:
             return
+        loop = asyncio.get_running_loop()
         try:
-            verdict = await self._run(lambda: judge(self.desk.catalogue))
+            problems = await loop.run_in_executor(self._judge_process, problems_in, str(self.desk.folder))
         except Exception as error:
             # A rule that trips over half-written text is no reason to stop showing pages.
             self.problems.append(self._problem_told(type(error).__name__))
         else:
-            self.judged = number
-            self._tell_problems(verdict.problems)
+            if number == self.number:
+                self.judged = number
+                self._tell_problems(problems)
+
+    def close(self) -> None:
+        """End the thread and the process."""
+        self._thread.shutdown(cancel_futures=True)
+        processes.stop_workers()
+        self._judge_process.shutdown(cancel_futures=True)
 
     def _problem_told(self, kind: str) -> dict[str, Any]:
         what = f"the rules cannot be asked while the text is broken ({kind})"
@@ -221,6 +235,20 @@ class Handler(tornado.web.RequestHandler):
             raise tornado.web.HTTPError(404) from error
 
 
+class Nothing(Handler):
+    """An address that is none of the page's."""
+
+    def get(self) -> None:
+        raise tornado.web.HTTPError(404)
+
+
+class Icon(Handler):
+    """A browser asks for it unasked; there is none."""
+
+    def get(self) -> None:
+        self.set_status(204)
+
+
 class Page(Handler):
     """The page itself, the same for every target; its script asks for the rest."""
 
@@ -308,6 +336,7 @@ def application(preview: Preview, templates: Path, port: int, first: str) -> tor
     return tornado.web.Application(
         [
             ("/", Page, given),
+            (r"/favicon\.ico", Icon, given),
             (f"/show/{name}", Page, given),
             (r"/(page\.css|page\.js)", Part, given),
             ("/targets", Targets, given),
@@ -318,7 +347,7 @@ def application(preview: Preview, templates: Path, port: int, first: str) -> tor
         ],
         port=port,
         first=first,
-        default_handler_class=Handler,
+        default_handler_class=Nothing,
         default_handler_args=given,
         log_function=lambda handler: None,
     )
@@ -348,3 +377,4 @@ async def serve(
             await preview.saved()
     finally:
         server.stop()
+        preview.close()

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pymupdf
 
+from leadsman.book.cards import build_deck
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject
 from leadsman.book.ladder import Ladder
@@ -25,6 +26,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
 from leadsman.errors import LeadsmanError, UsageError
 from leadsman.output import ladder_deck
+from leadsman.output.deck import write_deck
 from leadsman.output.guide import guide_source, set_pdf
 from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
 from leadsman.output.templating import stylesheet
@@ -158,7 +160,7 @@ class Desk:
 
     def _edition(self, kind: str) -> Edition:
         for edition in self.catalogue.editions.values():
-            if edition.kind == kind and (kind != "deck" or set(edition.formats) & set(ladder_deck.FORMATS)):
+            if edition.kind == kind:
                 return edition.model_copy(update={"units": self.units})
         raise UsageError(f"the content has no edition of the kind '{kind}'")
 
@@ -176,9 +178,14 @@ class Desk:
         alone = edition.model_copy(update={"entries": [target.id]})
         with tempfile.TemporaryDirectory(prefix="leadsman-preview-") as folder:
             out = Path(folder) / "card.pdf"
-            ladder_deck.write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
-                                   typesetter=self.typesetter, rings=False)  # fmt: skip
-            return View("card", f"{edition.title}, {size}", painted(out))
+            if size in ladder_deck.SHEETS:
+                ladder_deck.write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
+                                       typesetter=self.typesetter, rings=False)  # fmt: skip
+                return View("card", f"{edition.title}, {size}", painted(out))
+            write_deck(build_deck(alone, self.catalogue), self.catalogue, size, out=out, templates=self.templates,
+                       typesetter=self.typesetter)  # fmt: skip
+            # The cards that every deck has stand before it.
+            return View("card", f"{edition.title}, {size}", painted(out, target.id))
 
     def _ladder(self, target: Target) -> View:
         decision = Decision(self.catalogue.faults[target.id], self.catalogue)
