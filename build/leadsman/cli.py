@@ -31,6 +31,7 @@ COMMANDS: tuple[str, ...] = (
     "list",
     "show",
     "walk",
+    "preview",
     "drill",
     "sound",
     "table",
