@@ -33,6 +33,8 @@ COMMANDS: tuple[str, ...] = (
     "walk",
     "drill",
     "sound",
+    "case",
+
     "table",
     "calc",
     "report",
