@@ -32,7 +32,7 @@ def test_a_good_case_is_read_whole(tmp_path: Path) -> None:
     assert case is not None
     assert (case.entry.code, case.display.id, case.boat.supply.lead_length_m) == ("P3", "tideway", 6.0)
     assert case.search.node == "holder"
-    assert [s.cause for s in case.search.suspects][0] == "contact"
+    assert next(s.cause for s in case.search.suspects) == "contact"
     assert case.search.not_done == ("plug",)
 
 

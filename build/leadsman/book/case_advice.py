@@ -6,24 +6,26 @@ import calendar
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from leadsman.book.case_needs import orders
+from leadsman.book.case_needs import orders, way_under
 from leadsman.book.views import FixView, view_entry
 from leadsman.compute.diagnosis.replacing import replace_threshold
 from leadsman.content.case_file import Case
-from leadsman.content.decision import CANNOT
+from leadsman.content.decision import CANNOT, ENTRY_PREFIX
 from leadsman.content.model.case import ACTIONS, Warranty
 from leadsman.content.next_check import NextCheck, next_check
 from leadsman.content.ordering import UNDER_LOAD
 
 #: Parts that are renewed only after supply under load and software were checked.
 CONDEMNED_LATE = frozenset({"display", "module", "adapter", "plug", "cable", "element"})
+#: Minutes to prove that a part renewed outright was the fault (choice: one proof at full load).
+PROOF_MINUTES = 10.0
 
 
 @dataclass(frozen=True)
 class Stop:
     """What to do about going on.
 
-    ``verdict`` is ``go-on``, ``renew``, ``supply-first``, ``tells-nothing``, ``no-prices`` or ``ended``; sums are in the
+    ``verdict`` is ``go-on``, ``renew``, ``supply-first``, ``tells-nothing``, ``leads-on``, ``no-prices`` or ``ended``; sums are in the
     dealer's currency, a sum that is not known is None.
     """
 
@@ -43,15 +45,16 @@ def stop_advice(case: Case) -> Stop:
     if case.file.verdict is not None:
         return Stop("ended")
     following = next_check(case.search)
-    if following is None or not following.tells and following.convicts < 1.0:
-        return Stop("tells-nothing")
+    if following is None:
+        return Stop("leads-on" if _leads_on(case) else "tells-nothing")
     prices = case.file.prices
     if prices is None:
         return Stop("no-prices")
     step, search = (prices.hour * minutes / 60.0 for minutes in (following.minutes, following.minutes_left))
-    likeliest = orders(case.search)[0]
-    if likeliest.component not in prices.parts:
-        return Stop("no-prices", likeliest.component, likeliest.likelihood, step, search)
+    # What has no price is a setting or a place: looking there costs its minutes and saves no part.
+    likeliest = next((order for order in orders(case.search) if order.component in prices.parts), None)
+    if likeliest is None:
+        return Stop("no-prices", step=step, search=search)
     fitting = _fitting_minutes(case, likeliest.component)
     price = prices.parts[likeliest.component] + prices.hour * fitting / 60.0
     found = {
@@ -61,18 +64,25 @@ def stop_advice(case: Case) -> Stop:
         "search": search,
         "price": price,
     }
-    if likeliest.likelihood <= _threshold(following, price, fitting, prices.hour):
+    if likeliest.likelihood <= _threshold(following, price, prices.hour):
         return Stop("go-on", **found)  # type: ignore[arg-type]
     if likeliest.component in CONDEMNED_LATE and not supply_and_software_checked(case):
         return Stop("supply-first", **found)  # type: ignore[arg-type]
     return Stop("renew", **found)  # type: ignore[arg-type]
 
 
-def _threshold(following: NextCheck, price: float, fitting: float, hour: float) -> float:
-    """Chance above which renewing outright is cheaper; the proof is taken to last as long as the fitting."""
+def _leads_on(case: Case) -> bool:
+    """Whether the card of a suspect goes on in another entry, though no check of this one convicts it."""
+    search = case.search
+    ends = {way_under(search, suspect.cause)[-1] for suspect in search.suspects}
+    return any(end.startswith(ENTRY_PREFIX) for end in ends)
+
+
+def _threshold(following: NextCheck, price: float, hour: float) -> float:
+    """Chance above which renewing outright is cheaper than searching on."""
     replace = min(1000.0, max(0.1, 60.0 * price / hour))
     search = min(1000.0, following.minutes_left)
-    return float(replace_threshold(inspect_min=search, replace_min=replace, verify_min=min(1000.0, fitting)))
+    return float(replace_threshold(inspect_min=search, replace_min=replace, verify_min=PROOF_MINUTES))
 
 
 def _fitting_minutes(case: Case, component: str) -> float:

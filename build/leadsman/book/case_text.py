@@ -238,6 +238,8 @@ class CaseText:
             yield self.frame.no_prices
         elif found.verdict == "tells-nothing":
             yield self.frame.tells_nothing
+        elif found.verdict == "leads-on":
+            yield self.frame.leads_on
         elif found.verdict == "go-on":
             yield filled(self.frame.go_on, step=self._money(found.step), part=self._money(found.price))
         elif found.verdict == "supply-first":
@@ -380,7 +382,7 @@ class CaseText:
         elif verdict is not None and verdict.renewed:
             yield Section(frame.remedied, (verdict.renewed,))
         is_open = [verdict.open] if verdict is not None and verdict.open else []
-        if verdict is None or verdict.finding is None and verdict.other is None:
+        if verdict is None or (verdict.finding is None and verdict.other is None):
             is_open += [line.strip() for line in self._suspects()]
         yield Section(frame.open, (*(is_open or [frame.nothing_open]), frame.no_aid, frame.call_back))
         dealer = self.catalogue.dealer

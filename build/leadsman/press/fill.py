@@ -20,7 +20,7 @@ def fill_form(path: Path, values: Mapping[str, str | bool], out: Path) -> None:
         When the form has no field of a name, or the file cannot be written.
     """
     left = dict(values)
-    with pymupdf.open(path) as document:
+    with pymupdf.open(path) as document:  # type: ignore[no-untyped-call]
         for page in document:
             for widget in page.widgets():
                 if widget.field_name in left:

@@ -182,6 +182,7 @@ class CaseWords(Record):
     renew: Annotated[Label, _with_places(("part", "search", "price", "chance"))]
     supply_first: Annotated[Label, _with_places(("part",))]
     tells_nothing: Sentence
+    leads_on: Sentence
     no_prices: Sentence
     stop_at_once: Sentence
     warranty: Words
