@@ -34,6 +34,7 @@ COMMANDS: tuple[str, ...] = (
     "drill",
     "sound",
     "case",
+    "tally",
 
     "table",
     "calc",
