@@ -34,6 +34,9 @@ COMMANDS: tuple[str, ...] = (
     "preview",
     "drill",
     "sound",
+    "case",
+    "tally",
+
     "table",
     "calc",
     "report",

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
+from typing import Any
 
 import pymupdf
 
