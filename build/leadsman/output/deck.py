@@ -31,6 +31,7 @@ from leadsman.book.sheet_plan import (
     head_block,
     plan_sheets,
     rung_block,
+    spans,
     strip_block,
     where_blocks,
 )
@@ -323,18 +324,20 @@ class _Maker:
         """The blocks of hazards for every run of rungs, and of the ends behind it."""
         found: dict[str, dict[str, Any]] = {}
         count = len(ladder.rungs)
-        most = self.most_sheets(ladder)
-        for start in range(count if most > 1 else 1):
-            for stop in range(start + 1, count + 1) if most > 1 else (count,):
-                rungs = ladder.rungs[start:stop]
-                for parts in (rungs, ladder.ends_behind(rungs, last=stop == count)):
-                    name = strip_block(ladder, parts)
-                    if name and name not in found:
-                        side = "front" if parts is rungs else "back"
-                        found[name] = {
-                            "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
-                            "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
-                        }  # fmt: skip
+        most = min(self.most_sheets(ladder), count)
+        runs = dict.fromkeys(
+            run for sheets in range(1, most + 1) for cut in spans(count, sheets) for run in cut
+        )
+        for start, stop in runs:
+            rungs = ladder.rungs[start:stop]
+            for parts in (rungs, ladder.ends_behind(rungs, last=stop == count)):
+                name = strip_block(ladder, parts)
+                if name and name not in found:
+                    side = "front" if parts is rungs else "back"
+                    found[name] = {
+                        "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
+                        "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
+                    }  # fmt: skip
         return list(found.values())
 
     def most_sheets(self, ladder: Ladder) -> int:
