@@ -528,6 +528,11 @@ def bound(label: str, target: str, arrow: str) -> Markup:
     """
     head, _, tail = label.rpartition(" ")
     start = f"{escape(head)} " if head else ""
+    if " " in str(Markup(target).striptags()):
+        # What stands in the book only has two words: on a small card they take a line of their own.
+        return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
+            Markup(start), tail, arrow, target
+        )
     return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
 
 
