@@ -91,6 +91,8 @@ _SHORT_REMEDY = 48
 _SET_HEAD_MM = 10.0
 #: On a page wider than this the word of an area stands on its tab [mm].
 _WORDY_MM = 130.0
+#: A last word and its target of more letters than this do not stand on one line.
+_LONG_ANSWER = 10
 #: So many sheets hang on one ring and can be leafed in one hand.
 MOST_ON_A_RING = 20
 #: Between two columns [mm]: the padding on both sides and the line.
@@ -372,7 +374,7 @@ class _Maker:
                 found.append(Face(
                     ladder, sheet, is_front, 2 * sheet.number - is_front, count,
                     self.title(ladder, side, sheet.number == 1), lines, said,
-                    words.turn if is_front else onward, self._tab_style(ladder.view.entry.area, is_front),
+                    words.turn if is_front and last else onward, self._tab_style(ladder.view.entry.area, is_front),
                     self._tab_word(ladder.view.entry.area), frozenset(seen),
                 ))  # fmt: skip
             seen |= {end.id for end in sheet.ends}
@@ -531,6 +533,11 @@ def bound(label: str, target: str, arrow: str) -> Markup:
     if " " in str(Markup(target).striptags()):
         # What stands in the book only has two words: on a small card they take a line of their own.
         return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    if len(tail) + len(str(Markup(target).striptags())) > _LONG_ANSWER:
+        # A single long word: its arrow begins the next line, with the target.
+        return Markup('{}<span class="to">{}</span> <span class="to">{} {}</span>').format(
             Markup(start), tail, arrow, target
         )
     return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
