@@ -36,7 +36,6 @@ COMMANDS: tuple[str, ...] = (
     "sound",
     "case",
     "tally",
-
     "table",
     "calc",
     "report",
