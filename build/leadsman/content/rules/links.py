@@ -62,6 +62,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "sets.*.areas.*", "areas"),
     ("editions", "second_sheets.*.entry", "faults"),
+    ("editions", "pages.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
     ("editions", "evidence.*", "evidence"),
     ("values", "source", "sources"),
