@@ -34,7 +34,11 @@ EDITION: dict[str, Any] = {
     "reader": "For the owner.",
     "kept": "With the dealer.",
     "front": ["Find what you see."],
-    "never": ["Do not open the display.", "Do not touch the face in use.", "Do not enter the water at a berth."],
+    "never": [
+        "Do not open the display.",
+        "Do not touch the face in use.",
+        "Do not enter the water at a berth.",
+    ],
     "evidence": ["history", "photo-pins"],
     "numbers": {
         "lead": {

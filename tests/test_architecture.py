@@ -29,7 +29,18 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     ),
     "press": ({"errors"}, None),
     "output": (
-        {"apart", "arguments", "book", "calculation", "compute", "content", "press", "errors", "evidence", "units"},
+        {
+            "apart",
+            "arguments",
+            "book",
+            "calculation",
+            "compute",
+            "content",
+            "press",
+            "errors",
+            "evidence",
+            "units",
+        },
         None,
     ),
     # It reads finished files and knows nothing of how they were made; of the press it uses the writing of files.
