@@ -15,10 +15,10 @@ from typing import Any
 import pikepdf
 import pymupdf
 import pytest
+from leadsman.book.cards import Deck, build_deck, chosen_entries
 
 import built
 import validators
-from leadsman.book.cards import Deck, build_deck, chosen_entries
 from leadsman.book.views import StepView
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import printed_date
