@@ -32,7 +32,8 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"book", "compute", "content", "errors", "history", "units"},
         {"matplotlib", "numpy"},
     ),
-    "press": ({"errors"}, None),
+    "store": (set(), set()),
+    "press": ({"errors", "store"}, None),
     "output": (
         {
             "apart",
@@ -64,9 +65,14 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
             "inspection",
             "output",
             "paths",
+            "store",
             "units",
         },
         set(),
+    ),
+    "preview": (
+        {"book", "content", "errors", "output", "press", "processes", "store"},
+        {"pymupdf", "tornado", "watchfiles"},
     ),
     "history": ({"errors", "files"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),

@@ -31,8 +31,12 @@ COMMANDS: tuple[str, ...] = (
     "list",
     "show",
     "walk",
+    "preview",
     "drill",
     "sound",
+    "case",
+    "tally",
+
     "table",
     "calc",
     "report",

@@ -541,9 +541,16 @@ def plan_deck(
 
 
 def write_deck(
-    edition: Edition, catalogue: Catalogue, size: str, *, out: Path, templates: Path, typesetter: Typesetter
+    edition: Edition,
+    catalogue: Catalogue,
+    size: str,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
+    rings: bool = True,
 ) -> FinishedDeck:
-    """Make the deck in one size, or leave the earlier file as it is.
+    """Make the deck in one size, or leave the earlier file as it is; without ``rings`` the cards alone.
 
     Raises
     ------
@@ -554,7 +561,7 @@ def write_deck(
     plans = maker.plans()
     refuse_what_does_not_fit(plans, size, maker.most_sheets)
     faces = [face for plan in plans for face in maker.faces(plan)]
-    set_faces = maker.set_faces(plans)
+    set_faces = maker.set_faces(plans) if rings else []
     html = maker.jinja.get_template("ladder/deck.html.j2").render(
         **maker.shared, faces=faces, set_faces=set_faces
     )

@@ -112,17 +112,23 @@ def load_rules() -> None:
         book,
         bring,
         coverage,
+        doing,
+        endings,
         equipment,
         hazards,
         language,
+        limits,
         links,
+        menus,
         messages,
         order,
         owner,
         printing,
+        rounding,
         shortened,
         structure,
         trade,
+        verdicts,
     )
 
 

@@ -28,8 +28,6 @@ def order(context: Context) -> Iterator[Problem]:
     for decision in context.faults():
         if {flaw.kind for flaw in flaws(decision.structure)} & _UNSOUND:
             continue
-        if any(check.body.access not in decision.setup_minutes for check in decision.checks.values()):
-            continue  # A place that is none is told by its own rule.
         ordering = Ordering(decision)
         for history, report in by_history(ordering).items():
             if report.excess > TOLERATED_EXCESS:
