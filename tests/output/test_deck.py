@@ -14,7 +14,6 @@ from typing import Any
 import pikepdf
 import pymupdf
 import pytest
-from leadsman.book.cards import Deck, build_deck, chosen_entries
 
 import built
 import validators
