@@ -1,6 +1,7 @@
 """Hazards in every book: a card before the card of signs, a part before the index, and a line before step 1."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ from leadsman.book.rungs import first_words, hazard, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import Edition, GuideEdition, HandbookEdition
 from leadsman.output.deck import bound, lowered, put
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
@@ -75,8 +76,15 @@ def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue
     assert "Vapour is smelt" not in told["no-depth"]
 
 
+def _common(edition: Edition) -> dict[str, Any]:
+    """What editions of every kind have."""
+    return {name: getattr(edition, name) for name in Edition.model_fields}
+
+
 def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: Catalogue) -> None:
-    edition = catalogue.editions["deck"].model_copy(update={"kind": "handbook", "tables": []})
+    edition = HandbookEdition(
+        **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
+    )
     parts = {p.id: p for p in handbook_parts(build_manual(edition, catalogue), catalogue, TEMPLATES)}
     names = list(parts)
     assert names.index("first") + 1 == names.index("find")
@@ -88,9 +96,7 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
 
 
 def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:
-    edition = Edition(
-        **{**catalogue.editions["deck"].model_dump(), "kind": "guide", "formats": ["pdf"], "tables": []}
-    )
+    edition = GuideEdition(**{**_common(catalogue.editions["deck"]), "kind": "guide", "formats": ["pdf"]})
     shape = guide_values("guide", Subject(), edition, catalogue, "metric").shape
     html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
     assert html.index('id="hazard-vapour"') < html.index("What do you see?")

@@ -38,7 +38,7 @@ from leadsman.book.views import view_entry
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition, SheetSet
+from leadsman.content.model.edition import DeckEdition, SheetSet
 from leadsman.content.model.phrases import Phrases, filled
 from leadsman.errors import OutputError
 from leadsman.output.figures import card_figures
@@ -145,7 +145,7 @@ class FinishedDeck:
 class _Maker:
     """What the steps of making one deck share."""
 
-    edition: Edition
+    edition: DeckEdition
     catalogue: Catalogue
     form: Format
     size: str
@@ -534,14 +534,20 @@ def lowered(text: str) -> Any:
 
 
 def plan_deck(
-    edition: Edition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
+    edition: DeckEdition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
 ) -> list[Plan]:
     """Each card of a deck on its sheets, whether it fits or not: for reports."""
     return _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter).plans()
 
 
 def write_deck(
-    edition: Edition, catalogue: Catalogue, size: str, *, out: Path, templates: Path, typesetter: Typesetter
+    edition: DeckEdition,
+    catalogue: Catalogue,
+    size: str,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
 ) -> FinishedDeck:
     """Make the deck in one size, or leave the earlier file as it is.
 
