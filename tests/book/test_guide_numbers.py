@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Hashable
+from decimal import Decimal
 
 import pytest
 
 import small_guides
-from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, boat_numbers
+from leadsman.book.computed import Number
+from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, _Narrowed, boat_numbers
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Boat
@@ -137,3 +139,17 @@ def test_depths_that_are_kept_for_a_fleet_are_those_of_the_same_equipment_only(
     for each in (boat, steeper, boat, *catalogue.boats.values()):
         assert boat_numbers(edition, each, catalogue, "us", known) == numbers(content, each, "us")
     assert len(known) == len(catalogue.boats) + 1
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 0, 2)])
+def test_of_several_depths_the_most_cautious_holds_at_either_end(
+    content: tuple[Catalogue, GuideEdition], order: tuple[int, ...]
+) -> None:
+    """The deepest of the least depths and the least of the deepest ones, whichever season or end comes first."""
+    catalogue, _ = content
+    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric")
+    least = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (1, 2, 3)]
+    most = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (60, 40, 90)]
+    assert narrowed._range([least[i] for i in order], [most[i] for i in order]) == "3 m to 40 m"
+    assert narrowed._range(least, [*most, Number("3 m", 3, "m", printed=Decimal(3))]) == NO_DEPTH
+    assert narrowed._range(least, [*most, Number("none", None, answered=False)]) == NO_DEPTH

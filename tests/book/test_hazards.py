@@ -16,7 +16,7 @@ from leadsman.book.rungs import first_words, hazard, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition, GuideEdition, HandbookEdition
+from leadsman.content.model.edition import Edition, FinderEdition, GuideEdition, HandbookEdition
 from leadsman.output.deck import bound, lowered, put
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
@@ -126,3 +126,29 @@ def test_a_guide_holds_the_topics_for_owners_at_its_end() -> None:
     # And in a US guide the first danger is one of gasoline.
     assert "Gasoline is smelt" in html
     assert "Petrol" not in html
+
+
+def test_what_always_holds_begins_with_the_dangers() -> None:
+    """ANSI Z535.6: the gravest signal word first; none of them may be left out."""
+    catalogue = load(small_content.FOLDER)
+    edition = HandbookEdition(
+        **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
+    )
+    told = [(caution.signal, name) for name, caution in build_manual(edition, catalogue).general_cautions]
+    assert told == [("DANGER", "vapour"), ("WARNING", "live-element"), ("NOTICE", "update-battery")]
+
+
+def test_every_grave_caution_of_the_content_stands_on_the_finder() -> None:
+    """With its hazard on the first card, or in full on the card of hazards."""
+    catalogue = load(data_folder("content"))
+    edition = FinderEdition(**{**_common(catalogue.editions["finder"]), "kind": "finder", "formats": ["a6"]})
+    blocks = {block.id for card in build_finder(edition, catalogue) for block in card.blocks}
+    first = {name for hazard in catalogue.hazards.values() for name in hazard.cautions}
+    grave = {name for name, caution in catalogue.cautions.items() if caution.signal in ("DANGER", "WARNING")}
+    assert {f"caution-{name}" for name in grave - first} <= blocks
+    assert {
+        f"caution-{name}"
+        for name, c in catalogue.cautions.items()
+        if c.signal in ("CAUTION", "NOTICE") and c.general
+    } <= blocks
+    assert {name for name, c in catalogue.cautions.items() if c.signal == "DANGER"} <= first
