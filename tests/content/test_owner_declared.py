@@ -29,7 +29,18 @@ def test_an_owner_stays_at_the_helm_or_looks_from_quay_and_trailer(catalogue: Ca
 def test_an_owner_measures_nothing_and_exchanges_nothing(catalogue: Catalogue) -> None:
     assert not OWNER_KINDS & {"measure", "swap", "restore"}
     assert not OWNER_STATES & {"crank", "under-way"}
-    forbidden = ("multimeter", "capacitance", "lamp", "battery", "breakout", "borrowed", "fuse", "crimp", "sealant", "cleaner")
+    forbidden = (
+        "multimeter",
+        "capacitance",
+        "lamp",
+        "battery",
+        "breakout",
+        "borrowed",
+        "fuse",
+        "crimp",
+        "sealant",
+        "cleaner",
+    )
     named = {name for name in declared(catalogue, "tools") if any(word in name for word in forbidden)}
     assert named == set()
 
