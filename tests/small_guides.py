@@ -17,7 +17,7 @@ import small_content
 from leadsman.book.guide import GuideValues, guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -68,9 +68,9 @@ def with_guide(to: Path) -> Path:
 
 
 @functools.cache
-def content() -> tuple[Catalogue, Edition]:
+def content() -> tuple[Catalogue, GuideEdition]:
     """The small content and the guide's edition."""
-    return load(small_content.FOLDER), Edition.model_validate(EDITION)
+    return load(small_content.FOLDER), GuideEdition.model_validate(EDITION)
 
 
 def guide(owner: str = "Perpetua Rookling", boat: str = "Old Sedge", units: str = "metric") -> GuideValues:

@@ -18,7 +18,7 @@ import pytest
 import small_content
 from leadsman.cli import main
 from leadsman.content.catalogue import load
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import HandbookEdition
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.handbook import Part, write_handbook_pdf
 from leadsman.press.typeset import Typesetter, render_pdf
@@ -133,7 +133,7 @@ def test_a_handbook_takes_the_paper(
 ) -> None:
     """ISO 216 A5; half letter is 5.5 x 8.5 in. With one part of its many: all are laid out by one style sheet."""
     catalogue = load(book / "content")
-    edition = Edition.model_validate({**HANDBOOK, "paper": paper})
+    edition = HandbookEdition.model_validate({**HANDBOOK, "paper": paper})
     part = Part("use", "How to use it", '<h1 id="use">How to use it</h1><p>Find the entry.</p>')
     manual: Any = SimpleNamespace(edition=edition, entries=[], tables={})
     made = write_handbook_pdf(

@@ -15,6 +15,7 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from leadsman import processes
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
@@ -26,7 +27,14 @@ from leadsman.book.manual import build_manual
 from leadsman.book.outputs import shared_names
 from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import (
+    DeckEdition,
+    Edition,
+    FinderEdition,
+    GuideEdition,
+    HandbookEdition,
+    RecordEdition,
+)
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
@@ -343,7 +351,7 @@ def _deck_pieces(order: Order, edition: Edition) -> list[Piece]:
     return pieces
 
 
-def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+def _make_deck(order: Order, edition: DeckEdition, piece: Piece, stage: Path) -> _Done:
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
@@ -353,7 +361,7 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
 
 
-def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
+def _replacement_notice(order: Order, edition: DeckEdition, path: Path) -> _Done:
     """A small text file that goes with a deck: which cards to replace, to add and to destroy."""
     assert order.changes is not None
     cards = {entry.id for entry in chosen_entries(edition, order.catalogue)}
@@ -364,21 +372,21 @@ def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
     return " ".join(lines), []
 
 
-def _make_finder(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+def _make_finder(order: Order, edition: FinderEdition, piece: Piece, stage: Path) -> _Done:
     path = stage / piece.target
     done = write_finder(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
                         typesetter=order.typesetter)  # fmt: skip
     return f"{done.pdf.page_count} faces", [path]
 
 
-def _record_pieces(order: Order, edition: Edition) -> list[Piece]:
+def _record_pieces(order: Order, edition: RecordEdition) -> list[Piece]:
     names = [sheet.name for sheet in record_sheets(edition, order.catalogue)]
     target = record_folder(Path(), edition.id, edition.paper)
     hands = -(-len(names) // _RECORDS_AT_ONCE)
     return [Piece(edition.id, target, tuple(names[start::hands]), 5) for start in range(hands)]
 
 
-def _make_records(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+def _make_records(order: Order, edition: RecordEdition, piece: Piece, stage: Path) -> _Done:
     folder = stage / piece.target
     folder.mkdir(parents=True, exist_ok=True)
     paths = write_records(
@@ -387,14 +395,14 @@ def _make_records(order: Order, edition: Edition, piece: Piece, stage: Path) -> 
     return f"{sum(1 for _ in record_sheets(edition, order.catalogue))} fillable records", paths
 
 
-def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
+def _handbook_pieces(order: Order, edition: HandbookEdition) -> list[Piece]:
     shares = {"pdf": 100.0, "epub": 20.0}
     return [
         Piece(edition.id, Path(f"{edition.id}.{form}"), (form,), shares[form]) for form in edition.formats
     ]
 
 
-def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
     manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
@@ -407,7 +415,7 @@ def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) ->
     return f"{book.chapter_count} chapters", [path]
 
 
-def _guide_pieces(order: Order, edition: Edition) -> list[Piece]:
+def _guide_pieces(order: Order, edition: GuideEdition) -> list[Piece]:
     shares = {"pdf": 15.0, "epub": 5.0}
     return [
         Piece(edition.id, Path(f"{name}.{form}"), (name, form), shares[form])
@@ -416,7 +424,7 @@ def _guide_pieces(order: Order, edition: Edition) -> list[Piece]:
     ]
 
 
-def _make_guide(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+def _make_guide(order: Order, edition: GuideEdition, piece: Piece, stage: Path) -> _Done:
     name, form = piece.parts
     path = stage / piece.target
     subject = _subjects(edition, order.catalogue)[name]
@@ -429,7 +437,7 @@ def _make_guide(order: Order, edition: Edition, piece: Piece, stage: Path) -> _D
     return f"{book.chapter_count} chapters", [path]
 
 
-def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
+def _subjects(edition: GuideEdition, catalogue: Catalogue) -> dict[str, Subject]:
     """For whom an owner's guide is made, by the name of the file."""
     found: dict[str, Subject] = {}
     if "dealer" in edition.guides:
@@ -443,14 +451,15 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
     return found
 
 
-_CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
+#: By the kind of an edition; each takes the record of that kind.
+_CUT: dict[str, Callable[[Order, Any], list[Piece]]] = {
     "deck": _deck_pieces,
     "finder": _deck_pieces,
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
 }
-_MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
+_MAKE: dict[str, Callable[[Order, Any, Piece, Path], _Done]] = {
     "deck": _make_deck,
     "finder": _make_finder,
     "handbook": _make_handbook,

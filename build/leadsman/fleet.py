@@ -29,7 +29,7 @@ from leadsman.book.guide_numbers import Grid, boat_numbers
 from leadsman.book.guide_subject import Subject
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.fleet import Fleet, FleetRow
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.errors import LeadsmanError, OutputError, Problem, shown_path
 from leadsman.files import Refused, read_regular
 from leadsman.inspection import publish
@@ -103,7 +103,7 @@ class FleetReport:
 
 def plan_fleet(
     fleet: Fleet,
-    edition: Edition,
+    edition: GuideEdition,
     catalogue: Catalogue,
     out: Path,
     templates: Path,
@@ -164,7 +164,7 @@ def _even(orders: Sequence[Order], most: int) -> Iterator[Sequence[Order]]:
 def make_fleet(
     plan: FleetPlan,
     fleet: Fleet,
-    edition: Edition,
+    edition: GuideEdition,
     out: Path,
     make_executor: MakeExecutor,
     tell: Callable[[int], None] = lambda files: None,
@@ -419,7 +419,9 @@ def read_manifest(out: Path) -> dict[tuple[str, str], dict[str, object]]:
         return {}
 
 
-def write_manifest(out: Path, edition: Edition, done: Mapping[tuple[str, str], Mapping[str, object]]) -> None:
+def write_manifest(
+    out: Path, edition: GuideEdition, done: Mapping[tuple[str, str], Mapping[str, object]]
+) -> None:
     """Say which file is which: by ids alone, nothing personal."""
     said = {
         "edition": edition.id,

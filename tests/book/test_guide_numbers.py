@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Hashable
+from decimal import Decimal
 
 import pytest
 
 import small_guides
-from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, boat_numbers
+from leadsman.book.computed import Number
+from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, _Narrowed, boat_numbers
 from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Boat
 
 #: Common practice, no source: from the shallowest number at all to the greatest that anybody believes [m], by band.
@@ -28,13 +30,13 @@ OHM_PER_KM = {"1 mm2": 19.5, "2.5 mm2": 7.98, "16 AWG": 13.7, "14 AWG": 8.6, "12
 
 
 @pytest.fixture(scope="module")
-def content() -> tuple[Catalogue, Edition]:
+def content() -> tuple[Catalogue, GuideEdition]:
     """Return the demo content and its guide."""
     catalogue = load(small_guides.ROOT / "content")
     return catalogue, catalogue.editions["owner-guide"]
 
 
-def numbers(content: tuple[Catalogue, Edition], boat: Boat | str, units: str = "metric") -> BoatNumbers:
+def numbers(content: tuple[Catalogue, GuideEdition], boat: Boat | str, units: str = "metric") -> BoatNumbers:
     catalogue, edition = content
     return boat_numbers(edition, catalogue.boats[boat] if isinstance(boat, str) else boat, catalogue, units)
 
@@ -55,7 +57,7 @@ def window(found: BoatNumbers) -> dict[tuple[str, str], tuple[float, float]]:
 
 
 @pytest.mark.parametrize("boat", ["sedge", "marten", "corrie", "pintail", "linnet"])
-def test_volts_at_the_plug_are_those_of_ohms_law(content: tuple[Catalogue, Edition], boat: str) -> None:
+def test_volts_at_the_plug_are_those_of_ohms_law(content: tuple[Catalogue, GuideEdition], boat: str) -> None:
     """12.5 V at the battery less the current times copper and joints, both ways; the unit holds its power, so the
     current follows from the volts at the plug: the upper root of V^2 - 12.5 V + P R = 0."""
     record = content[0].boats[boat]
@@ -69,7 +71,7 @@ def test_volts_at_the_plug_are_those_of_ohms_law(content: tuple[Catalogue, Editi
     )
 
 
-def test_every_depth_is_one_that_the_trade_believes(content: tuple[Catalogue, Edition]) -> None:
+def test_every_depth_is_one_that_the_trade_believes(content: tuple[Catalogue, GuideEdition]) -> None:
     checked = 0
     for boat in content[0].boats:
         for (band, _), (least, most) in window(numbers(content, boat)).items():
@@ -80,7 +82,7 @@ def test_every_depth_is_one_that_the_trade_believes(content: tuple[Catalogue, Ed
     assert checked >= 6
 
 
-def test_us_depths_are_never_bolder_than_metric_ones(content: tuple[Catalogue, Edition]) -> None:
+def test_us_depths_are_never_bolder_than_metric_ones(content: tuple[Catalogue, GuideEdition]) -> None:
     """Each is rounded to the safe side by itself: at most one step of the other apart (0.3048 m a foot)."""
     for boat in content[0].boats:
         metric, us = window(numbers(content, boat)), window(numbers(content, boat, "us"))
@@ -90,7 +92,7 @@ def test_us_depths_are_never_bolder_than_metric_ones(content: tuple[Catalogue, E
             assert us[key][1] * 0.3048 < most + 5.001
 
 
-def test_a_thicker_laminate_never_reaches_deeper(content: tuple[Catalogue, Edition]) -> None:
+def test_a_thicker_laminate_never_reaches_deeper(content: tuple[Catalogue, GuideEdition]) -> None:
     boat = content[0].boats["pintail"]
     reach = [
         max(
@@ -102,12 +104,12 @@ def test_a_thicker_laminate_never_reaches_deeper(content: tuple[Catalogue, Editi
     assert reach[0] > reach[-1]
 
 
-def test_through_a_core_no_depth_is_promised(content: tuple[Catalogue, Edition]) -> None:
+def test_through_a_core_no_depth_is_promised(content: tuple[Catalogue, GuideEdition]) -> None:
     boat = content[0].boats["pintail"].model_copy(update={"material": "cored-grp"})
     assert window(numbers(content, boat)) == {}
 
 
-def test_a_display_caps_its_own_depths(content: tuple[Catalogue, Edition]) -> None:
+def test_a_display_caps_its_own_depths(content: tuple[Catalogue, GuideEdition]) -> None:
     catalogue, edition = content
     import dataclasses
 
@@ -120,13 +122,15 @@ def test_a_display_caps_its_own_depths(content: tuple[Catalogue, Edition]) -> No
     assert all(least >= 5.0 and most <= 60.0 for least, most in found.values())
 
 
-def test_a_transducer_without_a_thermistor_has_no_table_of_it(content: tuple[Catalogue, Edition]) -> None:
+def test_a_transducer_without_a_thermistor_has_no_table_of_it(
+    content: tuple[Catalogue, GuideEdition],
+) -> None:
     assert [g.id for g in numbers(content, "pintail").grids] == ["depths", "bands"]
     assert [g.id for g in numbers(content, "marten").grids] == ["depths", "bands", "thermistor"]
 
 
 def test_depths_that_are_kept_for_a_fleet_are_those_of_the_same_equipment_only(
-    content: tuple[Catalogue, Edition],
+    content: tuple[Catalogue, GuideEdition],
 ) -> None:
     catalogue, edition = content
     known: dict[Hashable, tuple[Grid, ...]] = {}
@@ -135,3 +139,17 @@ def test_depths_that_are_kept_for_a_fleet_are_those_of_the_same_equipment_only(
     for each in (boat, steeper, boat, *catalogue.boats.values()):
         assert boat_numbers(edition, each, catalogue, "us", known) == numbers(content, each, "us")
     assert len(known) == len(catalogue.boats) + 1
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 0, 2)])
+def test_of_several_depths_the_most_cautious_holds_at_either_end(
+    content: tuple[Catalogue, GuideEdition], order: tuple[int, ...]
+) -> None:
+    """The deepest of the least depths and the least of the deepest ones, whichever season or end comes first."""
+    catalogue, _ = content
+    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric")
+    least = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (1, 2, 3)]
+    most = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (60, 40, 90)]
+    assert narrowed._range([least[i] for i in order], [most[i] for i in order]) == "3 m to 40 m"
+    assert narrowed._range(least, [*most, Number("3 m", 3, "m", printed=Decimal(3))]) == NO_DEPTH
+    assert narrowed._range(least, [*most, Number("none", None, answered=False)]) == NO_DEPTH

@@ -1,6 +1,7 @@
 """Hazards in every book: a card before the card of signs, a part before the index, and a line before step 1."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ from leadsman.book.rungs import first_words, hazard, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import Edition, FinderEdition, GuideEdition, HandbookEdition
 from leadsman.output.deck import bound, lowered, put
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
@@ -75,8 +76,15 @@ def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue
     assert "Vapour is smelt" not in told["no-depth"]
 
 
+def _common(edition: Edition) -> dict[str, Any]:
+    """What editions of every kind have."""
+    return {name: getattr(edition, name) for name in Edition.model_fields}
+
+
 def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: Catalogue) -> None:
-    edition = catalogue.editions["deck"].model_copy(update={"kind": "handbook", "tables": []})
+    edition = HandbookEdition(
+        **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
+    )
     parts = {p.id: p for p in handbook_parts(build_manual(edition, catalogue), catalogue, TEMPLATES)}
     names = list(parts)
     assert names.index("first") + 1 == names.index("find")
@@ -88,9 +96,7 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
 
 
 def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:
-    edition = Edition(
-        **{**catalogue.editions["deck"].model_dump(), "kind": "guide", "formats": ["pdf"], "tables": []}
-    )
+    edition = GuideEdition(**{**_common(catalogue.editions["deck"]), "kind": "guide", "formats": ["pdf"]})
     shape = guide_values("guide", Subject(), edition, catalogue, "metric").shape
     html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
     assert html.index('id="hazard-vapour"') < html.index("What do you see?")
@@ -120,3 +126,29 @@ def test_a_guide_holds_the_topics_for_owners_at_its_end() -> None:
     # And in a US guide the first danger is one of gasoline.
     assert "Gasoline is smelt" in html
     assert "Petrol" not in html
+
+
+def test_what_always_holds_begins_with_the_dangers() -> None:
+    """ANSI Z535.6: the gravest signal word first; none of them may be left out."""
+    catalogue = load(small_content.FOLDER)
+    edition = HandbookEdition(
+        **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
+    )
+    told = [(caution.signal, name) for name, caution in build_manual(edition, catalogue).general_cautions]
+    assert told == [("DANGER", "vapour"), ("WARNING", "live-element"), ("NOTICE", "update-battery")]
+
+
+def test_every_grave_caution_of_the_content_stands_on_the_finder() -> None:
+    """With its hazard on the first card, or in full on the card of hazards."""
+    catalogue = load(data_folder("content"))
+    edition = FinderEdition(**{**_common(catalogue.editions["finder"]), "kind": "finder", "formats": ["a6"]})
+    blocks = {block.id for card in build_finder(edition, catalogue) for block in card.blocks}
+    first = {name for hazard in catalogue.hazards.values() for name in hazard.cautions}
+    grave = {name for name, caution in catalogue.cautions.items() if caution.signal in ("DANGER", "WARNING")}
+    assert {f"caution-{name}" for name in grave - first} <= blocks
+    assert {
+        f"caution-{name}"
+        for name, c in catalogue.cautions.items()
+        if c.signal in ("CAUTION", "NOTICE") and c.general
+    } <= blocks
+    assert {name for name, c in catalogue.cautions.items() if c.signal == "DANGER"} <= first

@@ -14,7 +14,7 @@ from leadsman.book.outputs import output_names
 from leadsman.book.verdict import judge
 from leadsman.build import Order, build_editions, pieces_of
 from leadsman.content.catalogue import load
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.errors import OutputError
 
 
@@ -65,7 +65,7 @@ def test_a_family_and_a_boat_of_one_name_are_told(tmp_path: Path) -> None:
     content = small_guides.with_guide(tmp_path)
     (content / "boats" / "punt.yaml").rename(content / "boats" / "plain.yaml")
     small_content.edit(content, "boats/plain.yaml", "id: punt", "id: plain")
-    edition = Edition.model_validate(small_guides.EDITION)
+    edition = GuideEdition.model_validate(small_guides.EDITION)
     assert edition.guides == ["dealer", "families", "boats"]
     told = [p for p in judge(load(content)).errors if p.rule == "same-file"]
     assert [p.what for p in told] == [

@@ -65,6 +65,10 @@ def test_the_content_is_valid_under_its_schemas(catalogue: Catalogue) -> None:
         ("boats", "corrie", ("display",), "skery"),
         ("tables", "fuse-drop", ("formula",), "supply.fuse_dropp"),
         ("tables", "fuse-drop", ("roows",), {}),
+        ("editions", "pocket-deck", ("formats",), ["pdf"]),
+        ("editions", "handbook", ("never",), ["Do not open it."]),
+        ("editions", "owner-guide", ("tables",), ["fuse-dropp"]),
+        ("editions", "service-record", ("kind",), "records"),
     ],
 )
 def test_a_slip_is_underlined(kind: str, record: str, keys: tuple[Any, ...], value: Any) -> None:

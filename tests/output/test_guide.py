@@ -19,7 +19,7 @@ from leadsman.book.guide import GuideValues, Outline, guide_values, outline_of
 from leadsman.book.guide_subject import boat_subject
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter
 from leadsman.press.completeness import normalised
@@ -39,7 +39,7 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def edition() -> Edition:
+def edition() -> GuideEdition:
     return catalogue().editions["owner-guide"].model_copy(update={"entries": ENTRIES})
 
 

@@ -22,6 +22,7 @@ from leadsman.compute.diagnosis.structure import Kind
 from leadsman.content.case_file import Case
 from leadsman.content.decision import CANNOT
 from leadsman.content.inquiry import Inquiry
+from leadsman.content.model.edition import RecordEdition
 from leadsman.content.model.fault import Finding
 from leadsman.content.model.phrases import CaseWords, filled
 from leadsman.content.next_check import next_check
@@ -328,7 +329,8 @@ class CaseText:
                 yield f"{self.frame.swapped}: {name}; {trial.carried}"
 
     def _readings(self) -> Iterator[str]:
-        for edition in self.catalogue.editions.values():
+        records = (e for e in self.catalogue.editions.values() if isinstance(e, RecordEdition))
+        for edition in records:
             for name, reading in edition.readings.items():
                 for place, volts in self.case.file.readings.get(name, {}).items():
                     yield filled(self.frame.reading, what=self.words.text(reading.ask), place=place.replace("-", " "),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import DeckEdition, Edition
 from leadsman.content.model.fault import FaultEntry
 
 
@@ -11,7 +11,9 @@ def chosen_entries(edition: Edition, catalogue: Catalogue) -> list[FaultEntry]:
     """The edition's entries: as listed, else all by area and number, less those of the handbook only."""
     if edition.entries:
         return [catalogue.faults[name] for name in edition.entries]
-    left_out = {off.entry for off in edition.handbook_only}
+    left_out = (
+        {off.entry for off in edition.handbook_only} if isinstance(edition, DeckEdition) else set[str]()
+    )
     return [entry for entry in by_code(catalogue) if entry.id not in left_out]
 
 

@@ -15,7 +15,7 @@ from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import gravest_first
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import DeckEdition, FinderEdition
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS
 
@@ -37,7 +37,7 @@ class FinderCard:
     blocks: tuple[Block, ...]
 
 
-def build_finder(edition: Edition, catalogue: Catalogue) -> tuple[FinderCard, ...]:
+def build_finder(edition: FinderEdition, catalogue: Catalogue) -> tuple[FinderCard, ...]:
     """The cards of the ring in their order."""
     words = catalogue.phrases(edition.language).finder
     first = [Block(f"hazard-{name}", "hazard", hazard) for name, hazard in gravest_first(catalogue)]
@@ -58,7 +58,7 @@ def _sets(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
     """The sets in which the sheets hang: name, and the letters of the codes."""
     for edition in catalogue.editions.values():
         # The small deck hangs on one ring of its own.
-        for ring in edition.sets if len(edition.sets) > 1 else ():
+        for ring in edition.sets if isinstance(edition, DeckEdition) and len(edition.sets) > 1 else ():
             codes = [catalogue.faults[name].code for name in ring.only]
             yield (
                 str(ring.name),
@@ -66,7 +66,7 @@ def _sets(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
             )
 
 
-def _signs(edition: Edition, catalogue: Catalogue) -> Iterator[Block]:
+def _signs(edition: FinderEdition, catalogue: Catalogue) -> Iterator[Block]:
     """By what is seen, in the caller's words; and by message, word for word, family by family."""
     phrases = catalogue.phrases(edition.language)
     entries = by_code(catalogue)

@@ -19,7 +19,7 @@ from leadsman.book.guide_pages import GuidePages, guide_pages
 from leadsman.book.guide_subject import Subject
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import SIGNS
 from leadsman.content.model.reference import Shown
@@ -95,7 +95,7 @@ class MenuPlace:
 class Outline:
     """What every guide of one shape says."""
 
-    edition: Edition
+    edition: GuideEdition
     shape: Shape
     family: Family | None
     conditions: tuple[GuideCondition, ...]
@@ -126,7 +126,7 @@ PERSONAL = ("owner", "boat", "display-serial", "transducer-serial", "element", "
 def guide_values(
     name: str,
     subject: Subject,
-    edition: Edition,
+    edition: GuideEdition,
     catalogue: Catalogue,
     units: str,
     numbers: BoatNumbers | None = None,
@@ -187,7 +187,7 @@ def _equipment(subject: Subject, units: str) -> dict[str, str]:
     }
 
 
-def outline_of(shape: Shape, edition: Edition, catalogue: Catalogue) -> Outline:
+def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Outline:
     """Gather what guides of a shape say."""
     family = catalogue.families[shape.family] if shape.family else None
     window = edition.window

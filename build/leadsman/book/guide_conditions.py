@@ -17,7 +17,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, label
 from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.fault import HISTORIES, CheckBody, FaultEntry, Finding
 from leadsman.content.model.reference import Caution, Hazard, Tool
 
@@ -126,7 +126,7 @@ class GuideCondition:
 
 
 def scope_of(
-    edition: Edition,
+    edition: GuideEdition,
     subject: Subject,
     catalogue: Catalogue,
     entries: Sequence[FaultEntry],

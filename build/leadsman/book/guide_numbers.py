@@ -17,7 +17,7 @@ from leadsman.book.inputs import boat_inputs, through
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Label, Prose
-from leadsman.content.model.edition import DepthWindow, Edition
+from leadsman.content.model.edition import DepthWindow, GuideEdition
 from leadsman.content.model.equipment import Boat, Transducer
 from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Axis, Cell, Table
@@ -61,7 +61,7 @@ class BoatNumbers:
 
 
 def boat_numbers(
-    edition: Edition,
+    edition: GuideEdition,
     boat: Boat,
     catalogue: Catalogue,
     units: str,

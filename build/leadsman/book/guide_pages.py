@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from leadsman.book.guide_conditions import GuideCondition, GuideStep
 from leadsman.content import prose
 from leadsman.content.model.base import Prose
-from leadsman.content.model.edition import Edition, OwnerLook
+from leadsman.content.model.edition import GuideEdition, OwnerLook
 from leadsman.content.model.reference import Caution, Tool
 
 #: So many lines of how a step is done stand beside the step at the most.
@@ -63,7 +63,7 @@ class GuidePages:
 
 
 def guide_pages(
-    edition: Edition, conditions: Sequence[GuideCondition], housing: str | None, tasks: frozenset[str]
+    edition: GuideEdition, conditions: Sequence[GuideCondition], housing: str | None, tasks: frozenset[str]
 ) -> GuidePages:
     """Place the conditions; without pages in the edition each has one."""
     by_id = {condition.entry.id: condition for condition in conditions}

@@ -15,7 +15,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision, fill
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.base import Prose
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import HandbookEdition
 from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Area, Caution, Hazard
 from leadsman.content.rules import Waived
@@ -64,7 +64,7 @@ class MethodView:
 class Manual:
     """Everything that a handbook prints."""
 
-    edition: Edition
+    edition: HandbookEdition
     areas: tuple[AreaPart, ...]
     tables: Mapping[str, ComputedTable]
     formulas: tuple[Formula, ...]
@@ -86,7 +86,7 @@ class Manual:
 
 
 def build_manual(
-    edition: Edition,
+    edition: HandbookEdition,
     catalogue: Catalogue,
     waived: Sequence[Waived] = (),
     errors: Sequence[Problem] | None = None,

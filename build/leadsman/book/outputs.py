@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import DeckEdition, Edition, GuideEdition, HandbookEdition
 
 
 def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     """Every file, or folder of files, of an edition in the output folder, the notice of cards included."""
-    if edition.kind == "deck":
+    if isinstance(edition, DeckEdition):
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
-    if edition.kind == "handbook":
+    if isinstance(edition, HandbookEdition):
         return [f"{edition.id}.{form}" for form in edition.formats]
-    if edition.kind == "guide":
+    if isinstance(edition, GuideEdition):
         stems = [edition.id] if "dealer" in edition.guides else []
         stems += [f"{edition.id}-{name}" for name in catalogue.families if "families" in edition.guides]
         stems += [f"{edition.id}-{name}" for name in catalogue.boats if "boats" in edition.guides]

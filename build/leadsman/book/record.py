@@ -11,7 +11,7 @@ from leadsman.book.computed import compute_value
 from leadsman.book.views import EntryView, StepView, view_entry
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import BoatNumber, Edition, RecordReading
+from leadsman.content.model.edition import BoatNumber, RecordEdition, RecordReading
 from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Evidence
@@ -48,7 +48,7 @@ class FamilyLine:
 class RecordSheet:
     """One service record: what is known beforehand, and what is to be filled in."""
 
-    edition: Edition
+    edition: RecordEdition
     name: str
     """The end of its file's name."""
     readings: tuple[ReadingLine, ...]
@@ -66,7 +66,7 @@ class RecordSheet:
         return [step for step in self.view.steps if step.check.body.kind == "swap"] if self.view else []
 
 
-def record_sheets(edition: Edition, catalogue: Catalogue) -> Iterator[RecordSheet]:
+def record_sheets(edition: RecordEdition, catalogue: Catalogue) -> Iterator[RecordSheet]:
     """Every sheet of an edition of kind ``record``, the blank one first."""
     if "blank" in edition.records:
         yield _sheet(edition, catalogue, "blank")
@@ -79,14 +79,14 @@ def record_sheets(edition: Edition, catalogue: Catalogue) -> Iterator[RecordShee
             yield _sheet(edition, catalogue, f"boat-{boat.id}", boat=boat)
 
 
-def case_sheet(edition: Edition, catalogue: Catalogue, entry: FaultEntry, boat: Boat) -> RecordSheet:
+def case_sheet(edition: RecordEdition, catalogue: Catalogue, entry: FaultEntry, boat: Boat) -> RecordSheet:
     """The record of one condition on one boat: the steps of the one beside the limits of the other."""
     view = view_entry(Decision(entry, catalogue))
     return _sheet(edition, catalogue, f"{entry.code}-{entry.id}", view=view, boat=boat)
 
 
 def _sheet(
-    edition: Edition, catalogue: Catalogue, name: str, *, view: EntryView | None = None, boat: Boat | None = None
+    edition: RecordEdition, catalogue: Catalogue, name: str, *, view: EntryView | None = None, boat: Boat | None = None
 ) -> RecordSheet:  # fmt: skip
     evidence = _evidence(edition, catalogue, view)
     display = catalogue.families[boat.display] if boat else None
@@ -109,7 +109,7 @@ def _sheet(
     )
 
 
-def _evidence(edition: Edition, catalogue: Catalogue, view: EntryView | None) -> dict[str, Evidence]:
+def _evidence(edition: RecordEdition, catalogue: Catalogue, view: EntryView | None) -> dict[str, Evidence]:
     """What a hand-over of the condition asks for; of no condition, what the edition lists, and every photograph."""
     known: Mapping[str, Evidence] = catalogue.records["evidence"]
     if view is not None:
@@ -120,7 +120,7 @@ def _evidence(edition: Edition, catalogue: Catalogue, view: EntryView | None) ->
 
 
 def _boat_limits(
-    names: Sequence[str], boat: Boat | None, edition: Edition, catalogue: Catalogue
+    names: Sequence[str], boat: Boat | None, edition: RecordEdition, catalogue: Catalogue
 ) -> Iterator[LimitLine]:
     """The named numbers of the edition, computed for a boat; those of the other nominal volts are left out."""
     for name in names if boat else ():
@@ -130,12 +130,12 @@ def _boat_limits(
             yield _limit(name, number, {"boat": boat.id}, edition, catalogue)
 
 
-def _family_limits(family: Family, edition: Edition, catalogue: Catalogue) -> Iterator[LimitLine]:
+def _family_limits(family: Family, edition: RecordEdition, catalogue: Catalogue) -> Iterator[LimitLine]:
     for name, number in edition.by_family.items():
         yield _limit(name, number, {"family": family.id}, edition, catalogue)
 
 
-def _limit(name: str, number: BoatNumber, filled: Mapping[str, str], edition: Edition, catalogue: Catalogue) -> LimitLine:  # fmt: skip
+def _limit(name: str, number: BoatNumber, filled: Mapping[str, str], edition: RecordEdition, catalogue: Catalogue) -> LimitLine:  # fmt: skip
     if number.value.computed is None:
         raise OutputError(f"{edition.id}: the limit '{name}' is not computed; name a formula")
     computed = number.value.computed.model_copy(update=dict(filled))

@@ -138,10 +138,13 @@ def run(arguments: argparse.Namespace) -> int:
 def _drilled(catalogue: Catalogue) -> DrillPage | None:
     """The figures of a release by the strictest targets that an edition declares; raises where the book falls short."""
     from leadsman.book.drill_page import drill_page
+    from leadsman.content.model.edition import HandbookEdition
     from leadsman.drill.exercise import gate
     from leadsman.drill.plot import alt_text, svg
 
-    targets = [edition.drill for edition in catalogue.editions.values() if edition.drill is not None]
+    targets = [
+        e.drill for e in catalogue.editions.values() if isinstance(e, HandbookEdition) and e.drill is not None
+    ]
     if not targets:
         return None
     with ExitStack() as stack:

@@ -19,7 +19,7 @@ from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
-    from leadsman.content.model.edition import Edition
+    from leadsman.content.model.edition import GuideEdition
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -136,8 +136,10 @@ def run(arguments: argparse.Namespace) -> int:
     return 1 if any(problem.severity == "error" for problem in report.problems) else 0
 
 
-def _edition(catalogue: Catalogue, name: str | None) -> Edition:
-    guides = {key: edition for key, edition in catalogue.editions.items() if edition.kind == "guide"}
+def _edition(catalogue: Catalogue, name: str | None) -> GuideEdition:
+    guides = {
+        key: edition for key, edition in catalogue.editions.items() if isinstance(edition, GuideEdition)
+    }
     if name is None and len(guides) == 1:
         return next(iter(guides.values()))
     if name in guides:

@@ -19,6 +19,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, NOT_PROVED, SWAP_ANS
 from leadsman.content.fleet import FleetRow, read_row
 from leadsman.content.inquiry import Inquiry, OpenInquiry
 from leadsman.content.model.case import CaseFile, Given, SwapTrial
+from leadsman.content.model.edition import RecordEdition
 from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.model.fault import HISTORIES, FaultEntry
 from leadsman.content.source import Document, Location, read
@@ -201,7 +202,12 @@ class _Links:
             for name in self.written.prices.parts:
                 if name not in self.catalogue.records["components"]:
                     yield self.document.problem(("prices", "parts", name), "is no component", self.catalogue.near("components", name), key=True)  # fmt: skip
-        known = {name for e in self.catalogue.editions.values() for name in e.readings}
+        known = {
+            name
+            for e in self.catalogue.editions.values()
+            if isinstance(e, RecordEdition)
+            for name in e.readings
+        }
         for name in self.written.readings:
             if known and name not in known:
                 yield self.document.problem(("readings", name), "is no reading of the service record",

@@ -14,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 
 from leadsman.content.model.base import Prose, Record
 from leadsman.content.model.drill import DrillPlan
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import KINDS, Edition, kinds_with
 from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
 from leadsman.content.model.fault import FaultEntry, SharedCheck
 from leadsman.content.model.phrases import Phrases
@@ -396,6 +396,7 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
 def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], document: Document, data: Any,
          base: Location) -> None:  # fmt: skip
     catalogue.origins[kind, record_id] = (document, base)
+    model = model_of(kind, model, data)
     key = (id(document), kind, record_id)
     known = catalogue.memory.records if catalogue.memory is not None else {}
     record: Record | ValidationError
@@ -426,8 +427,17 @@ def record_problems(
     return [_problem(document, base, model, item) for item in _roots(error.errors(), model)]
 
 
+def model_of(kind: str, model: type[Record], data: Any) -> type[Record]:
+    """The record that some data is read as: of an edition the one of its ``kind``, which alone says what it may hold."""
+    said = data.get("kind") if kind == "editions" and isinstance(data, dict) else None
+    return KINDS.get(said, model) if isinstance(said, str) else model
+
+
 def _roots(items: list[Any], model: type[Record]) -> list[Any]:
     """Without a missing key whose misspelling is told beside it."""
+    if model is Edition:
+        # Of what kind it is must be known before its other keys can be judged.
+        items = [item for item in items if item["type"] != "extra_forbidden"]
     strange = [item["loc"] for item in items if item["type"] == "extra_forbidden"]
     near = {
         (*loc[:-1], *get_close_matches(str(loc[-1]), _names_at(model, loc[:-1]), 1, 0.5)) for loc in strange
@@ -450,6 +460,8 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         names = _names_at(model, location[:-1])
         close = get_close_matches(str(location[-1]), names, 1, 0.5)
         hint = f"did you mean '{close[0]}'?" if close else f"known: {', '.join(names)}"
+        if issubclass(model, Edition) and len(location) == 1 and (others := kinds_with(str(location[0]))):
+            hint = f"it belongs to an edition of the kind {' or '.join(others)}"
         return document.problem(place, "is an unknown key", hint, key=True)
     if kind == "missing":
         return document.problem(place, "is missing", "add it", key=True)

@@ -9,14 +9,16 @@ from __future__ import annotations
 import ast
 import inspect
 import textwrap
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from pydantic import BaseModel
+from pydantic.json_schema import models_json_schema
 
 from leadsman.compute.registry import formulas
 from leadsman.content.catalogue import FOLDERS, LISTS, SINGLES, Catalogue
 from leadsman.content.model.base import Record
+from leadsman.content.model.edition import KINDS
 from leadsman.content.rules import RULES, load_rules
 from leadsman.content.rules.links import LINKS
 
@@ -52,9 +54,10 @@ def schema_of(kind: str, catalogue: Catalogue) -> dict[str, Any]:
     catalogue
         The content whose ids are listed.
     """
-    model = (FOLDERS | LISTS | SINGLES)[kind]
-    schema = model.model_json_schema(ref_template="#/$defs/{model}")
-    _describe(schema, model)
+    models = list(KINDS.values()) if kind == "editions" else [(FOLDERS | LISTS | SINGLES)[kind]]
+    schema = _schema_of_all(models)
+    for model in models:
+        _describe(schema, model)
     for source, path, target in LINKS:
         if source == kind:
             for node in _nodes(schema, schema, tuple(path.split("."))):
@@ -68,6 +71,16 @@ def schema_of(kind: str, catalogue: Catalogue) -> dict[str, Any]:
         "title": kind,
         **{key: value for key, value in schema.items() if key != "title"},
     }
+
+
+def _schema_of_all(models: Sequence[type[Record]]) -> dict[str, Any]:
+    """The schema of a record, or of one of several, of which its ``kind`` says which."""
+    if len(models) == 1:
+        return models[0].model_json_schema(ref_template="#/$defs/{model}")
+    _, schema = models_json_schema(
+        [(model, "validation") for model in models], ref_template="#/$defs/{model}"
+    )
+    return {**schema, "oneOf": [{"$ref": f"#/$defs/{model.__name__}"} for model in models]}
 
 
 def _mapping_of(record: dict[str, Any], kind: str) -> dict[str, Any]:
@@ -85,9 +98,10 @@ def _mapping_of(record: dict[str, Any], kind: str) -> dict[str, Any]:
 
 def _nodes(node: dict[str, Any], root: dict[str, Any], path: tuple[str, ...]) -> Iterator[dict[str, Any]]:
     """The places of a schema that a path of the link table names ('*' each item, '#' each key)."""
-    for option in node.get("anyOf", []):
+    options = [*node.get("anyOf", []), *node.get("oneOf", [])]
+    for option in options:
         yield from _nodes(option, root, path)
-    if "anyOf" in node or node.get("type") == "null":
+    if options or node.get("type") == "null":
         return
     if "$ref" in node and path:
         node = _definition(node["$ref"], root)
@@ -146,7 +160,7 @@ def _waivable() -> list[str]:
 def _describe(schema: dict[str, Any], model: type[BaseModel]) -> None:
     """Put the texts that stand below the fields of a record into its schema."""
     for found in {model, *_models_in(model)}:
-        node = schema if found is model else schema.get("$defs", {}).get(found.__name__)
+        node = schema.get("$defs", {}).get(found.__name__, schema if found is model else None)
         for name, words in _field_texts(found).items():
             alias = found.model_fields[name].alias or name
             if node and alias in node.get("properties", {}):
@@ -199,9 +213,11 @@ def _give_examples(schema: dict[str, Any], kind: str, catalogue: Catalogue) -> N
 def _show(node: dict[str, Any], root: dict[str, Any], value: Any) -> None:
     if "$ref" in node:
         node = _definition(node["$ref"], root)
-    options = [_definition(o["$ref"], root) if "$ref" in o else o for o in node.get("anyOf", [])]
+    several = [*node.get("anyOf", []), *node.get("oneOf", [])]
+    options = [_definition(o["$ref"], root) if "$ref" in o else o for o in several]
     if isinstance(value, BaseModel):
-        found = next((o for o in (node, *options) if "properties" in o), {})
+        named = [o for o in options if o.get("title") == type(value).__name__]
+        found = next((o for o in (*named, node, *options) if "properties" in o), {})
         for name, info in type(value).model_fields.items():
             inner = found.get("properties", {}).get(info.alias or name)
             if inner is not None:

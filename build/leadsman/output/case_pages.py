@@ -11,7 +11,7 @@ from leadsman.book.case_text import CaseText
 from leadsman.book.record import case_sheet
 from leadsman.content.case_file import Case
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import RecordEdition
 from leadsman.errors import OutputError
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
@@ -21,10 +21,10 @@ from leadsman.press.fill import fill_form
 from leadsman.press.typeset import Typesetter, render_pdf
 
 
-def record_edition(catalogue: Catalogue) -> Edition:
+def record_edition(catalogue: Catalogue) -> RecordEdition:
     """The edition of the service record, the first one."""
     for edition in catalogue.editions.values():
-        if edition.kind == "record":
+        if isinstance(edition, RecordEdition):
             return edition
     raise OutputError("the content has no edition of kind 'record', so that no record can be filled in")
 

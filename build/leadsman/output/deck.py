@@ -39,7 +39,7 @@ from leadsman.book.views import view_entry
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition, SheetSet
+from leadsman.content.model.edition import DeckEdition, SheetSet
 from leadsman.content.model.phrases import Phrases, filled
 from leadsman.errors import OutputError
 from leadsman.output.figures import card_figures
@@ -148,7 +148,7 @@ class FinishedDeck:
 class _Maker:
     """What the steps of making one deck share."""
 
-    edition: Edition
+    edition: DeckEdition
     catalogue: Catalogue
     form: Format
     size: str
@@ -549,14 +549,14 @@ def lowered(text: str) -> Any:
 
 
 def plan_deck(
-    edition: Edition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
+    edition: DeckEdition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
 ) -> list[Plan]:
     """Each card of a deck on its sheets, whether it fits or not: for reports."""
     return _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter).plans()
 
 
 def write_deck(
-    edition: Edition,
+    edition: DeckEdition,
     catalogue: Catalogue,
     size: str,
     *,

@@ -12,6 +12,7 @@ from leadsman.book.rungs import head_lines
 from leadsman.book.sheet_plan import Plan
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.edition import DeckEdition
 from leadsman.output.deck import FORMATS, SHEETS, plan_deck
 from leadsman.press.typeset import Typesetter
 
@@ -43,7 +44,9 @@ def faces_report(catalogue: Catalogue, templates: Path, typesetter: Typesetter) 
     """
     tables, gaps = [], 0
     for edition in catalogue.editions.values():
-        for size in edition.formats if edition.kind == "deck" else ():
+        if not isinstance(edition, DeckEdition):
+            continue
+        for size in edition.formats:
             if size in SHEETS:
                 plans = plan_deck(edition, catalogue, size, templates=templates, typesetter=typesetter)
                 words = Words(catalogue, edition.units)

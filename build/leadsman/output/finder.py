@@ -10,7 +10,7 @@ from typing import Any
 from leadsman.book.finder import FinderCard, build_finder
 from leadsman.book.packing import Block, Face, fill
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import FinderEdition
 from leadsman.content.model.phrases import FinderWords, filled
 from leadsman.errors import OutputError
 from leadsman.output.deck import BLEED_MM, FORMATS, put
@@ -46,7 +46,13 @@ class FinishedFinder:
 
 
 def write_finder(
-    edition: Edition, catalogue: Catalogue, size: str, *, out: Path, templates: Path, typesetter: Typesetter
+    edition: FinderEdition,
+    catalogue: Catalogue,
+    size: str,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
 ) -> FinishedFinder:
     """Make the finder ring in one size, or leave the earlier file as it is.
 

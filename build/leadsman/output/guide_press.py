@@ -94,8 +94,11 @@ def press(
 
 
 def unquoted(message: str) -> str:
-    """A message without whatever it quotes, since a guide's texts name a person."""
-    return re.sub(r"'.*?(?:'|$)|\".*?(?:\"|$)|\(U\+[0-9A-F]+\)", "'...'", message, flags=re.MULTILINE)
+    """A message without whatever it quotes, since a guide's texts name a person.
+
+    From the first quotation mark of a line to its last: a name may hold an apostrophe.
+    """
+    return re.sub(r"'(?:.*'|.*$)|\"(?:.*\"|.*$)|\(U\+[0-9A-F]+\)", "'...'", message, flags=re.MULTILINE)
 
 
 def _one(source: GuideSource, order: Order, form: str, plainly: bool) -> Pressed:

@@ -10,7 +10,7 @@ from leadsman.book.computed import assumed, lead_length
 from leadsman.book.outputs import record_folder_name
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import RecordEdition
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
@@ -36,7 +36,7 @@ def record_folder(out: Path, edition: str, paper: str) -> Path:
 
 
 def write_records(
-    edition: Edition,
+    edition: RecordEdition,
     catalogue: Catalogue,
     names: Collection[str],
     folder: Path,

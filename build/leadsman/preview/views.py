@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pymupdf
 
@@ -23,7 +23,7 @@ from leadsman.book.manual import Manual, build_manual
 from leadsman.book.passages import Words
 from leadsman.content.catalogue import Catalogue, Memory, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition
+from leadsman.content.model.edition import DeckEdition, Edition, GuideEdition, HandbookEdition
 from leadsman.errors import LeadsmanError, UsageError
 from leadsman.output.deck import SHEETS, write_deck
 from leadsman.output.guide import guide_source, set_pdf
@@ -31,6 +31,8 @@ from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
 from leadsman.output.templating import stylesheet
 from leadsman.press.typeset import Typesetter
 from leadsman.store import Store
+
+_E = TypeVar("_E", bound=Edition)
 
 #: Dots an inch of a painted page: sharp on a screen, and a face takes a few hundredths of a second.
 _DPI = 130
@@ -157,15 +159,15 @@ class Desk:
                 name, "", trouble=f"cannot be shown while the text is broken ({type(error).__name__})"
             )
 
-    def _edition(self, kind: str) -> Edition:
+    def _edition(self, kind: type[_E]) -> _E:
         for edition in self.catalogue.editions.values():
-            if edition.kind == kind:
+            if isinstance(edition, kind):
                 return edition.model_copy(update={"units": self.units})
-        raise UsageError(f"the content has no edition of the kind '{kind}'")
+        raise UsageError(f"the content has no {kind.__name__.removesuffix('Edition').lower()}")
 
-    def _sheets(self) -> Edition:
+    def _sheets(self) -> DeckEdition:
         """The deck in which a condition is one sheet, if there is one."""
-        decks = [e for e in self.catalogue.editions.values() if e.kind == "deck"]
+        decks = [e for e in self.catalogue.editions.values() if isinstance(e, DeckEdition)]
         sheets = [e for e in decks if e.formats[0] in SHEETS]
         if not decks:
             raise UsageError("the content has no deck")
@@ -187,7 +189,7 @@ class Desk:
         return View("ladder", "The walk, as a ladder", text="\n".join(lines))
 
     def _guide(self, target: Target) -> View:
-        edition = self._edition("guide")
+        edition = self._edition(GuideEdition)
         if edition.entries and target.id not in edition.entries:
             return View("guide", "Owner's guide", text="This condition is in no owner's guide.")
         alone = edition.model_copy(update={"entries": [target.id]})
@@ -226,7 +228,7 @@ class Desk:
 
     def _parts(self, target: Target) -> tuple[Edition, Manual, list[Part]]:
         """The part of the handbook that holds the target, and one with all that it links to."""
-        catalogue, edition = self.catalogue, self._edition("handbook")
+        catalogue, edition = self.catalogue, self._edition(HandbookEdition)
         if target.kind == "entry":
             entry = catalogue.faults[target.id]
             tables = [name for name in (entry.card_table, *entry.tables) if name]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -123,7 +124,7 @@ class DrillTargets(Record):
 
 
 class Edition(Record):
-    """One thing to make from the content."""
+    """One thing to make from the content: what every kind of it has. Each kind is a record of its own below."""
 
     id: Id
     kind: Literal["deck", "finder", "handbook", "guide", "record"]
@@ -131,7 +132,7 @@ class Edition(Record):
     subtitle: Label
     set_name: Label
     document: str = Field(pattern=r"^[A-Z0-9]+(?:-[A-Z0-9]+)*$")
-    formats: list[Literal["a5", "half-letter", "a6", "100x150", "4x6", "pdf", "epub"]] = Field(min_length=1)
+    formats: Sequence[str]
     units: Literal["metric", "us", "us-fathoms"] = "metric"
     paper: Literal["a", "us"] = "a"
     """Paper family of what is printed on office paper: A4 and A5, or Letter and half letter."""
@@ -141,57 +142,120 @@ class Edition(Record):
     """Where the valid copy is kept."""
     entries: list[Id] = []
     """Entries in their order; left out, all of them by area and code."""
-    handbook_only: list[OffDeck] = []
-    """Of a deck: entries that have no card, each with the reason; its index names them all the same."""
-    sets: list[SheetSet] = []
-    """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
-    second_sheets: list[OffDeck] = []
-    """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
-    tables: list[Id] = []
-    """Tables of their own: in a guide at its end; of a deck, on a card of limits for any boat."""
     front: list[Prose] = []
     """Paragraphs of the 'how to use' page."""
-    guides: list[Literal["dealer", "families", "boats"]] = ["dealer", "families", "boats"]
-    """Of an owner's guide: for whom it is made, beside the fleets that a dealer gives."""
-    never: list[Prose] = []
-    """Of an owner's guide: what an owner must never do, once at the front."""
-    distress: Distress | None = None
-    """Of an owner's guide, which cannot be made without it."""
-    looks: dict[Id, OwnerLook] = {}
-    pages: list[OwnerPage] = []
-    """Of an owner's guide: the conditions with a page of their own, in their order; left out, all of them."""
-    most_pages: int | None = Field(default=None, ge=4, multiple_of=4)
-    """Of an owner's guide: how many pages it may have at most, to be stitched a multiple of four."""
-    evidence: list[Id] = []
-    """Of an owner's guide: what an owner can record for the dealer without a tool. Of a blank service record: all."""
-    numbers: dict[Id, BoatNumber] = {}
-    records: list[Literal["blank", "conditions", "boats"]] = ["blank", "conditions", "boats"]
-    """Of a service record: the blank one, one for each condition, one for each boat."""
-    readings: dict[Id, RecordReading] = {}
-    """Of a service record: the supply readings, each with its limit beside it."""
-    by_family: dict[Id, BoatNumber] = {}
-    """Of a service record: limits of each display family, computed for it."""
-    window: DepthWindow | None = None
-    drill: DrillTargets | None = None
-    """Figures that a drill must reach before this edition is built as a release."""
     revisions: list[RevisionNote] = Field(min_length=1)
 
+
+class DeckEdition(Edition):
+    """A deck of sheets or cards for the technician at the boat."""
+
+    kind: Literal["deck"]
+    formats: list[Literal["a5", "half-letter", "a6", "100x150", "4x6"]] = Field(min_length=1)
+    """Trim sizes."""
+    handbook_only: list[OffDeck] = []
+    """Entries that have no card, each with the reason; the index names them all the same."""
+    sets: list[SheetSet] = []
+    """What hangs on one ring, at most twenty sheets each."""
+    second_sheets: list[OffDeck] = []
+    """Conditions that take a second sheet, each with the reason."""
+    tables: list[Id] = []
+    """Tables on a card of limits for any boat."""
+
+
+class FinderEdition(Edition):
+    """The ring that goes in the pocket: first of all, signs, menus and swaps."""
+
+    kind: Literal["finder"]
+    formats: list[Literal["a6", "100x150", "4x6"]] = Field(min_length=1)
+    """Trim sizes."""
+
+
+class HandbookEdition(Edition):
+    """The technician's handbook."""
+
+    kind: Literal["handbook"]
+    formats: list[Literal["pdf", "epub"]] = Field(min_length=1)
+    tables: list[Id] = []
+    """Tables that it prints; left out, all that its entries name."""
+    drill: DrillTargets | None = None
+    """Figures that a drill must reach before this edition is built as a release."""
+
+
+class GuideEdition(Edition):
+    """An owner's guide."""
+
+    kind: Literal["guide"]
+    formats: list[Literal["pdf", "epub"]] = Field(min_length=1)
+    tables: list[Id] = []
+    """Tables at its end."""
+    guides: list[Literal["dealer", "families", "boats"]] = ["dealer", "families", "boats"]
+    """For whom it is made, beside the fleets that a dealer gives."""
+    never: list[Prose] = []
+    """What an owner must never do, once at the front."""
+    evidence: list[Id] = []
+    """What an owner can record for the dealer without a tool."""
+    numbers: dict[Id, BoatNumber] = {}
+    """The page of a boat's own numbers."""
+    window: DepthWindow | None = None
+    distress: Distress
+    """The radio's channel and the emergency number: no guide can be made without them."""
+    looks: dict[Id, OwnerLook] = {}
+    pages: list[OwnerPage] = []
+    """The conditions with a page of their own, in their order; left out, all of them."""
+    most_pages: int | None = Field(default=None, ge=4, multiple_of=4)
+    """How many pages it may have at most, to be stitched a multiple of four."""
+
     @model_validator(mode="after")
-    def _readings_name_numbers(self) -> Edition:
+    def _pages_name_looks(self) -> GuideEdition:
+        for page in self.pages:
+            for look in page.looks:
+                if look not in self.looks:
+                    raise ValueError(f"the page of '{page.entry}' names '{look}', which is none of 'looks'")
+        return self
+
+
+class RecordEdition(Edition):
+    """The service record: a form to fill in."""
+
+    kind: Literal["record"]
+    formats: list[Literal["pdf"]] = Field(min_length=1)
+    evidence: list[Id] = []
+    """Of the blank one: all that can be recorded."""
+    records: list[Literal["blank", "conditions", "boats"]] = ["blank", "conditions", "boats"]
+    """The blank one, one for each condition, one for each boat."""
+    readings: dict[Id, RecordReading] = {}
+    """The supply readings, each with its limit beside it."""
+    numbers: dict[Id, BoatNumber] = {}
+    """Limits of a boat, computed for it."""
+    by_family: dict[Id, BoatNumber] = {}
+    """Limits of each display family, computed for it."""
+
+    @model_validator(mode="after")
+    def _readings_name_numbers(self) -> RecordEdition:
         for name, reading in self.readings.items():
             for number in reading.by_boat:
                 if number not in self.numbers:
                     raise ValueError(f"the reading '{name}' names '{number}', which is none of 'numbers'")
         return self
 
-    @model_validator(mode="after")
-    def _helps_in_distress(self) -> Edition:
-        if self.kind == "guide" and self.distress is None:
-            raise ValueError(
-                "an owner's guide needs 'distress' with the radio's 'channel' and the emergency 'number'"
-            )
-        for page in self.pages:
-            for look in page.looks:
-                if look not in self.looks:
-                    raise ValueError(f"the page of '{page.entry}' names '{look}', which is none of 'looks'")
-        return self
+
+#: The record of each kind: what ``kind`` says decides which fields and formats an edition may have.
+KINDS: dict[str, type[Edition]] = {
+    "deck": DeckEdition,
+    "finder": FinderEdition,
+    "handbook": HandbookEdition,
+    "guide": GuideEdition,
+    "record": RecordEdition,
+}
+
+
+def kinds_with(field: str) -> list[str]:
+    """The kinds of edition that have a field.
+
+    Examples
+    --------
+    >>> kinds_with("never"), kinds_with("sets")
+    (['guide'], ['deck'])
+    """
+    return [kind for kind, model in KINDS.items() if field in model.model_fields]

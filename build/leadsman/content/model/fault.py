@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, WithJsonSchema, field_validator, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Question, Record, Share, Step
 
@@ -202,6 +202,15 @@ SignGroup = Literal[
 ]
 
 
+#: A heading may stand by itself: ``by: number``.
+_ONE_OR_MORE: dict[str, Any] = {
+    "anyOf": [
+        {"enum": list(SIGNS), "type": "string"},
+        {"type": "array", "items": {"enum": list(SIGNS), "type": "string"}, "minItems": 1},
+    ]
+}
+
+
 class Sign(Record):
     """One line of the quick-find index: what is seen, in the words of the person who telephones.
 
@@ -209,7 +218,7 @@ class Sign(Record):
     condition's ``number`` names.
     """
 
-    by: list[SignGroup] = Field(min_length=1)
+    by: Annotated[list[SignGroup], Field(min_length=1), WithJsonSchema(_ONE_OR_MORE)]
     words: Label
 
     @field_validator("by", mode="before")

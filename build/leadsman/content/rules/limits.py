@@ -198,10 +198,12 @@ def same_given(context: Context) -> Iterator[Problem]:
         for key, given in table.given.items():
             users.setdefault((table.formula, key), []).append(("tables", name, given))
     for name, value in catalogue.values.items():
-        for key, given in value.computed.given.items() if value.computed is not None else ():
+        computed = value.computed
+        for key, given in computed.given.items() if computed is not None else ():
             # Values of one formula are there because they differ; beside a table they are one more printed place.
-            if any(kind == "tables" for kind, _, _ in users.get((value.computed.formula, key), ())):
-                users[value.computed.formula, key].append(("values", name, given))
+            beside = users.get((computed.formula, key), []) if computed is not None else []
+            if any(kind == "tables" for kind, _, _ in beside):
+                beside.append(("values", name, given))
     for (formula, key), found in users.items():
         plain = [user for user in found if not _differs(catalogue.tables.get(user[1]), key, user[0])]
         usual = Counter(str(given) for _, _, given in plain).most_common(1)

@@ -118,7 +118,8 @@ def _named(
         for key, item in items:
             yield from _named(item, path[1:], (*location, key))
     else:
-        yield from _named(getattr(value, path[0]), path[1:], (*location, path[0]))
+        # An edition of another kind has no such field.
+        yield from _named(getattr(value, path[0], None), path[1:], (*location, path[0]))
 
 
 _TARGETS = {"value": "values", "menu": "tasks", "card": "faults", "table": "tables", "term": "glossary"}

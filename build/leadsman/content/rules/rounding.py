@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from leadsman.content.model.reference import Shown, Value
-from leadsman.content.model.table import Cell, Table
+from leadsman.content.model.table import Cell, CellEnd, Table
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
@@ -66,27 +66,28 @@ def _of_value(value: Value) -> Iterator[tuple[tuple[str, ...], str, str]]:
 
 
 def _of_cell(table: Table, cell: Cell) -> Iterator[tuple[tuple[str, ...], str, str]]:
-    for more, show, others, names in (
-        ((), cell.show, {"show_us": cell.show_us, "show_fathoms": cell.show_fathoms}, (cell.output, cell.head)),
-        (("to",), cell.to and cell.to.show, {"show_us": cell.to and cell.to.show_us, "show_fathoms": cell.to and cell.to.show_fathoms},
-         (cell.to and cell.to.output, None)),
-    ):  # fmt: skip
-        if show is None:
+    ends: list[tuple[tuple[str, ...], Cell | CellEnd, str | None]] = [((), cell, cell.head)]
+    if cell.to is not None:
+        ends.append((("to",), cell.to, None))
+    for more, end, head in ends:
+        if end.show is None:
             continue
-        side = _promised(table, cell, names, end=bool(more))
-        if side is None and show.round != "nearest":
+        side, rounded = _promised(table, cell, (end.output, head), end=bool(more)), end.show.round
+        if side is None and rounded != "nearest":
             yield (
                 (*more, "show", "round"),
-                f"is rounded {show.round}, and neither head nor convention says so",
+                f"is rounded {rounded}, and neither head nor convention says so",
                 "say in the convention which way it is rounded",
             )
-        elif side is not None and show.round != side:
+        elif side is not None and rounded != side:
             yield (
                 (*more, "show", "round"),
-                f"is rounded {show.round}, and the table says {side}",
+                f"is rounded {rounded}, and the table says {side}",
                 f"write 'round: {side}', or correct the words",
             )
-        for field, what, hint in _others(others, show):
+        for field, what, hint in _others(
+            {"show_us": end.show_us, "show_fathoms": end.show_fathoms}, end.show
+        ):
             yield (*more, *field), what, hint
 
 
@@ -100,9 +101,9 @@ def _promised(table: Table, cell: Cell, names: tuple[str | None, str | None], *,
     if (both := _RANGE.search(text)) is not None and cell.to is not None:
         return both[2 if end else 1].lower()
     spoken = " ".join(name for name in names if name).lower().replace("_", " ").split()
-    for word, side in _NAMED.findall(text):
-        if word.lower() in spoken:
-            return _SIDES.get(side.lower(), side.lower())
+    for named in _NAMED.finditer(text):
+        if named[1].lower() in spoken:
+            return _SIDES.get(named[2].lower(), named[2].lower())
     if (whole := _WHOLE.search(text)) is not None and cell.to is None:
         return _SIDES.get(whole[1].lower(), whole[1].lower())
     return None

@@ -220,8 +220,8 @@ def pin_states(numbers: Numbers) -> Iterator[Figure]:
         if n == 4:
             drawing.box((left + 3, 6), 11, 10, stroke=LINE)
             drawing.box((left + 0.6, 16), 15.8, 9, stroke=THICK)
-            for x in range(6):
-                drawing.line((left + 2 + x * 2.6, 16.5), (left + 2 + x * 2.6, 24.5), THIN)
+            for rib in range(6):
+                drawing.line((left + 2 + rib * 2.6, 16.5), (left + 2 + rib * 2.6, 24.5), THIN)
             drawing.line((left + 8.5, 25), (left + 8.5, 30.5), THICK)
             continue
         drawing.box((left + 1, 18), 15.4, 9, stroke=THICK)
