@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format
+from leadsman.commands.options import add_cache, add_content, add_format, cache_folder
 from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.paths import content_folder
 
@@ -23,6 +23,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     )
     add_content(parser)
     add_format(parser)
+    add_cache(parser)
     parser.add_argument(
         "--waivers", action="store_true", help="list the rules that entries set aside, with the reasons"
     )
@@ -36,9 +37,11 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import load
     from leadsman.content.rules import RULES
+    from leadsman.store import Store
 
+    kept = cache_folder(arguments)
     catalogue = load(content_folder(arguments.content))
-    verdict = judge(catalogue)
+    verdict = judge(catalogue, None if kept is None else Store(kept))
     if arguments.rules:
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)
