@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
+from typing import Any
 
 import pymupdf
 
@@ -272,7 +273,7 @@ def painted(path: Path, anchor: str = "", first: int = 0, behind: int | None = N
     first, behind
         The first page (counted from 0), and the one behind the last.
     """
-    document = pymupdf.open(path)
+    document: Any = pymupdf.open(path)  # type: ignore[no-untyped-call]
     try:
         if anchor:
             named = document.resolve_names()
