@@ -279,7 +279,7 @@ def test_the_command_makes_a_fleet_in_processes_and_ends_with_1_for_a_bad_row(
     content = small_guides.with_guide(tmp_path)
     (tmp_path / "f.csv").write_text(LIST + "nowhere,barge,Quillan Dunmere,,,\n", encoding="utf-8")
     words = ["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(tmp_path / "g"),
-             "--format", "epub", "--workers", "1"]  # fmt: skip
+             "--only", "epub", "--workers", "1"]  # fmt: skip
     with pytest.raises(SystemExit) as ended:
         main(words)
     said = capsys.readouterr()
@@ -326,7 +326,7 @@ def test_a_running_cluster_does_the_same_work(made: Path, tmp_path: Path) -> Non
     (tmp_path / "f.csv").write_text(LIST, encoding="utf-8")
     (tmp_path / "cluster.py").write_text(ON_A_CLUSTER, encoding="utf-8")
     command = [sys.executable, str(tmp_path / "cluster.py"), "guides", str(tmp_path / "f.csv"), "--content", str(content),
-               "--out", str(tmp_path / "g"), "--format", "pdf"]  # fmt: skip
+               "--out", str(tmp_path / "g"), "--only", "pdf"]  # fmt: skip
     done = subprocess.run(command, capture_output=True, text=True, timeout=240, cwd=tmp_path, check=False)
     assert "ended with 0" in done.stdout, done.stderr[-2000:]
     for name in times(tmp_path / "g"):

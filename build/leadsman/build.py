@@ -17,8 +17,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from leadsman import processes
-from leadsman.book.cards import build_deck, chosen_entries
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.drill_page import DrillPage
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
@@ -30,9 +30,8 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
-from leadsman.output import ladder_deck
+from leadsman.output import deck as sheet_deck
 from leadsman.output.change_bars import change_bar_css
-from leadsman.output.deck import write_deck
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
@@ -348,21 +347,10 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
-    if piece.parts[0] in ladder_deck.SHEETS:
-        made = ladder_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
-                                      typesetter=order.typesetter)  # fmt: skip
-        sheets = sum(len(plan.sheets) for plan in made.plans)
-        return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
-    deck = build_deck(edition, order.catalogue)
-    done = write_deck(
-        deck,
-        order.catalogue,
-        piece.parts[0],
-        out=path,
-        templates=order.templates,
-        typesetter=order.typesetter,
-    )
-    return f"{len(deck.cards)} cards, {done.pdf.page_count} faces", [path]
+    made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                                  typesetter=order.typesetter)  # fmt: skip
+    sheets = sum(len(plan.sheets) for plan in made.plans)
+    return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
 
 
 def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:

@@ -34,6 +34,8 @@ COMMANDS: tuple[str, ...] = (
     "preview",
     "drill",
     "sound",
+    "case",
+    "tally",
     "table",
     "calc",
     "report",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from leadsman.book.cards import SIGN_HEADINGS, chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table
 from leadsman.book.coverage import Coverage, coverage
 from leadsman.book.diagnosability import Diagnosability, diagnosability
@@ -114,7 +114,7 @@ def build_manual(
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
                   tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived),
                   diagnosability(catalogue) if reports else None, coverage(catalogue, errors) if reports else None,
-                  tuple(_methods(views, catalogue)), tuple(_signs(views)), gravest_first(catalogue))  # fmt: skip
+                  tuple(_methods(views, catalogue)), tuple(_signs(views, catalogue.phrases(edition.language).sign_headings)), gravest_first(catalogue))  # fmt: skip
 
 
 def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[MethodView]:
@@ -142,8 +142,10 @@ def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[Metho
         )
 
 
-def _signs(views: Sequence[EntryView]) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
-    for sign, heading in SIGN_HEADINGS.items():
+def _signs(
+    views: Sequence[EntryView], headings: Mapping[str, str]
+) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
+    for sign, heading in headings.items():
         found = [
             (str(s.words), view.entry)
             for view in views

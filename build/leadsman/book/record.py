@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from leadsman.book.cards import chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import compute_value
 from leadsman.book.views import EntryView, StepView, view_entry
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import BoatNumber, Edition, RecordReading
 from leadsman.content.model.equipment import Boat, Family, Transducer
+from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Evidence
 from leadsman.errors import OutputError
 
@@ -76,6 +77,12 @@ def record_sheets(edition: Edition, catalogue: Catalogue) -> Iterator[RecordShee
     if "boats" in edition.records:
         for boat in catalogue.boats.values():
             yield _sheet(edition, catalogue, f"boat-{boat.id}", boat=boat)
+
+
+def case_sheet(edition: Edition, catalogue: Catalogue, entry: FaultEntry, boat: Boat) -> RecordSheet:
+    """The record of one condition on one boat: the steps of the one beside the limits of the other."""
+    view = view_entry(Decision(entry, catalogue))
+    return _sheet(edition, catalogue, f"{entry.code}-{entry.id}", view=view, boat=boat)
 
 
 def _sheet(

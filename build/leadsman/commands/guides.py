@@ -40,7 +40,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         "--paper", choices=("a", "us"), help="A5 pages or half letter; else as the edition says"
     )
     parser.add_argument(
-        "--format", choices=("pdf", "epub"), action="append", help="one format only; may be repeated"
+        "--only", choices=("pdf", "epub"), action="append", help="files of this kind only; may be repeated"
     )
     parser.add_argument(
         "--workers", type=int, metavar="N", help="processes (default: one for each processor)"
@@ -100,7 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
         out,
         templates_folder(),
         units=arguments.units,
-        formats=arguments.format or (),
+        formats=arguments.only or (),
         workers=workers,
     )
     told = [*fleet.problems, *plan.problems]

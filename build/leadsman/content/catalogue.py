@@ -408,9 +408,7 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
             record = error
         known[key] = document, record
     if isinstance(record, ValidationError):
-        catalogue.problems += [
-            _problem(document, base, model, item) for item in _roots(record.errors(), model)
-        ]
+        catalogue.problems += record_problems(document, base, model, record)
         return
     if record_id in catalogue.records[kind]:
         catalogue.problems.append(
@@ -419,6 +417,13 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
     # Under the file's name everywhere, so that one wrong id stays one problem.
     astray = kind in FOLDERS and getattr(record, "id", record_id) != record_id
     catalogue.records[kind][record_id] = record.model_copy(update={"id": record_id}) if astray else record
+
+
+def record_problems(
+    document: Document, base: Location, model: type[Record], error: ValidationError
+) -> list[Problem]:
+    """What a record's model has against a file's data, each at its place, with what to do."""
+    return [_problem(document, base, model, item) for item in _roots(error.errors(), model)]
 
 
 def _roots(items: list[Any], model: type[Record]) -> list[Any]:

@@ -16,7 +16,6 @@ from typing import Any
 
 import pymupdf
 
-from leadsman.book.cards import build_deck
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject
 from leadsman.book.ladder import Ladder
@@ -26,8 +25,7 @@ from leadsman.content.catalogue import Catalogue, Memory, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
 from leadsman.errors import LeadsmanError, UsageError
-from leadsman.output import ladder_deck
-from leadsman.output.deck import write_deck
+from leadsman.output.deck import SHEETS, write_deck
 from leadsman.output.guide import guide_source, set_pdf
 from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
 from leadsman.output.templating import stylesheet
@@ -168,7 +166,7 @@ class Desk:
     def _sheets(self) -> Edition:
         """The deck in which a condition is one sheet, if there is one."""
         decks = [e for e in self.catalogue.editions.values() if e.kind == "deck"]
-        sheets = [e for e in decks if e.formats[0] in ladder_deck.SHEETS]
+        sheets = [e for e in decks if e.formats[0] in SHEETS]
         if not decks:
             raise UsageError("the content has no deck")
         return (sheets or decks)[0].model_copy(update={"units": self.units})
@@ -179,14 +177,9 @@ class Desk:
         alone = edition.model_copy(update={"entries": [target.id]})
         with tempfile.TemporaryDirectory(prefix="leadsman-preview-") as folder:
             out = Path(folder) / "card.pdf"
-            if size in ladder_deck.SHEETS:
-                ladder_deck.write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
-                                       typesetter=self.typesetter, rings=False)  # fmt: skip
-                return View("card", f"{edition.title}, {size}", painted(out))
-            write_deck(build_deck(alone, self.catalogue), self.catalogue, size, out=out, templates=self.templates,
-                       typesetter=self.typesetter)  # fmt: skip
-            # The cards that every deck has stand before it.
-            return View("card", f"{edition.title}, {size}", painted(out, target.id))
+            write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
+                       typesetter=self.typesetter, rings=False)  # fmt: skip
+            return View("card", f"{edition.title}, {size}", painted(out))
 
     def _ladder(self, target: Target) -> View:
         decision = Decision(self.catalogue.faults[target.id], self.catalogue)

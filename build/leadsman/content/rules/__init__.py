@@ -124,17 +124,23 @@ def load_rules() -> None:
         book,
         bring,
         coverage,
+        doing,
+        endings,
         equipment,
         hazards,
         language,
+        limits,
         links,
+        menus,
         messages,
         order,
         owner,
         printing,
+        rounding,
         shortened,
         structure,
         trade,
+        verdicts,
     )
 
 
@@ -153,9 +159,16 @@ def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
     }
     waivers = dict(unused)
     candidates = _by_rule_and_file(waivers, catalogue)
+    stopped: list[tuple[str, Exception]] = []
     narrow = {} if store is None else kept_findings(context, store)
     for found_rule in RULES.values():
-        for problem in narrow[found_rule.id] if found_rule.id in narrow else found_rule.find(context):
+        try:
+            problems = narrow[found_rule.id] if found_rule.id in narrow else list(found_rule.find(context))
+        except Exception as error:
+            # A record that is missing or makes no sense is told by its own rule, and others may stumble over it.
+            stopped.append((found_rule.id, error))
+            continue
+        for problem in problems:
             problem = _named(problem, found_rule.id)
             possible = candidates.get((problem.rule, problem.path), []) if found_rule.waivable else []
             key = next((key for key in possible if _is_about(waivers[key], problem)), None)
@@ -164,6 +177,13 @@ def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
             else:
                 verdict.waived.append(Waived(problem, key[0], str(waivers[key].reason)))
                 unused.pop(key, None)
+    if stopped and not verdict.errors:
+        raise stopped[0][1]
+    for rule_id, _ in stopped:
+        what = f"the rule '{rule_id}' could not be applied while there are other problems"
+        verdict.problems.append(
+            Problem(shown_path(catalogue.folder), 1, 1, what, "mend those first", "", rule_id)
+        )
     for (name, index), waiver in unused.items():
         what = f"waives '{waiver.rule}', " + (
             "which nothing here breaks" if waiver.rule in RULES else "no such rule"
@@ -179,7 +199,11 @@ def kept_findings(context: Context, store: Store) -> dict[str, list[Problem]]:
     """What the rules of a narrow scope find, by rule: from the store where the same text was looked at before."""
     from leadsman.content.rules.keeping import findings
 
-    return findings(context, store)
+    try:
+        return findings(context, store)
+    except Exception:
+        # A rule stumbles over a record that makes no sense: then each is asked plainly, and that one is told of.
+        return {}
 
 
 def _named(problem: Problem, rule_id: str) -> Problem:

@@ -13,7 +13,20 @@ from typing import get_args
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import CardPicture
 from leadsman.errors import OutputError
-from leadsman.output.figures import beam, charts, echogram, hull, pins, suitability, supply, swaps, transom
+from leadsman.output.figures import (
+    afloat,
+    beam,
+    chain,
+    charts,
+    echogram,
+    hull,
+    pins,
+    screens,
+    suitability,
+    supply,
+    swaps,
+    transom,
+)
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers
 
@@ -44,6 +57,18 @@ DRAWN: tuple[Draw, ...] = (
     beam.beam_on_slope,
     suitability.suitability,
     charts.readable_depths,
+    chain.chain,
+    chain.pulse,
+    chain.fuse_ends,
+    chain.legs,
+    chain.shield,
+    chain.backbone,
+    afloat.pin_states,
+    afloat.bracket,
+    afloat.levels,
+    afloat.hulls,
+    screens.screen_faults,
+    screens.fronts,
 )
 
 
