@@ -74,11 +74,13 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.verdict import judge
     from leadsman.build import Order, build_editions
     from leadsman.content.catalogue import load
+    from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
     catalogue = load(folder)
-    verdict = judge(catalogue)
+    kept = cache_folder(arguments)
+    verdict = judge(catalogue, None if kept is None else Store(kept))
     if verdict.errors:
         for problem in verdict.errors:
             print(problem, file=sys.stderr)
@@ -107,7 +109,7 @@ def run(arguments: argparse.Namespace) -> int:
         changes,
         arguments.survey,
         drilled,
-        cache_folder(arguments),
+        kept,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
     try:
