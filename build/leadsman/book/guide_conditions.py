@@ -137,7 +137,9 @@ def scope_of(
     fitting = frozenset(entry.id for entry in entries if set(entry.needs) <= can)
     family = subject.family.id if subject.family else None
     skipped = frozenset((page.entry, check) for page in edition.pages for check in page.skip)
-    return Scope(fitting, subject.tasks(catalogue), frozenset(tables), tuple(edition.evidence), family, skipped)
+    return Scope(
+        fitting, subject.tasks(catalogue), frozenset(tables), tuple(edition.evidence), family, skipped
+    )
 
 
 def guide_conditions(

@@ -15,7 +15,9 @@ _DPI = 200
 _PAGE_MM = (WIDTH_PX / _DPI * 25.4, HEIGHT_PX / _DPI * 25.4)
 
 
-def cover_png(title: str, subtitle: str, dealer: str, picture: str, *, language: str, house: str | None) -> bytes:
+def cover_png(
+    title: str, subtitle: str, dealer: str, picture: str, *, language: str, house: str | None
+) -> bytes:
     """Set a cover and paint it.
 
     Parameters
@@ -37,9 +39,9 @@ def cover_png(title: str, subtitle: str, dealer: str, picture: str, *, language:
     css = (
         f"@page {{ size: {_PAGE_MM[0]:.2f}mm {_PAGE_MM[1]:.2f}mm; margin: 18mm 16mm }}"
         'body { margin: 0; font-family: "Leadsman Head", "Leadsman Text" }'
-        "h1 { font: 700 52pt/1.1 \"Leadsman Head\"; margin: 20mm 0 4mm } .subtitle { font-size: 22pt; margin: 0 0 20mm }"
+        'h1 { font: 700 52pt/1.1 "Leadsman Head"; margin: 20mm 0 4mm } .subtitle { font-size: 22pt; margin: 0 0 20mm }'
         f".picture {{ border-top: 4pt solid {colour}; border-bottom: 4pt solid {colour}; padding: 10mm 0; margin-bottom: 26mm }}"
-        ".picture svg { width: 170mm; height: auto; overflow: visible } .dealer { font: 700 20pt/1.3 \"Leadsman Head\" }"
+        '.picture svg { width: 170mm; height: auto; overflow: visible } .dealer { font: 700 20pt/1.3 "Leadsman Head" }'
     )
     layout = _typesetter().lay_out(html, css, title=title, language=language, target="the cover")
     data = _typesetter().write(layout, target="the cover").data

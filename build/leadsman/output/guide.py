@@ -125,7 +125,8 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     if outline.placed.methods:
         parts.append(part("how", w.how))
     parts += [
-        part("condition", str(p.condition.entry.title), p.condition.entry.id, p=p) for p in outline.placed.pages
+        part("condition", str(p.condition.entry.title), p.condition.entry.id, p=p)
+        for p in outline.placed.pages
     ]
     if outline.placed.others:
         parts.append(part("others", w.others))
@@ -148,7 +149,11 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         edition.revisions[-1].date,
         html,
         "\n".join(
-            [stylesheet(templates, "tokens", "common", "guide"), page_size_css(edition.paper, "half"), _colours(catalogue)]
+            [
+                stylesheet(templates, "tokens", "common", "guide"),
+                page_size_css(edition.paper, "half"),
+                _colours(catalogue),
+            ]
         ),
         chapters,
         stylesheet(templates, "epub"),
@@ -303,9 +308,7 @@ def set_pdf(
     return data
 
 
-def lay_out(
-    source: GuideSource, html: str, typesetter: Typesetter, target: str
-) -> tuple[Layout, str]:
+def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str) -> tuple[Layout, str]:
     """Lay a guide out, with pages for notes before its back up to a multiple of four, and the HTML of that.
 
     Raises
@@ -315,7 +318,9 @@ def lay_out(
     """
 
     def once(text: str) -> Layout:
-        return typesetter.lay_out(text, source.css, title=source.title, language=source.language, target=target)
+        return typesetter.lay_out(
+            text, source.css, title=source.title, language=source.language, target=target
+        )
 
     layout = once(html)
     count = len(layout.document.pages)
@@ -327,7 +332,10 @@ def lay_out(
         count = len(layout.document.pages)
     if count > source.most_pages:
         raise Refused(
-            target, [f"{count} pages; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"]
+            target,
+            [
+                f"{count} pages; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"
+            ],
         )
     return layout, html
 

@@ -36,6 +36,10 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 
 
+#: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
+EVIDENCE = frozenset({"numbers", "evidence"})
+
+
 @dataclass(frozen=True)
 class Part:
     """One part of the handbook: a heading in the contents, sections below it, and its HTML."""
@@ -117,7 +121,8 @@ def handbook_parts(
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
         whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         children = [
-            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", view=v) for v in area.entries
+            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", view=v)
+            for v in area.entries
         ]
         parts.append(replace(whole, children=tuple(children)))
     checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
@@ -201,9 +206,12 @@ def write_handbook_epub(
         css=stylesheet(templates, "epub"),
         metadata=metadata,
         cover_png=cover_png(
-            str(edition.title), str(edition.subtitle), str(catalogue.dealer.name),
+            str(edition.title),
+            str(edition.subtitle),
+            str(catalogue.dealer.name),
             next((f.named("cover") for f in figures(catalogue, edition.units) if f.id == "chain"), ""),
-            language=edition.language, house=catalogue.dealer.colour,
+            language=edition.language,
+            house=catalogue.dealer.colour,
         ),
     )
 
@@ -212,7 +220,9 @@ def _screens(drawn: Sequence[Figure], manual: Manual) -> list[tuple[Figure, Faul
     """The faults of the screen with the condition that each leads to, as far as the book holds it."""
     entries = {view.entry.id: view.entry for view in manual.entries}
     screens = [figure for figure in drawn if figure.id.startswith("screen-")]
-    return [(f, entries[name]) for f in screens if (name := next((n for n in f.serves if n in entries), None))]
+    return [
+        (f, entries[name]) for f in screens if (name := next((n for n in f.serves if n in entries), None))
+    ]
 
 
 def _chapter(part: Part) -> Chapter:

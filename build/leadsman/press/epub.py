@@ -143,7 +143,15 @@ def write_epub(
         epub_phone.fit(each.body)
     book = _book(identifier, title, language, metadata)
     _add_files(book, css, pictures, cover_png or cover.encode(), COVER_PNG if cover_png else COVER_PICTURE)
-    _add_pages(book, built, chapters, title, language, (COVER_PNG if cover_png else COVER_PICTURE) if has_cover else "", words)
+    _add_pages(
+        book,
+        built,
+        chapters,
+        title,
+        language,
+        (COVER_PNG if cover_png else COVER_PICTURE) if has_cover else "",
+        words,
+    )
     data = package(book, modified)
     atomic.write_bytes(out, data)
     return FinishedEpub(out, len(built), hashlib.sha256(data).hexdigest())

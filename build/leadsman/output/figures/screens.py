@@ -9,9 +9,7 @@ from leadsman.content.model.equipment import Family
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     LINE,
-    REVERSED,
     THICK,
-    THIN,
     Drawing,
     Point,
     text_width,
