@@ -42,7 +42,7 @@ from leadsman.output import deck as sheet_deck
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
-from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
+from leadsman.output.handbook import EVIDENCE, handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
 from leadsman.press import atomic
 from leadsman.press.engine import engine_versions
@@ -397,20 +397,26 @@ def _make_records(order: Order, edition: RecordEdition, piece: Piece, stage: Pat
 
 def _handbook_pieces(order: Order, edition: HandbookEdition) -> list[Piece]:
     shares = {"pdf": 100.0, "epub": 20.0}
-    return [
+    pieces = [
         Piece(edition.id, Path(f"{edition.id}.{form}"), (form,), shares[form]) for form in edition.formats
     ]
+    if "pdf" in edition.formats:
+        pieces.append(Piece(edition.id, Path(f"{edition.id}-evidence.pdf"), ("evidence",), 15.0))
+    return pieces
 
 
 def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
     manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
-    if piece.parts == ("pdf",):
+    if piece.parts != ("epub",):
+        apart = piece.parts == ("evidence",)
+        chosen = [part for part in parts if (part.id in EVIDENCE) == apart]
         done = write_handbook_pdf(
-            manual, parts, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
+            manual, chosen, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
         )
-        return f"{done.page_count} pages, {len(manual.entries)} entries", [path]
+        held = "the evidence of the numbers" if apart else f"{len(manual.entries)} entries"
+        return f"{done.page_count} pages, {held}", [path]
     book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
     return f"{book.chapter_count} chapters", [path]
 

@@ -16,7 +16,7 @@ from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import GuideEdition, OwnerLook
 from leadsman.content.model.reference import Caution, Tool
 
-#: So many lines of how a step is done stand beside the step at the most.
+#: A step that needs no more lines than these says by itself how it is done.
 _MOST_BESIDE = 3
 
 
@@ -73,18 +73,13 @@ def guide_pages(
         chosen = [item for item in chosen if item[0].steps]
     else:
         chosen = [(condition, [], None) for condition in conditions]
-    pages = tuple(
-        GuidePage(
-            condition,
-            tuple(look for name in looks if _fits(look := edition.looks[name], housing, tasks)),
-            picture,
-            _guarded(condition),
-        )
-        for condition, looks, picture in chosen
-    )
+    pages = []
+    for condition, names, picture in chosen:
+        looks = tuple(look for name in names if _fits(look := edition.looks[name], housing, tasks))
+        pages.append(GuidePage(condition, looks, picture, _guarded(condition, len(looks))))
     paged = {page.condition.entry.id for page in pages}
     others = tuple(condition for name, condition in by_id.items() if name not in paged)
-    return GuidePages(pages, others, _methods(pages))
+    return GuidePages(tuple(pages), others, _methods(pages))
 
 
 def _fits(look: OwnerLook, housing: str | None, tasks: frozenset[str]) -> bool:
@@ -94,10 +89,10 @@ def _fits(look: OwnerLook, housing: str | None, tasks: frozenset[str]) -> bool:
     return (housing is None or not look.housings or housing in look.housings) and named <= tasks
 
 
-def _guarded(condition: GuideCondition) -> tuple[Guarded, ...]:
-    """Each caution of a page once, the gravest of each part first, with what it guards."""
+def _guarded(condition: GuideCondition, before: int) -> tuple[Guarded, ...]:
+    """Each caution of a page once, the gravest of each part first, with what it guards; the looks are counted before the steps."""
     found: dict[str, tuple[Caution, list[str]]] = {}
-    parts = [(str(step.number), step.cautions) for step in condition.steps]
+    parts = [(str(step.number + before), step.cautions) for step in condition.steps]
     parts += [(fix.letter, fix.cautions) for fix in condition.fixes]
     for where, cautions in parts:
         for caution in cautions:

@@ -13,7 +13,8 @@ def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     if isinstance(edition, DeckEdition):
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
     if isinstance(edition, HandbookEdition):
-        return [f"{edition.id}.{form}" for form in edition.formats]
+        apart = [f"{edition.id}-evidence.pdf"] if "pdf" in edition.formats else []
+        return [*(f"{edition.id}.{form}" for form in edition.formats), *apart]
     if isinstance(edition, GuideEdition):
         stems = [edition.id] if "dealer" in edition.guides else []
         stems += [f"{edition.id}-{name}" for name in catalogue.families if "families" in edition.guides]

@@ -28,6 +28,7 @@ from leadsman.content.model.equipment import Family
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError
+from leadsman.output.cover import cover_png
 from leadsman.output.figures import figures
 from leadsman.output.figures.afloat import boat_side
 from leadsman.output.figures.figure import LABEL_FAMILIES
@@ -61,6 +62,8 @@ class GuideSource:
     chapters: tuple[Chapter, ...] = field(repr=False)
     epub_css: str = field(repr=False)
     metadata: Metadata = field(repr=False)
+    cover: tuple[str, str, str, str, str | None] = field(default=("", "", "", "", None), repr=False)
+    """Title, subtitle, dealer, picture and colour of the cover of a book for a phone."""
     notes: str = field(default="", repr=False)
     """A page to write on, for as many as are wanted to a multiple of four."""
     most_pages: int | None = None
@@ -155,6 +158,13 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         chapters,
         stylesheet(templates, "epub"),
         _metadata(outline, catalogue),
+        (
+            str(edition.title),
+            _title(outline).partition(". ")[2],
+            str(catalogue.dealer.name),
+            _Pictures(outline, catalogue).boat(letters=False),
+            catalogue.dealer.colour,
+        ),
         jinja.get_template("guide/notes.html.j2").render(**shared),
         edition.most_pages,
     )
@@ -260,7 +270,7 @@ def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
 def _with_key(source: GuideSource) -> GuideSource:
     said = json.dumps(
         [[version(name) for name in _PROGRAMS], source.document, source.title, source.language, source.date, source.html, source.css,
-         source.notes, source.most_pages,
+         source.cover, source.notes, source.most_pages,
          source.epub_css, [vars(c) for c in source.chapters], vars(source.metadata)],
         default=str, sort_keys=True,
     )  # fmt: skip
@@ -352,4 +362,5 @@ def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | Non
         chapters=chapters,
         css=source.epub_css,
         metadata=source.metadata,
+        cover_png=cover_png(*source.cover[:4], language=source.language, house=source.cover[4]),
     )

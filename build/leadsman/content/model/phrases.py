@@ -317,8 +317,6 @@ class GuideWords(Record):
     before: OfName
     """Before a caution that stands at the head: the steps that it guards."""
     on_screen: OfNames
-    first_looks: Words
-    steps: Words
     fixes: Words
     take: OfNames
     to_step: OfName
