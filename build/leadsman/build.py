@@ -28,7 +28,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
-from leadsman.output import ladder_deck
+from leadsman.output import ladder_deck, telephone
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.deck import write_deck
 from leadsman.output.finder import write_finder
@@ -371,12 +371,23 @@ def _subjects(edition: Edition, catalogue: Catalogue) -> dict[str, Subject]:
     return found
 
 
+def _make_telephone(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    book = telephone.telephone_book(edition, order.catalogue, order.templates)
+    if piece.parts == ("pdf",):
+        done = telephone.write_pdf(book, out=path, templates=order.templates, typesetter=order.typesetter)
+        return f"{done.page_count} pages, {len(book.calls)} conditions", [path]
+    made = telephone.write_epub_book(book, out=path, templates=order.templates)
+    return f"{made.chapter_count} chapters", [path]
+
+
 _CUT: dict[str, Callable[[Order, Edition], list[Piece]]] = {
     "deck": _deck_pieces,
     "finder": _deck_pieces,
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
+    "telephone": _handbook_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
     "deck": _make_deck,
@@ -384,4 +395,5 @@ _MAKE: dict[str, Callable[[Order, Edition, Piece, Path], _Done]] = {
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,
+    "telephone": _make_telephone,
 }

@@ -12,7 +12,7 @@ def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     """Every file, or folder of files, of an edition in the output folder, the notice of cards included."""
     if edition.kind == "deck":
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
-    if edition.kind == "handbook":
+    if edition.kind in ("handbook", "telephone"):
         return [f"{edition.id}.{form}" for form in edition.formats]
     if edition.kind == "guide":
         stems = [edition.id] if "dealer" in edition.guides else []

@@ -91,7 +91,7 @@ class Edition(Record):
     """One thing to make from the content."""
 
     id: Id
-    kind: Literal["deck", "finder", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record", "telephone"]
     title: Label
     subtitle: Label
     set_name: Label
