@@ -95,14 +95,24 @@ class Call:
     def mean(self) -> Settled:
         """All histories together."""
         count = len(self.settled)
-        return Settled("", sum(s.named for s in self.settled) / count, sum(s.solved for s in self.settled) / count, (), None)
+        return Settled(
+            "",
+            sum(s.named for s in self.settled) / count,
+            sum(s.solved for s in self.settled) / count,
+            (),
+            None,
+        )
 
     def menus(self, catalogue: Catalogue) -> Iterator[tuple[str, list[tuple[Family, list[str]]]]]:
         """For each menu task of the steps, every family's own path."""
         for task in dict.fromkeys(task for step in self.steps for task in step.tasks):
-            paths = [(f, [str(part) for part in f.menus[task]]) for f in catalogue.families.values() if task in f.menus]
+            paths = [
+                (f, [str(part) for part in f.menus[task]])
+                for f in catalogue.families.values()
+                if task in f.menus
+            ]
             if paths:
-                yield str(catalogue.records["tasks"][task].name), paths
+                yield task, paths
 
 
 def build_calls(edition: Edition, catalogue: Catalogue) -> list[Call]:
@@ -118,7 +128,9 @@ def call_of(decision: Decision) -> Call:
     view = view_entry(decision)
     fixes = {fix.id: fix for fix in view.fixes}
     reached = _reached(decision)
-    steps = tuple(_step(step, decision, view) for step in view.steps if step.id in reached and for_telephone(step.check))
+    steps = tuple(
+        _step(step, decision, view) for step in view.steps if step.id in reached and for_telephone(step.check)
+    )
     settled = tuple(_settled(decision, history, reached) for history in HISTORIES)
     tools = tuple(need for need in needs(Inquiry(decision, {})) if need.tool != "lead-line")
     return Call(view, steps,
@@ -152,19 +164,27 @@ def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
     body = step.check.body
     said = (body.say,) if body.say else (body.see,) if body.kind == "ask" else (body.do, body.see)
     texts = [*said, *body.how]
-    tasks = dict.fromkeys(r.what for text in texts if text for r in prose.references(text) if r.kind == "menu")
+    tasks = dict.fromkeys(
+        r.what for text in texts if text for r in prose.references(text) if r.kind == "menu"
+    )
     answers = tuple(_answer(answer, step.id, decision, view) for answer in step.answers)
-    return CallStep(step.number, step.id, tuple(text for text in said if text), body.minutes, answers, tuple(tasks))
+    return CallStep(
+        step.number, step.id, tuple(text for text in said if text), body.minutes, answers, tuple(tasks)
+    )
 
 
 def _answer(answer: Answer, step: str, decision: Decision, view: EntryView) -> CallAnswer:
-    node = landing(decision, decision.links(step)[answer.key])
+    written = decision.links(step)[answer.key]
+    node = landing(decision, written)
     if node in decision.checks:
         number = next(s.number for s in view.steps if s.id == node)
         return CallAnswer(answer.key, answer.label, answer.means, "step", node, str(number))
-    if node.startswith(ENTRY_PREFIX):
+    # Past steps that only the boat can answer the call does not change the page: somebody has to see the boat.
+    if node.startswith(ENTRY_PREFIX) and node == written:
         other = node.removeprefix(ENTRY_PREFIX)
-        return CallAnswer(answer.key, answer.label, answer.means, "card", other, decision.catalogue.faults[other].code)
+        return CallAnswer(
+            answer.key, answer.label, answer.means, "card", other, decision.catalogue.faults[other].code
+        )
     if node in decision.findings and decision.findings[node].owner_safe:
         letter = next(f.letter for f in view.fixes if f.id == node)
         return CallAnswer(answer.key, answer.label, answer.means, "end", node, letter)
@@ -183,7 +203,9 @@ def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
         elif end.startswith(ENTRY_PREFIX):
             named += share
     total = total or 1.0
-    checks = checks_left(Inquiry(decision, {decision.start: history}), lambda c: for_telephone(c) and c.id in reached)
+    checks = checks_left(
+        Inquiry(decision, {decision.start: history}), lambda c: for_telephone(c) and c.id in reached
+    )
     if not any(check.finds for check in checks.checks) or len(checks.checks) > EXACT_LIMIT:
         return Settled(history, named / total, solved / total, (), None)
     best = best_order(checks)
@@ -215,7 +237,11 @@ def _end_under(decision: Decision, cause: str, history: str) -> str:
 
 def _evidence(decision: Decision) -> Iterator[str]:
     known = decision.catalogue.records["evidence"]
-    names = dict.fromkeys(name for end in decision.entry.hand_overs for name in end.evidence if name != "not-done")
-    for name in sorted(names, key=lambda n: (not known[n].lost_later, known[n].kind not in ("text", "photo"))):
+    names = dict.fromkeys(
+        name for end in decision.entry.hand_overs for name in end.evidence if name != "not-done"
+    )
+    for name in sorted(
+        names, key=lambda n: (not known[n].lost_later, known[n].kind not in ("text", "photo"))
+    ):
         if known[name].kind in ("text", "photo"):
             yield str(known[name].ask)

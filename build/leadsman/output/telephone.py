@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from leadsman.book.telephone import Call, CallAnswer, build_calls
+from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
 from leadsman.output.papers import PAGES_MM
-from leadsman.output.prose_html import Setter
+from leadsman.output.prose_html import Setter, menu_number
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
@@ -44,20 +44,35 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
     jinja = environment(templates, setter)
     words = catalogue.phrases(edition.language).call
     front = jinja.get_template("telephone/front.html.j2").render(
-        edition=edition, revision=edition.revisions[-1], words=words, hazards=gravest_first(catalogue)
+        edition=edition,
+        revision=edition.revisions[-1],
+        words=words,
+        catalogue=catalogue,
+        finder=catalogue.phrases(edition.language).finder,
+        hazards=gravest_first(catalogue),
     )
     template = jinja.get_template("telephone/call.html.j2")
     parts = tuple(template.render(**_given(call, words, catalogue, edition, setter)) for call in calls)
     return TelephoneBook(edition, calls, front, parts, catalogue)
 
 
-def _given(call: Call, words: CallWords, catalogue: Catalogue, edition: Edition, setter: Setter) -> dict[str, Any]:
+def _given(
+    call: Call, words: CallWords, catalogue: Catalogue, edition: Edition, setter: Setter
+) -> dict[str, Any]:
     def leads(answer: CallAnswer) -> str:
         if answer.kind == "step":
             return filled(words.to_step, name=answer.number)
         if answer.kind == "end":
             return filled(words.to_end, name=answer.number)
         return filled(words.to_card, code=answer.number) if answer.kind == "card" else str(words.to_visit)
+
+    def grouped(step: CallStep) -> list[tuple[str, Any, str]]:
+        """Answers that lead to one place and mean nothing more stand in one line."""
+        found: dict[tuple[str, str], tuple[list[str], Any, str]] = {}
+        for answer in step.answers:
+            to = leads(answer)
+            found.setdefault((to, str(answer.means or "")), ([], answer.means, to))[0].append(answer.label)
+        return [(" / ".join(labels), means, to) for labels, means, to in found.values()]
 
     families = [f for f in catalogue.families.values() if set(call.view.entry.needs) <= set(f.capabilities)]
     likely = sorted(call.visit, key=lambda fix: -_share(call, fix.finding.causes))
@@ -66,9 +81,15 @@ def _given(call: Call, words: CallWords, catalogue: Catalogue, edition: Edition,
         "words": words,
         "phrase": filled,
         "percent": lambda share: f"{100 * share:.0f}",
-        "leads": leads,
+        "grouped": grouped,
         "families": families,
-        "menus": [(task, {f.id: " > ".join(path) for f, path in paths}) for task, paths in call.menus(catalogue)],
+        "menus": [
+            (
+                f"{menu_number(catalogue, task)} {catalogue.records['tasks'][task].name}",
+                {f.id: " > ".join(path) for f, path in paths},
+            )
+            for task, paths in call.menus(catalogue)
+        ],
         "orders": list(_orders(call, catalogue, edition)),
         "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
         "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:_MOST_FIXES]],
@@ -119,7 +140,13 @@ def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> Finis
         date=revision.date,
         access_modes=("textual",),
         access_modes_sufficient=("textual",),
-        features=("tableOfContents", "readingOrder", "structuralNavigation", "displayTransformability", "unlocked"),
+        features=(
+            "tableOfContents",
+            "readingOrder",
+            "structuralNavigation",
+            "displayTransformability",
+            "unlocked",
+        ),
         hazards=("none",),
         summary="Text with tables that have header cells; wide ones scroll in a box of their own. No conformance to "
         "WCAG is claimed.",

@@ -254,6 +254,7 @@ class CallWords(Record):
     opening: Words
     questions: list[OpeningQuestion]
     which: Words
+    asked: Words
     step: Words
     say: Words
     means: Words
