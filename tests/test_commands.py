@@ -46,6 +46,14 @@ def test_check_passes_sound_content(leadsman: Any) -> None:
     assert leadsman("check") == (0, "2 entries: 0 problems, 0 warnings, 0 waived breaches\n", "")
 
 
+def test_check_tells_of_the_named_files_alone(leadsman: Any, broken: Path) -> None:
+    """As a hook before a commit asks: the areas' slip is not this file's."""
+    code, out, _ = leadsman("check", str(broken / "faults/depth/no-depth.yaml"), content=broken)
+    assert (code, "areas.yaml" in out) == (1, False)
+    assert leadsman("check", str(broken / "tools.yaml"), content=broken)[0] == 0
+    assert leadsman("check", "absent.yaml", content=broken)[0] == 2
+
+
 def test_check_lists_every_problem_and_leaves_with_one(leadsman: Any, broken: Path) -> None:
     code, out, err = leadsman("check", content=broken)
     lines = out.splitlines()
@@ -63,7 +71,17 @@ def test_check_prints_json(leadsman: Any, broken: Path) -> None:
     data = json.loads(out)
     assert code == 1
     assert {problem["rule"] for problem in data["problems"]} >= {"content", "codes"}
-    assert set(data["problems"][0]) == {"path", "line", "column", "what", "hint", "field", "rule", "severity"}
+    assert set(data["problems"][0]) == {
+        "path",
+        "line",
+        "column",
+        "what",
+        "hint",
+        "field",
+        "rule",
+        "severity",
+        "follows",
+    }
     (waived,) = data["waived"]
     assert (waived["entry"], waived["reason"], waived["rule"]) == (
         "no-depth",

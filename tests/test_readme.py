@@ -1,6 +1,7 @@
 """What README.md and DEVELOPERS.md promise: the first entry passes the check, every name exists."""
 
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -9,13 +10,14 @@ import textwrap
 import tomllib
 from pathlib import Path
 
+import pymupdf
 import pytest
 
 from leadsman.cli import COMMANDS
 
 DOCUMENTS = ["README.md", "DEVELOPERS.md"]
 #: Names that a reader gives, or that a command makes.
-MADE_LATER = {"content/faults/sensors/silent-alarm.yaml"}
+MADE_LATER = {"content/faults/sensors/silent-alarm.yaml", "content/printed-numbers.json"}
 
 
 def first_entry(repository: Path) -> tuple[str, str]:
@@ -40,6 +42,46 @@ def test_first_entry_passes_the_check(repository: Path, tmp_path: Path) -> None:
     assert result.stderr == ""
     problems = json.loads(result.stdout)["problems"]
     assert [problem for problem in problems if target.name in json.dumps(problem)] == []
+
+
+def test_the_walkthrough_runs_as_written(repository: Path, tmp_path: Path) -> None:
+    """Every command of the first entry, in order, in a copy of the content, to the new card in the deck."""
+    path, text = first_entry(repository)
+    shutil.copytree(repository / "content", tmp_path / "content")
+    (tmp_path / path).write_text(text, encoding="utf-8")
+    (tmp_path / ".venv").symlink_to(sys.prefix)
+    part = (
+        (repository / "README.md")
+        .read_text(encoding="utf-8")
+        .partition("## A first fault entry")[2]
+        .partition("\n## ")[0]
+    )
+    part = re.sub(r"```yaml.*?```", "", part, flags=re.DOTALL)
+    commands = [
+        line.strip()
+        for block in re.findall(r"^ *```\n(.*?)^ *```", part, re.MULTILINE | re.DOTALL)
+        for line in block.splitlines()
+    ]
+    commands = [command for command in commands if command.startswith(".venv/bin/leadsman ")]
+    assert [command.split()[1] for command in commands] == ["check", "show", "walk", "build"]
+    environment = {**os.environ, "PYTHONPATH": str(repository / "build")}
+    for command in commands:
+        words = [sys.executable, "-m", "leadsman", *command.split()[1:]]
+        done = subprocess.run(
+            words, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=400
+        )
+        assert done.returncode == 0, (command, done.stdout[-2000:], done.stderr[-2000:])
+    made = [
+        found
+        for found in (tmp_path / "out").rglob("*.pdf")
+        if "The depth alarm stays silent" in _text_of(found)
+    ]
+    assert made
+
+
+def _text_of(path: Path) -> str:
+    with pymupdf.open(path) as document:
+        return " ".join(" ".join(page.get_text() for page in document).split())
 
 
 @pytest.mark.parametrize("document", DOCUMENTS)

@@ -6,7 +6,9 @@ beside the earlier files, surveyed there, and only then moved to its place, so t
 
 from __future__ import annotations
 
+import dataclasses
 import functools
+import hashlib
 import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
@@ -15,8 +17,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from leadsman import processes
-from leadsman.book.cards import build_deck, chosen_entries
 from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.drill_page import DrillPage
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
@@ -28,15 +30,17 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
-from leadsman.output import ladder_deck, telephone
+from leadsman.output import deck as sheet_deck
+from leadsman.output import telephone
 from leadsman.output.change_bars import change_bar_css
-from leadsman.output.deck import write_deck
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
 from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
 from leadsman.press import atomic
+from leadsman.press.engine import engine_versions
 from leadsman.press.typeset import Typesetter
+from leadsman.store import Store, digest, folder_digest, program_digest
 
 #: So many records are one piece: enough of them to be worth a process, few enough to share them out.
 _RECORDS_AT_ONCE = 12
@@ -60,6 +64,8 @@ class Order:
     survey: str = "off"
     drilled: DrillPage | None = None
     """The figures of the edition's drill, for the handbook's appendix."""
+    cache: Path | None = None
+    """The folder of the store; without one everything is made anew."""
 
     def edition(self, name: str) -> Edition:
         """An edition in the units and on the paper that were asked for."""
@@ -72,10 +78,29 @@ class Order:
     def typesetter(self) -> Typesetter:
         """The engine, made when it is first needed, once a process."""
         changed = change_bar_css(changed_ids(self.changes)) if self.changes else ""
-        return Typesetter(self.templates, changed)
+        return Typesetter(self.templates, changed, self.store)
+
+    @functools.cached_property
+    def store(self) -> Store | None:
+        """What earlier builds made, opened once a process."""
+        return Store(self.cache) if self.cache is not None else None
+
+    @functools.cached_property
+    def key(self) -> str:
+        """Digest of all that goes into every piece; none where passages are marked, since those are seldom the same."""
+        if self.cache is None or self.changes is not None:
+            return ""
+        records = {
+            kind: {name: record.model_dump(mode="json") for name, record in found.items()}
+            for kind, found in self.catalogue.records.items()
+        }
+        waived = [[waived.entry, waived.reason, str(waived.problem)] for waived in self.verdict.waived]
+        drilled = None if self.drilled is None else dataclasses.asdict(self.drilled)
+        return digest(program_digest(), engine_versions(), folder_digest(self.templates), records, waived, drilled,
+                      self.units, self.paper, self.survey != "off")  # fmt: skip
 
     def __getstate__(self) -> dict[str, object]:
-        return {name: value for name, value in vars(self).items() if name != "typesetter"}
+        return {name: value for name, value in vars(self).items() if name not in ("typesetter", "store")}
 
 
 @dataclass(frozen=True)
@@ -131,13 +156,56 @@ def build_editions(
     pieces = [piece for name in names for piece in pieces_of(order, name)]
     _require_different_files(names, pieces)
     with publish.staging(out, complain) as stage:
-        processes = min(workers, len(pieces))
-        finished = (
-            _at_once(order, pieces, stage, processes) if processes > 1 else _in_turn(order, pieces, stage)
-        )
+        finished = _made(order, pieces, stage, workers)
         return publish_finished(
             _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
         )
+
+
+def _made(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -> Iterator[Finished]:
+    """Each piece in the staging folder: what an earlier build made of the same is copied, the rest is made."""
+    missing = []
+    for piece in pieces:
+        kept = kept_piece(order, piece, stage)
+        if kept is None:
+            missing.append(piece)
+        else:
+            yield kept
+    processes = min(workers, len(missing))
+    yield from (
+        _at_once(order, missing, stage, processes) if processes > 1 else _in_turn(order, missing, stage)
+    )
+
+
+def _piece_key(order: Order, piece: Piece) -> str:
+    return digest(order.key, piece.edition, piece.target.as_posix(), piece.parts)
+
+
+def kept_piece(order: Order, piece: Piece, stage: Path) -> Finished | None:
+    """The piece as an earlier build made it of the same content, put into the staging folder; None without one."""
+    if order.store is None or not order.key:
+        return None
+    told = order.store.get_data("pieces", _piece_key(order, piece))
+    if told is None:
+        return None
+    files = {name: order.store.get("files", sha256) for name, sha256 in told["files"].items()}
+    if any(data is None for data in files.values()):
+        return None
+    for name, data in files.items():
+        atomic.write_bytes(stage / name, data or b"")
+    return Finished(piece, told["what"], tuple(told["complaints"]))
+
+
+def _keep_piece(order: Order, finished: Finished, paths: Sequence[Path], stage: Path) -> None:
+    if order.store is None or not order.key:
+        return
+    files = {}
+    for path in paths:
+        data = path.read_bytes()
+        files[path.relative_to(stage).as_posix()] = sha256 = hashlib.sha256(data).hexdigest()
+        order.store.put("files", sha256, data)
+    told = {"what": finished.what, "complaints": finished.complaints, "files": files}
+    order.store.put_data("pieces", _piece_key(order, finished.piece), told)
 
 
 def _require_different_files(names: Sequence[str], pieces: Sequence[Piece]) -> None:
@@ -246,8 +314,24 @@ def make_piece(order: Order, piece: Piece, stage: Path) -> Finished:
         what, paths = _MAKE[edition.kind](order, edition, piece, stage)
     except LeadsmanError as error:
         return Finished(piece, "", failed=str(error))
-    complaints = () if order.survey == "off" else tuple(publish.findings(paths))
-    return Finished(piece, what, complaints)
+    complaints = () if order.survey == "off" else _surveyed(order, paths)
+    finished = Finished(piece, what, complaints)
+    _keep_piece(order, finished, paths, stage)
+    return finished
+
+
+def _surveyed(order: Order, paths: Sequence[Path]) -> tuple[str, ...]:
+    """What the survey has against finished files; of a file that it has seen before it says the same."""
+    found: list[str] = []
+    for path in paths:
+        key = "" if order.store is None else digest(program_digest(), path.name, path.read_bytes())
+        told = order.store.get_data("surveys", key) if order.store is not None else None
+        if told is None:
+            told = publish.findings([path])
+            if order.store is not None:
+                order.store.put_data("surveys", key, told)
+        found += told
+    return tuple(found)
 
 
 _Done = tuple[str, list[Path]]
@@ -264,21 +348,10 @@ def _make_deck(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Do
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
-    if piece.parts[0] in ladder_deck.SHEETS:
-        made = ladder_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
-                                      typesetter=order.typesetter)  # fmt: skip
-        sheets = sum(len(plan.sheets) for plan in made.plans)
-        return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
-    deck = build_deck(edition, order.catalogue)
-    done = write_deck(
-        deck,
-        order.catalogue,
-        piece.parts[0],
-        out=path,
-        templates=order.templates,
-        typesetter=order.typesetter,
-    )
-    return f"{len(deck.cards)} cards, {done.pdf.page_count} faces", [path]
+    made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
+                                  typesetter=order.typesetter)  # fmt: skip
+    sheets = sum(len(plan.sheets) for plan in made.plans)
+    return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
 
 
 def _replacement_notice(order: Order, edition: Edition, path: Path) -> _Done:
@@ -324,7 +397,7 @@ def _handbook_pieces(order: Order, edition: Edition) -> list[Piece]:
 
 def _make_handbook(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
-    manual = build_manual(edition, catalogue, order.verdict.waived)
+    manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
     if piece.parts == ("pdf",):
         done = write_handbook_pdf(

@@ -31,11 +31,11 @@ COMMANDS: tuple[str, ...] = (
     "list",
     "show",
     "walk",
+    "preview",
     "drill",
     "sound",
     "case",
     "tally",
-
     "table",
     "calc",
     "report",

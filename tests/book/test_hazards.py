@@ -5,16 +5,22 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.book.cards import build_deck
 from leadsman.book.changes import compare
+from leadsman.book.finder import build_finder
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject
 from leadsman.book.manual import build_manual
 from leadsman.book.number_changes import Side
+from leadsman.book.rungs import first_words, hazard, ladder_of
+from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition
+from leadsman.output.deck import bound, lowered, put
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
+from leadsman.output.prose_html import Setter
+from leadsman.output.templating import environment
 from leadsman.paths import data_folder
 
 TEMPLATES = data_folder("templates")
@@ -46,12 +52,27 @@ def catalogue(tmp_path_factory: pytest.TempPathFactory) -> Catalogue:
 
 
 def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue: Catalogue) -> None:
-    deck = build_deck(catalogue.editions["deck"], catalogue)
-    codes = [card.code for card in deck.cards]
-    assert codes.index("F") + 1 == codes.index("Q")
-    kinds = {card.code: [block.kind for block in card.fronts] for card in deck.cards}
-    assert kinds["P1"][:3] == ["lead", "first", "step"]
-    assert kinds["D1"][:2] == ["lead", "step"]
+    cards = build_finder(catalogue.editions["deck"], catalogue)
+    assert [card.code for card in cards][:2] == ["F", "Q"]
+    assert cards[0].blocks[0].data.title == "Vapour is smelt"
+    views = {name: view_entry(Decision(entry, catalogue)) for name, entry in catalogue.faults.items()}
+    words = catalogue.phrases()
+    jinja = environment(TEMPLATES, Setter(catalogue))
+    jinja.filters |= {
+        "put": put,
+        "hazard": hazard,
+        "first_words": first_words,
+        "listed": str,
+        "bound": bound,
+        "lowered": lowered,
+    }
+    text = "{% set measuring = False %}{% import 'ladder/blocks.html.j2' as blocks with context %}{{ blocks.head_front(ladder, 'T', True) }}"
+    told = {
+        name: jinja.from_string(text).render(ladder=ladder_of(view, catalogue), words=words.ladder)
+        for name, view in views.items()
+    }
+    assert "Vapour is smelt." in told["low-volts"]
+    assert "Vapour is smelt" not in told["no-depth"]
 
 
 def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: Catalogue) -> None:

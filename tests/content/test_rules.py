@@ -4,6 +4,7 @@ The rules themselves are the project's own brief and common practice of the trad
 word limits are ASD-STE100's.
 """
 
+import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 import small_content
 from leadsman.content.catalogue import load
 from leadsman.content.rules import RULES, Verdict, check
+from leadsman.errors import Problem
 
 ENTRY = "faults/depth/no-depth.yaml"
 OTHER = "faults/power/low-volts.yaml"
@@ -69,6 +71,31 @@ INSULATION = (
     "insulation-good: {meaning: Least insulation, declared: 20 Mohm, source: common-practice}\nwait-time:"
 )
 
+CAUTIONS, VALUES, LEAD = "cautions.yaml", "values.yaml", "tables/lead-drop.yaml"
+#: The end of a caution's record, so that a case can say what calls for it.
+VAPOUR_END, LIVE_END = "short: Air the space first.}", "short: Deadly in transmit. Unit off first.}"
+WAIT = "{meaning: Time to wait, declared: 10 s,"
+#: A second table of the lead's formula.
+SECOND = LEAD, "id: lead-drop\n", "id: lead-drop\n"
+FUSE_JOINT = "remedy: [Renew the joint.]\n    proof: Do the volts hold in transmit?\n"
+ELEMENT_END = "    cautions: [live-element]\n    condemns: true\n"
+ASSUMED = "assumptions.yaml", "  value: 20 C\n"
+#: What the rules on one lamp and on joints look at, where the small content has nothing of the kind.
+LAMP_VALUES = "test-lamp: {meaning: Lamp, declared: 21 W, source: common-practice}\ntest-lamp-current: {meaning: Its current, declared: 1.75 A, source: common-practice}\nwait-time:"
+
+
+def called_for(caution: str, what: str) -> tuple[str, str, str]:
+    """An edit by which a caution says what calls for it."""
+    end = VAPOUR_END if caution == "vapour" else LIVE_END
+    return CAUTIONS, end, end.removesuffix("}") + f", called_for: {{{what}}}}}"
+
+
+def more_assumption(name: str, value: str, band: str) -> tuple[str, str, str]:
+    """An edit that adds an assumption with its band."""
+    return ("assumptions.yaml", "copper-temperature:\n",
+            f"{name}: {{name: More, value: {value}, band: [{band}], reason: It is so., source: common-practice}}\ncopper-temperature:\n")  # fmt: skip
+
+
 CASES = [
     case("named-setting", "names 'live-picture' and nowhere its menu path", ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"), ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit with the gates clear.")),
     case("message-words", "'LOW' stands in the message 'SUPPLY LOW' of plain", ("tasks.yaml", "record-settings:", "message-list: {name: Read the messages}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  message-list: [LIST key, Said]\n"), ("checks/software-list.yaml", "do: Compare the version with the list.", "do: 'Compare the version with the list, and read {menu: message-list}.'"), (ENTRY, '"no": {then: found-software, shows: [old-software]}', '"no": {then: found-software, shows: [old-software], label: LOW}')),
@@ -123,8 +150,8 @@ CASES = [
     case("dry-first", "'volts' at the helm comes after the wet or costly 'temperature'", ("checks/temperature-shown.yaml", "owner_safe: true\n", "wet: true\n")),
     case("swap-there-and-back", "a swap does not say what it exchanges", ("checks/borrowed-transducer.yaml", "swap: {part: [element, cable, plug], carries: [mounting]}\n", "")),
     case("swap-there-and-back", "the swap lacks the answers not-back", (ENTRY, "      not-back: {then: found-plug, shows: [bad-plug]}\n", "")),
-    case("swap-there-and-back", "'found-element' condemns a part although the fault did not return", (ENTRY, "not-back: {then: found-plug", "not-back: {then: found-element")),
-    case("swap-there-and-back", "the swap matrix does not support 'found-joint': it blames joints", (ENTRY, "returns: {then: found-element", "returns: {then: found-joint")),
+    case("swap-there-and-back", "'found-element' condemns a part although the fault did not return", (ENTRY, "returns: {then: found-element, shows: [dead-element]}", "returns: {then: hand-over, shows: []}"), (ENTRY, "not-back: {then: found-plug, shows: [bad-plug]}", "not-back: {then: found-element, shows: [dead-element]}")),
+    case("swap-there-and-back", "the swap matrix does not support 'found-joint': it blames joints", (ENTRY, "returns: {then: found-element, shows: [dead-element]}", "returns: {then: found-joint, shows: [bad-joint]}")),
     case("swap-there-and-back", "'found-element' leaves out what the swap also changed and nothing has tested: mounting", ("checks/look-at-plug.yaml", "tests: [plug, mounting]", "tests: [plug]")),
     case("intermittent", "clears a component of an intermittent fault", (ENTRY, "needs: [depth]", "needs: [depth]\nkinds: [intermittent]"), (ENTRY, '"yes": {then: swap}', '"yes": {then: swap, clears: [plug]}')),
     case("restore-last", "'restore' does not record the settings first", ("checks/restore-defaults.yaml", "Record the settings by {menu: record-settings}. ", "")),
@@ -158,6 +185,8 @@ CASES = [
     case("boat-supply", "12 V are not above the low limit of plain, 13 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 13.0")),
     case("boat-supply", "a fuse of 5 A does not fit plain", ("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 5.0")),
     case("boat-supply", "0.03 ohm are less than a fuse of 2 A has by itself, 0.0535 ohm", ("boats/punt.yaml", "contact_ohm: 0.06", "contact_ohm: 0.03")),
+    case("declared-unit", "'2' has no unit; write the unit behind it, or add 'unitless: true'", ("values.yaml", "declared: 2 m,", 'declared: "2",')),
+    case("declared-unit", "'2 to 3' has no unit", ("values.yaml", "declared: 2 m,", 'declared: "2 to 3",')),
     case("us-limit", "'6 ft' is 1.83 m, on the wrong side of a least, 2 m", ("values.yaml", "declared: 2 m,", "declared: 2 m, us: 6 ft, limit: least,")),
     case("us-limit", "is a limit by its meaning and does not say which", ("values.yaml", "declared: 2 m,", "declared: 2 m, us: 7 ft,")),
     case("us-limit", "'14 AWG' is 2.08 mm2, on the wrong side of a least, 2.5 mm2", ("values.yaml", "declared: 2 m,", "declared: 2.5 mm2, us: 14 AWG, limit: least,")),
@@ -172,8 +201,77 @@ CASES = [
     case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
     case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
     case("letters", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
-    case("long-word", "a word of 90 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("long-word", "a word of 91 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
     case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
+    case("owner-safe", "'temperature' is marked safe for an owner but needs access to 'helm'", ("access.yaml", "rank: 0, owner_may: true}", "rank: 0}"), ("checks/ask-history.yaml", "owner_safe: true\n", "")),
+    case("owner-safe", "but needs the tool 'multimeter'", ("checks/temperature-shown.yaml", "owner_safe: true\n", "owner_safe: true\ntools: [multimeter]\n")),
+    case("owner-safe", "'temperature' is marked safe for an owner but is a measure check", ("checks/temperature-shown.yaml", "kind: read", "kind: measure")),
+    case("owner-safe", "'restore' is marked safe for an owner but is a restore check", (ENTRY, "use: restore-defaults", "use: restore-defaults\n    owner_safe: true")),
+    case("owner-safe", "'swap' is marked safe for an owner but is a swap check", (ENTRY, "use: borrowed-transducer", "use: borrowed-transducer\n    owner_safe: true")),
+    case("owner-safe", "but is made in the state 'under-way'", (ENTRY, "use: temperature-shown", "use: temperature-shown\n    state: under-way")),
+    case("owner-safe", "but carries the WARNING 'live-element'", (ENTRY, "use: temperature-shown", "use: temperature-shown\n    cautions: [live-element]")),
+    case("owner-safe", "but carries the DANGER 'vapour'", (ENTRY, "use: temperature-shown", "use: temperature-shown\n    cautions: [vapour]"), (CAUTIONS, VAPOUR_END, VAPOUR_END.removesuffix("}") + ", owner_may: true}")),
+    case("owner-safe", "but names the setting 'record-settings'", ("checks/temperature-shown.yaml", "do: Read the water temperature.", "do: 'Read the water temperature, and {menu: record-settings}.'")),
+    case("owner-safe", "'found-software' is marked safe for an owner but names the setting 'update-software'", (ENTRY, "    cautions: [update-battery]\n", "    cautions: [update-battery]\n    owner_safe: true\n"), (CAUTIONS, "short: Charge the battery before an update.}", "short: Charge the battery before an update., owner_may: true}")),
+    case("owner-safe", "'found-setting' is marked safe for an owner but names the setting 'restore-defaults'", (ENTRY, "proof: Does the depth stay after a restart?", "proof: 'Does the depth stay, and the choice of {menu: restore-defaults}?'\n    owner_safe: true")),
+    case("owner-safe", "'found-element' is marked safe for an owner but condemns a part", (ENTRY, ELEMENT_END, "    condemns: true\n    owner_safe: true\n")),
+    case("owner-safe", "'found-plug' is marked safe for an owner but needs the tool 'multimeter'", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    tools: [multimeter]\n    owner_safe: true\n")),
+    case("owner-safe", "'found-plug' is marked safe for an owner but carries the WARNING 'live-element'", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    cautions: [live-element]\n    owner_safe: true\n")),
+    case("owner-safe", "'batteries' is marked safe for an owner but names the setting 'restore-defaults'", ("topics/batteries.yaml", "source: common-practice\n", "owner_safe: true\nsource: common-practice\n"), ("topics/batteries.yaml", "Volts say little.", "'Volts say little, nor does {menu: restore-defaults}.'")),
+    case("line-caution", "touches the transducer line without a caution", ("checks/borrowed-transducer.yaml", "cautions: [live-element]\n", "")),
+    case("line-caution", "touches the transducer line without a caution", ("components.yaml", "joints: {name: Joints, about: The joints of the lead.}", "joints: {name: Joints, about: The joints of the lead., high_volts: true}")),
+    case("line-caution", "touches the transducer line without a caution", ("checks/borrowed-transducer.yaml", "cautions: [live-element]\n", ""), ("checks/borrowed-transducer.yaml", "tests: [element]", "tests: [mounting]")),
+    case("caution-called-for", "uses the tool 'multimeter' without the caution 'vapour'; add 'vapour' to 'cautions'", called_for("vapour", "tools: [multimeter]")),
+    case("caution-called-for", "changes the setting 'restore-defaults' without the caution 'vapour'", called_for("vapour", "tasks: [restore-defaults]")),
+    case("caution-called-for", "says 'plug with the lamp' without the caution 'vapour'", called_for("vapour", "phrases: [plug with the lamp]")),
+    case("caution-called-for", "'temperature' is made in the state 'crank' without the caution 'live-element'", called_for("live-element", "states: [crank]"), (ENTRY, "use: temperature-shown", "use: temperature-shown\n    state: crank\n    owner_safe: false")),
+    case("caution-called-for", "is made in the state 'power-off' without the caution 'vapour'", called_for("vapour", "states: [power-off]")),
+    case("caution-called-for", "'found-joint' says 'renew the joint' without the caution 'vapour'", called_for("vapour", "phrases: [renew the joint]")),
+    case("caution-called-for", "'found-element' carries 'live-element' without the caution 'vapour'", called_for("vapour", "cautions: [live-element]")),
+    case("bedded-dry", "'found-plug' beds a fitting and does not prove it dry", (CAUTIONS, "update-battery:", "sealant-cure: {signal: WARNING, hazard: Sealant cures., result: It lets go., avoid: Wait., short: Wait for the sealant.}\nupdate-battery:"), (ENTRY, "    minutes: 4\n", "    minutes: 4\n    cautions: [sealant-cure]\n")),
+    case("answer-convicts", "shows bad-joint and ends in 'found-plug', which names none of them; findings that do: found-joint", (ENTRY, LAMP, LAMP.replace('"no": {then: found-joint, shows: [bad-joint]}', '"no": {then: found-joint, shows: [bad-joint]}\n      dim: {then: found-plug, shows: [bad-joint]}'))),
+    case("not-back-apart", "'not-back' leads to 'hand-over', as 'returns' does", (ENTRY, "returns: {then: found-element, shows: [dead-element]}", "returns: {then: hand-over, shows: []}"), (ENTRY, "not-back: {then: found-plug, shows: [bad-plug]}", "not-back: {then: hand-over, shows: []}")),
+    case("trials", "the trial 'absent' is no check of this entry; its checks: history, temperature", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    trials: [absent]\n")),
+    case("trials", "'found-plug' is reached without 'volts': history > temperature > found-plug", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    trials: [history, volts]\n")),
+    case("trials", "'found-setting' is reached without 'swap': history > ", (ENTRY, "proof: Does the depth stay after a restart?", "proof: Does the depth stay after a restart?\n    trials: [swap]")),
+    case("failed-proof", "a failed proof of 'found-plug' leads straight to the finding 'found-setting'", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: found-setting\n")),
+    case("condemned-proved", "'found-element' condemns a part and proves nothing of the new one", (ENTRY, "proof: Does the depth match the lead line?", "proof: Does it work?")),
+    case("hand-over-not-done", "'hand-over' does not list what was not done; add 'not-done'", ("evidence.yaml", "history:", "not-done: {ask: What was not done}\nhistory:"), (OTHER, "evidence: [history]", "evidence: [history, not-done]")),
+    case("hand-over-readings", "'hand-over' lists no reading of 'borrowed-transducer'; add one of: swapped", ("evidence.yaml", "history:", "swapped: {ask: What the swap showed}\nhistory:"), ("checks/borrowed-transducer.yaml", "state: transmit\n", "state: transmit\nevidence: [swapped]\n")),
+    case("decides", "'temperature' decides nothing: every answer leads to 'volts'", (ENTRY, '"no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: volts}', '"no": {then: volts, shows: [bad-plug]}\n      cannot: {then: volts}')),
+    case("likeliest-part", "'dead-element' (element) is the likeliest cause in service", (ENTRY, "component: element, prior: {in_service: 15}", "component: element, prior: {in_service: 50}")),
+    case("menu-paths", "the path of 'update-software' is that of 'record-settings'; write the path", ("families/plain.yaml", "update-software: [LIST key, Load]", "update-software: [LIST key, Choices]")),
+    case("rounded-side", "is least and the meaning says otherwise", (VALUES, "Drop in the lead of the boat", "Greatest drop")),
+    case("rounded-side", "is rounded down, to the unsafe side of what its meaning says; write 'round: up', or 'convicts: true'", (VALUES, "show: {unit: V, step: 0.1, round: up}", "show: {unit: V, step: 0.1, round: down}")),
+    case("rounded-side", "is rounded up, to the unsafe side of what its meaning says; write 'round: down'", (VALUES, "limit: least, show", "limit: least, convicts: true, show")),
+    case("rounded-side", "is rounded up, and nothing says that it is a limit", (VALUES, "limit: least, show", "show")),
+    case("rounded-side", "is rounded down, the metric one up; write 'round: up'", (VALUES, "show: {unit: V, step: 0.1, round: up}", "show: {unit: V, step: 0.1, round: up}, show_us: {unit: V, step: 0.2, round: down}")),
+    case("rounded-side", "is rounded down, the metric one up; write 'round: up'", (VALUES, "show: {unit: V, step: 0.1, round: up}", "show: {unit: V, step: 0.1, round: up}, show_fathoms: {unit: V, step: 0.2, round: down}")),
+    case("rounded-side", "is rounded down, and the table says up", (LEAD, "step: 0.01, round: up", "step: 0.01, round: down")),
+    case("rounded-side", "is rounded up, and the table says nearest", (LEAD, "Rounded up.", "Rounded to the nearest.")),
+    case("rounded-side", "is rounded up, and neither head nor convention says so", (LEAD, "Rounded up.", "")),
+    case("rounded-side", "is rounded up, and the table says down", (LEAD, "{output: drop, show", "{output: drop, head: never above, show")),
+    case("rounded-side", "is rounded down, and the table says up", (LEAD, "{output: drop, show: {unit: V, step: 0.01, round: up}", "{output: drop, head: at least, show: {unit: V, step: 0.01, round: down}")),
+    case("rounded-side", "is rounded up, and the table says down", (LEAD, "Rounded up.", "Length rounded up, drop down.")),
+    case("rounded-side", "is rounded up, and the table says down", (LEAD, "Rounded up.", "Rounded down and up."), (LEAD, "round: up}", "round: up}, to: {output: drop, show: {unit: V, step: 0.01, round: up}}")),
+    case("rounded-side", "is rounded down, and the table says up", (LEAD, "Rounded up.", "Rounded down and up."), (LEAD, "round: up}", "round: down}, to: {output: drop, show: {unit: V, step: 0.01, round: down}}")),
+    case("rounded-side", "is rounded down, the metric one up", (LEAD, "round: up}", "round: up}, show_us: {unit: V, step: 0.01, round: down}")),
+    case("value-band", "'10 s' lies outside its band, 20 s to 40 s", (VALUES, WAIT, WAIT + " band: [20 s, 40 s],")),
+    case("value-band", "'10 s' lies outside its band, 5 V to 20 V", (VALUES, WAIT, WAIT + " band: [5 V, 20 V],")),
+    case("value-band", "'10 s' is a limit without a band; add 'band: [least, greatest]'", ("checks/lamp-at-plug.yaml", "see: Does the drop stay below the limit?", "see: 'Does the drop stay for {value: wait-time}?'")),
+    case("value-band", "'2 m' is a limit without a band", (LEAD, "given: {conductor", "differs: {length: It is given.}\ngiven: {length: {value: safe-depth}, conductor"), (LEAD, "rows: {input: length, values: [3 m, 6 m], us_values: [10 ft, 20 ft], head: Length}\ncolumns: {input: current, values: [1 A, 2 A], head: Current}", "rows: {input: current, values: [1 A, 2 A], head: Current}")),
+    case("limit-order", "'13.6 to 14.6 V' is not below 'low', 12 V", (VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [low],"), (VALUES, "wait-time:", "low: {meaning: Low, declared: 12 V, source: common-practice}\nwait-time:")),
+    case("one-lamp", "a lamp of 30 W draws 2.5 A on 12 V", (VALUES, "wait-time:", LAMP_VALUES.replace("21 W", "30 W"))),
+    case("one-lamp", "the lamp draws 1.75 A, outside what the tables count with", (VALUES, "wait-time:", LAMP_VALUES), more_assumption("lamp-current", "1.9 A", "1.8 A, 2 A")),
+    case("one-lamp", "the lamp draws 1.75 A, outside what the tables count with", (VALUES, "wait-time:", LAMP_VALUES), more_assumption("lamp-current", "1.7 A", "1.6 A, 2 A")),
+    case("one-lamp", "takes a lamp current of its own", (VALUES, "wait-time:", LAMP_VALUES), (LEAD, "given: {conductor", "given: {lamp_current: 1 A, conductor")),
+    case("boat-joints", "0.06 ohm lie outside those of a sound lead, 0.1 to 0.2 ohm", more_assumption("sound-contacts", "0.15 ohm", "0.1 ohm, 0.2 ohm")),
+    case("boat-joints", "0.06 ohm lie outside those of a sound lead, 0.03 to 0.05 ohm", more_assumption("sound-contacts", "0.04 ohm", "30 mohm, 0.05 ohm")),
+    case("assumption-band", "'20 C' lies outside its band, 30 C to 40 C", (*ASSUMED, ASSUMED[1] + "  band: [30 C, 40 C]\n")),
+    case("assumption-band", "'20 C' lies outside its band, 0 C to 10 C", (*ASSUMED, ASSUMED[1] + "  band: [0 C, 10 C]\n")),
+    case("assumption-taken", "lists 'copper-temperature' and does not take it", (LEAD, ", temperature: {assumption: copper-temperature}", "")),
+    case("same-given", "takes another 'temperature' than the others of supply.voltage_drop; take {'assumption': 'copper-temperature'}", (VALUES, "temperature: {assumption: copper-temperature}", "temperature: 50 C")),
+    case("convention-value", "takes 1.5 mm2, and the convention names {value: own}, 2.5 mm2; write 'conductor: {value: own}'", (VALUES, "wait-time:", "own: {meaning: Own, declared: 2.5 mm2, source: common-practice}\nwait-time:"), (LEAD, "convention: Length one way.", "convention: 'A lead of {value: own}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -328,3 +426,19 @@ def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
 def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
     found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
     assert any(p.what == "two causes are called 'joint'" and p.field == "causes[1]" for p in found.errors)
+
+
+def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there are other problems the failing rule is told beside them, and every other rule is applied."""
+
+    def fails(context: object) -> list[Problem]:
+        raise ZeroDivisionError
+
+    monkeypatch.setitem(RULES, "order", dataclasses.replace(RULES["order"], find=fails))
+    with pytest.raises(ZeroDivisionError):
+        check(load(small_content.FOLDER))
+    found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
+    assert any("'helm'" in p.what for p in found.errors)
+    assert any("'order' could not be applied while there are other problems" in p.what for p in found.errors)

@@ -172,7 +172,7 @@ EPUB: dict[str, str] = {
 <h2>Dead unit</h2><p>No light shows when the key is pressed.</p><svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><title>A vee hull</title></svg>
 <div class="step"><div class="caution"><p>Take care.</p></div><ol><li>Switch on.</li></ol><ul class="answers"><li>YES → <a href="#p1">step 2</a></li></ul></div>
 <table><caption>Drop</caption><thead><tr><th scope="col">Boat</th></tr></thead><tbody><tr><td>Sedge</td></tr></tbody></table></body></html>""",
-}  # fmt: skip
+}
 
 
 def epub(folder: Path, changes: Iterable[tuple[str, str, str]] = ()) -> EpubFile:

@@ -184,7 +184,7 @@ def diagnose(decision: Decision) -> EntryDiagnosis:
         best_move(checks, ordering.written),
         tuple(_history(entry, history, report) for history, report in by_history(ordering).items()),
         _found_by(checks, ordering.written),
-    )  # fmt: skip
+    )
 
 
 def answer_matrix(decision: Decision) -> SwapMatrix:

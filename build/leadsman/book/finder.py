@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from leadsman.book.chosen import by_code
 from leadsman.book.packing import Block
 from leadsman.book.rungs import GRAVE
 from leadsman.book.swap_card import swap_card
@@ -15,7 +16,6 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
-from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS
 
@@ -57,19 +57,19 @@ def build_finder(edition: Edition, catalogue: Catalogue) -> tuple[FinderCard, ..
 def _sets(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
     """The sets in which the sheets hang: name, and the letters of the codes."""
     for edition in catalogue.editions.values():
-        for ring in edition.sets:
-            yield str(ring.name), ", ".join(catalogue.areas[area].letter for area in ring.areas)
-
-
-def _by_code(catalogue: Catalogue) -> list[FaultEntry]:
-    areas = list(catalogue.areas)
-    return sorted(catalogue.faults.values(), key=lambda e: (areas.index(e.area), int(e.code[1:])))
+        # The small deck hangs on one ring of its own.
+        for ring in edition.sets if len(edition.sets) > 1 else ():
+            codes = [catalogue.faults[name].code for name in ring.only]
+            yield (
+                str(ring.name),
+                ", ".join(codes or [str(catalogue.areas[area].letter) for area in ring.areas]),
+            )
 
 
 def _signs(edition: Edition, catalogue: Catalogue) -> Iterator[Block]:
     """By what is seen, in the caller's words; and by message, word for word, family by family."""
     phrases = catalogue.phrases(edition.language)
-    entries = _by_code(catalogue)
+    entries = by_code(catalogue)
     for sign, words in phrases.sign_headings.items():
         found = [
             (str(s.words), entry.code)

@@ -63,7 +63,7 @@ class Subject:
             task
             for family in families
             for task in family.menus
-            if catalogue.records["tasks"][task].owner_safe
+            if catalogue.records["tasks"][task].owner_may
             and (task not in _NEEDED_FOR_TASK or _NEEDED_FOR_TASK[task] in can)
         }
         if self.transducer is not None and len(self.transducer.bands) < 2:

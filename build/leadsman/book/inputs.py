@@ -148,8 +148,7 @@ def axis_records(
                 if band.looks == "down":
                     hull = through(transducer.laminate_mm, units) if names_hull else ""
                     label = f"{transducer.name}, {band.name}{hull}"
-                    yield AxisItem(label, {**base, **band_inputs(band)},
-                                   f"{transducer.id}/{band.id}")  # fmt: skip
+                    yield AxisItem(label, {**base, **band_inputs(band)}, f"{transducer.id}/{band.id}")
         return
     if each == "transducer":
         for transducer in _chosen(catalogue.transducers, only):

@@ -28,7 +28,7 @@ def inventory(catalogue: Catalogue, kind: str) -> Iterator[Line]:
     for name, record in sorted(
         catalogue.records[kind].items(), key=lambda item: _order(item[0], getattr(item[1], "code", ""))
     ):
-        title = next((str(getattr(record, field)) for field in _TITLES if getattr(record, field, None)), "")
+        title = next((str(getattr(record, field)) for field in _TITLES if getattr(record, field, None)), name)
         document, _ = catalogue.origins[kind, name]
         yield Line(getattr(record, "code", ""), title, getattr(record, "area", ""), name, document.path)
 

@@ -86,9 +86,7 @@ def reading(code: str, entry: str, title: str, texts: Sequence[Prose]) -> Readin
         title,
         len(counts),
         words,
-        tuple(
-            sum(low < count <= high for count in counts) for low, high in pairwise(ends)
-        ),
+        tuple(sum(low < count <= high for count in counts) for low, high in pairwise(ends)),
         counts[longest] if longest is not None else 0,
         sentences[longest] if longest is not None else "",
         per_sentence,
@@ -97,7 +95,7 @@ def reading(code: str, entry: str, title: str, texts: Sequence[Prose]) -> Readin
         max(steps, default=0),
         per_word,
         flesch_kincaid_grade(per_sentence, per_word) if words else 0.0,
-    )  # fmt: skip
+    )
 
 
 def flesch_kincaid_grade(words_per_sentence: float, syllables_per_word: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from leadsman.book.cards import SIGN_HEADINGS, chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table
 from leadsman.book.coverage import Coverage, coverage
 from leadsman.book.diagnosability import Diagnosability, diagnosability
@@ -19,6 +19,7 @@ from leadsman.content.model.edition import Edition
 from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Area, Caution, Hazard
 from leadsman.content.rules import Waived
+from leadsman.errors import Problem
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,8 @@ class Manual:
     messages: tuple[MessageLine, ...]
     general_cautions: tuple[tuple[str, Caution], ...]
     waived: tuple[Waived, ...]
-    diagnosis: Diagnosability
-    cover: Coverage
+    diagnosis: Diagnosability | None
+    cover: Coverage | None
     methods: tuple[MethodView, ...]
     signs: tuple[tuple[str, tuple[tuple[str, FaultEntry], ...]], ...]
     """By what is seen: a heading, and the owner's words with the entry that each leads to."""
@@ -84,8 +85,19 @@ class Manual:
         return [view for area in self.areas for view in area.entries]
 
 
-def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived] = ()) -> Manual:
-    """Gather what a handbook edition prints."""
+def build_manual(
+    edition: Edition,
+    catalogue: Catalogue,
+    waived: Sequence[Waived] = (),
+    errors: Sequence[Problem] | None = None,
+    *,
+    reports: bool = True,
+) -> Manual:
+    """Gather what a handbook edition prints.
+
+    ``waived`` and ``errors`` come from a verdict of the content. Without ``reports`` the two that look at every entry
+    are left out, for a part that does not print them.
+    """
     views = [view_entry(Decision(entry, catalogue)) for entry in chosen_entries(edition, catalogue)]
     areas = tuple(
         AreaPart(name, area, found)
@@ -100,8 +112,9 @@ def build_manual(edition: Edition, catalogue: Catalogue, waived: Sequence[Waived
     formulas = {table.formula.name: table.formula for table in tables.values()}
     general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived), diagnosability(catalogue), coverage(catalogue),
-                  tuple(_methods(views, catalogue)), tuple(_signs(views)), gravest_first(catalogue))  # fmt: skip
+                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived),
+                  diagnosability(catalogue) if reports else None, coverage(catalogue, errors) if reports else None,
+                  tuple(_methods(views, catalogue)), tuple(_signs(views, catalogue.phrases(edition.language).sign_headings)), gravest_first(catalogue))  # fmt: skip
 
 
 def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[MethodView]:
@@ -129,8 +142,10 @@ def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[Metho
         )
 
 
-def _signs(views: Sequence[EntryView]) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
-    for sign, heading in SIGN_HEADINGS.items():
+def _signs(
+    views: Sequence[EntryView], headings: Mapping[str, str]
+) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
+    for sign, heading in headings.items():
         found = [
             (str(s.words), view.entry)
             for view in views

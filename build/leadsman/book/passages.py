@@ -70,8 +70,13 @@ class Words:
             record = self.catalogue.values.get(name)
             try:
                 number = (
-                    compute_value(record, self.catalogue, self.units, self.evaluate,
-                                  family=self.family.id if self.family else None).number
+                    compute_value(
+                        record,
+                        self.catalogue,
+                        self.units,
+                        self.evaluate,
+                        family=self.family.id if self.family else None,
+                    ).number
                     if record
                     else None
                 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from leadsman.book.cards import chosen_entries
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import compute_value
 from leadsman.book.views import EntryView, StepView, view_entry
 from leadsman.content.catalogue import Catalogue

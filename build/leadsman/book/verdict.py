@@ -8,17 +8,48 @@ from leadsman.book.computed import ComputedTable, TableError, compute_table, com
 from leadsman.book.outputs import output_names, shared_names
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.reference import Value
 from leadsman.content.rules import Verdict, check
 from leadsman.content.rules.followers import followers
+from leadsman.content.rules.language import ends
 from leadsman.errors import LeadsmanError, Problem
 
 
 def judge(catalogue: Catalogue) -> Verdict:
     """Every problem of the content, by rule, with the tables and values computed in both unit systems."""
     verdict = check(catalogue)
-    verdict.problems = sorted({*verdict.problems, *_uncomputed(catalogue), *_same_file(catalogue)})
+    verdict.problems = sorted(
+        {*verdict.problems, *_uncomputed(catalogue), *_out_of_order(catalogue), *_same_file(catalogue)}
+    )
     verdict.following = followers(verdict.problems, catalogue)
     return verdict
+
+
+def _out_of_order(catalogue: Catalogue) -> Iterator[Problem]:
+    """Of two values in their order, where at least one is computed; the content's own rule has the declared ones."""
+    for name, value in catalogue.values.items():
+        for index, above in enumerate(value.below):
+            other = catalogue.values.get(above)
+            if other is None or (value.declared is not None and other.declared is not None):
+                continue
+            try:
+                low, high = (_ends_of(record, catalogue) for record in (value, other))
+            except (LeadsmanError, ArithmeticError, LookupError, TypeError, ValueError):
+                # What cannot be computed is told as such.
+                continue
+            if low[-1] > high[0]:
+                yield catalogue.problem("values", name, ("below", index), f"{low[-1]:g} is not below '{above}', {high[0]:g}",
+                                        "correct one of them", rule="limit-order")  # fmt: skip
+
+
+def _ends_of(value: Value, catalogue: Catalogue) -> tuple[float, float]:
+    """The least and the greatest of a value as it is printed for twelve volts, in its own unit."""
+    if value.declared is not None:
+        found = ends(value.declared)
+        return found[0].value, found[-1].value
+    exact = compute_value(value.model_copy(update={"blocks": False}), catalogue).number.exact
+    numbers = [float(number) for number in exact] if isinstance(exact, list) else [float(exact)]
+    return min(numbers), max(numbers)
 
 
 def _same_file(catalogue: Catalogue) -> Iterator[Problem]:

@@ -11,7 +11,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_units, completed_by, ids_of
+from leadsman.commands.options import add_cache, add_content, add_units, cache_folder, completed_by, ids_of
 from leadsman.commands.terminal import counting, say, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
@@ -58,6 +58,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="first drill the book, and make nothing when it falls short of the edition's targets; also write what the "
         "formulas gave beside the content, so that a later --since knows the numbers of this edition",
     )
+    add_cache(parser)
     parser.add_argument(
         "--survey",
         choices=("refuse", "tell", "off"),
@@ -106,6 +107,7 @@ def run(arguments: argparse.Namespace) -> int:
         changes,
         arguments.survey,
         drilled,
+        cache_folder(arguments),
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
     try:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format
 from leadsman.commands.terminal import print_json, print_table, say
+from leadsman.errors import UsageError, shown_path
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
@@ -21,6 +25,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         description="Check the content by every rule and list all problems by place: file:line:column.",
         allow_abbrev=False,
     )
+    parser.add_argument("files", nargs="*", metavar="FILE", help="tell of these files alone (all are read)")
     add_content(parser)
     add_format(parser)
     parser.add_argument(
@@ -43,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)
         return 0
+    verdict = _of_files(verdict, arguments.files)
     if arguments.format == "json":
         print_json(_as_data(verdict))
     else:
@@ -59,6 +65,22 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"{entries} entries: {_count(len(verdict.errors), 'problem')}, {_count(len(verdict.warnings), 'warning')}, "
               f"{_count(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
     return 1 if verdict.errors else 0
+
+
+def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
+    """The problems that stand in some files; in all of them when none is named."""
+    if not files:
+        return verdict
+    for name in files:
+        if not Path(name).is_file():
+            raise UsageError(f"{name} is no file")
+    wanted = {shown_path(Path(name)) for name in files}
+    return replace(
+        verdict,
+        problems=[problem for problem in verdict.problems if problem.path in wanted],
+        waived=[waived for waived in verdict.waived if waived.problem.path in wanted],
+        following=frozenset(problem for problem in verdict.following if problem.path in wanted),
+    )
 
 
 def _count(number: int, noun: str, plural: str = "") -> str:

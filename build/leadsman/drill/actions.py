@@ -102,8 +102,13 @@ def renew(state: State, sound: State, components: Iterable[str]) -> None:
 
 
 def lead_too_thin(sound: State, fitted: Installation) -> bool:
-    """Whether the lead, sound in itself, leaves the unit half a volt or less above its low limit: too thin by fitting."""
-    return volts(sound, fitted, "transmit")["unit"] < fitted.family.supply_low_v + 0.5
+    """Whether the lead, sound in itself, is too thin as fitted: over a tenth of the volts lost, or hardly any margin left.
+
+    A tenth is the greatest drop that the trade allows a lead of no great account (ABYC E-11, from memory).
+    """
+    found = volts(sound, fitted, "transmit")
+    lost = found["post"] - found["unit"] > 0.1 * 12.0 * fitted.times
+    return lost or found["unit"] < fitted.family.supply_low_v + 0.5
 
 
 def larger_pair(state: State, sound: State) -> None:

@@ -130,7 +130,7 @@ def sound_state(fitted: Installation, rng: np.random.Generator, place: str = "or
         "deep": lambda: deepest * float(rng.uniform(0.45, 0.7)),
         "shallow": lambda: least * float(rng.uniform(1.1, 1.5)),
         "ordinary": lambda: min(max(least * 1.3, float(rng.uniform(2.5, 15.0))), deepest * 0.5),
-    }[place]()  # fmt: skip
+    }[place]()
     state.depth_m = max(state.depth_m, least * 1.05)
     return state
 

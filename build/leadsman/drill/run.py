@@ -104,7 +104,8 @@ class Drill:
         double = len(faults) > 1
         if shows:
             start = self.looked_up(plan, rng) if task.kind != "sound" else ""
-            walk = technician.walk(case, task.entry, cause, component, start)
+            at_fault = {component, *(FAULTS[f].component for f in faults)} - {""}
+            walk = technician.walk(case, task.entry, cause, at_fault, start)
         else:
             walk = Walk(task.entry, cause, "not shown")
         fitted = case.fitted

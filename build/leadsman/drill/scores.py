@@ -162,6 +162,8 @@ def _turns(outcomes: list[Outcome]) -> list[Turn]:
         if not outcome.shows or outcome.double or outcome.kind == "telephone":
             continue
         fault = outcome.faults[0] if outcome.faults else "nothing wrong"
+        if outcome.kind == "sound" and not walk.condemned:
+            continue
         told = [("renews a sound part", where) for where in walk.condemned]
         told += [("remedy does not cure", where) for where in walk.convicted if where not in walk.condemned]
         if walk.end in ("patience", "stranded"):

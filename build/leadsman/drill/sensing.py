@@ -17,8 +17,8 @@ CHOOSES_WRONG_ITEM = 0.003
 OVERLOOKS = 0.01
 #: An owner at the helm, reading for somebody on the telephone (HEART generic task D, 0.09, halved by the question back).
 OWNER_ERRS = 0.045
-#: The technician cannot do a step that the place and the bring-list allow (a choice).
-CANNOT_DO = 0.01
+#: The place or the hour keeps a step from being done that the bring-list allows (a choice); it is nobody's slip.
+CANNOT_DO = 0.005
 #: Error factors: the square root of the ratio of the 95th to the 5th percentile.
 ERROR_FACTOR = 3.0
 

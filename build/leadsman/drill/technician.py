@@ -66,7 +66,7 @@ class Technician:
     def __post_init__(self) -> None:
         self.care = sensing.person(self.rng)
 
-    def walk(self, case: Case, entry: str, cause: str, true_component: str, start: str = "") -> Walk:
+    def walk(self, case: Case, entry: str, cause: str, at_fault: set[str], start: str = "") -> Walk:
         """From the first step of an entry to an end; ``start`` is where the index of signs has led."""
         walk = Walk(entry, cause, last_entry=entry)
         entry = start or entry
@@ -110,7 +110,7 @@ class Technician:
                 crossing = check.outcomes[answer]
                 node = decision.target(crossing)
             elif node in decision.findings:
-                following = self._finding(walk, case, decision, decision.findings[node], true_component, done)
+                following = self._finding(walk, case, decision, decision.findings[node], at_fault, done)
                 if following is None:
                     break
                 node = following
@@ -170,7 +170,7 @@ class Technician:
         if drilled is None:
             walk.unmapped += 1
             return CANNOT
-        if self._slips(sensing.CANNOT_DO):
+        if self.rng.random() < sensing.CANNOT_DO * min(self.errors, 1.0):
             return CANNOT
         if self._impossible(case, check):
             return CANNOT
@@ -240,7 +240,7 @@ class Technician:
 
     # --- an end
 
-    def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, true_component: str,
+    def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, at_fault: set[str],
                  done: dict[tuple[object, ...], str]) -> str | None:  # fmt: skip
         components = {decision.causes[c].component for c in finding.causes if c in decision.causes}
         plan = plan_of(self.catalogue, decision.entry.id)
@@ -250,6 +250,7 @@ class Technician:
         right = bool(mended)
         had = case.complaint()
         walk.remedy_minutes += finding.minutes
+        faulty = {FAULTS[f].component for f in case.state.flags}
         clear(case.state, case.sound, list(mended))
         renewed = set(components) if finding.condemns else set()
         if finding.condemns and any("transducer" in str(step) for step in finding.remedy):
@@ -268,8 +269,8 @@ class Technician:
             walk, f"  {walk.minutes:4.0f} min  FOUND {finding.says}: {'cured' if gone else 'not cured'}"
         )
         where = f"{decision.entry.code}/{finding.id}"
-        truth = right or true_component in renewed or (true_component in components and gone)
-        if gone or (right and not had) or (true_component == "water" and truth):
+        truth = right or bool(at_fault & renewed) or (bool(at_fault & components) and gone)
+        if gone or (right and not had) or ("water" in at_fault and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:
                 walk.condemned.append(where)
@@ -278,7 +279,10 @@ class Technician:
             # The lead of this boat is truly too thin: that was a fault of its own, and it is mended now.
             return decision.after_failed_proof(finding)
         walk.convicted.append(where)
-        if finding.condemns or (case.insists and walk.by_reading and components - SOFT):
+        harmless = bool(named) and all("no-fault" in FAULTS[f].shows for f in named if f in FAULTS)
+        if (finding.condemns and not faulty & renewed) or (
+            case.insists and walk.by_reading and components - SOFT and not harmless
+        ):
             walk.condemned.append(where)
         if case.insists:
             walk.end = "finding"

@@ -23,7 +23,7 @@ from leadsman.inspection.roles import (
     is_fix,
     main_size,
     steps,
-)  # fmt: skip
+)
 
 #: Words that tell no result (Degani and Wiener 1990).
 _EMPTY_RESULTS = re.compile(r"^(checked|set|ok|okay|normal|as required|good)\W*$", re.IGNORECASE)
@@ -72,8 +72,8 @@ def exits(file: PdfFile) -> Iterator[Reading]:
         for face in found:
             for block in face.body:
                 for answer in answers(block):
-                    # "3", "step 3" and "card P1" say the same.
-                    target = answer.target.rpartition(" ")[2]
+                    # "3", "step 3" and "card P1" say the same; "P3/4" is step 4 of card P3.
+                    target = answer.target.rpartition(" ")[2].partition("/")[0]
                     right = target in here or target in deck or bool(_BOOK.match(answer.target))
                     if onward := _STEP_THERE.match(answer.target):
                         there = deck.get(onward[1], [])

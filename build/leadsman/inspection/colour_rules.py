@@ -15,7 +15,7 @@ from leadsman.inspection.colours import (
     is_grey,
     luminance,
     red_contrast,
-)  # fmt: skip
+)
 from leadsman.inspection.findings import DECK, PAPER, TAGGED, Reading, at, rule
 from leadsman.inspection.model import WHITE, Colour, Page, PdfFile, Run, Shape
 from leadsman.inspection.roles import SIGNALS

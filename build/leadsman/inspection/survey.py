@@ -24,7 +24,7 @@ from leadsman.inspection import (  # noqa: F401  the modules of rules enter thei
     trim_rules,
     type_rules,
     wording_rules,
-)  # fmt: skip
+)
 from leadsman.inspection.epub_reading import EpubFile, read_epub
 from leadsman.inspection.findings import Outcome, Reading, judge, rules_for
 from leadsman.inspection.for_person import for_a_person

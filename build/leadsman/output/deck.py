@@ -1,21 +1,46 @@
-"""Set a deck as a PDF of faces: measure the blocks, pack them, print each face on its own page."""
+"""Set a deck of conditions as a PDF of faces: measure the blocks, plan the sheets, print each face on its page."""
 
 from __future__ import annotations
 
-import functools
-import re
-from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
-from leadsman.book.cards import Card, Deck, check_sheets
-from leadsman.book.packing import Face, caution_id, pack
-from leadsman.book.views import Answer
+from leadsman.book.chosen import chosen_entries
+from leadsman.book.computed import compute_table
+from leadsman.book.rungs import (
+    GRAVE,
+    HeadLine,
+    Ladder,
+    first_words,
+    hazard,
+    head_lines,
+    ladder_of,
+    spoken,
+)
+from leadsman.book.sheet_plan import (
+    Extra,
+    Heights,
+    Plan,
+    Room,
+    Sheet,
+    end_block,
+    head_block,
+    plan_sheets,
+    rung_block,
+    spans,
+    strip_block,
+    where_blocks,
+)
+from leadsman.book.views import view_entry
+from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import CANNOT
+from leadsman.content.decision import Decision
+from leadsman.content.model.edition import Edition, SheetSet
+from leadsman.content.model.phrases import Phrases, filled
 from leadsman.errors import OutputError
 from leadsman.output.figures import card_figures
 from leadsman.output.prose_html import Setter
@@ -23,211 +48,557 @@ from leadsman.output.templating import environment, stylesheet
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
-#: Trim sizes [mm]: width, height.
-SIZES_MM = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}
-#: What the page frame takes above and below the live area [mm]; equal to the insets in card.css.
-_ABOVE_MM, _BELOW_MM, _SIDE_MM = 18.2, 9.2, 6.0
 #: Bleed beyond the trim [mm].
 BLEED_MM = 3.0
-#: An answer with its target of more letters than this takes two of the three columns.
-_LONG_ANSWER = 8
 
 
 @dataclass(frozen=True)
-class CardFace:
-    """One face of the deck as it is printed."""
+class Format:
+    """A trim size [mm], in how many columns the ends stand on it, and on how many sheets a condition may stand."""
 
-    card: Card
-    face: Face
-    title: str
-    onward: str
-    """Where the reader goes on, for the foot of the face; empty where nothing follows."""
-    last: bool
-    """Whether the card ends on it: the last face that holds anything."""
+    width_mm: float
+    height_mm: float
+    columns: int
+    most_sheets: int
+    above_mm: float = 11.4
+    below_mm: float = 8.9
+    side_mm: float = 5.0
+    answers_mm: float = 34.0
 
     @property
-    def number(self) -> int:
-        """Its number within its card."""
-        return self.face.number
+    def live_mm(self) -> float:
+        """The width of what is printed."""
+        return self.width_mm - 2 * self.side_mm
+
+    @property
+    def room(self) -> Room:
+        """What a face offers."""
+        return Room(self.height_mm - self.above_mm - self.below_mm, self.columns)
+
+
+FORMATS = {
+    "a5": Format(148.0, 210.0, 2, 1),
+    "half-letter": Format(139.7, 215.9, 2, 1),
+    "a6": Format(105.0, 148.0, 1, 3, answers_mm=29.0),
+    "100x150": Format(100.0, 150.0, 1, 3, answers_mm=29.0),
+    "4x6": Format(101.6, 152.4, 1, 3, answers_mm=29.0),
+}
+#: The formats on which a condition is one sheet.
+SHEETS = ("a5", "half-letter")
+#: A remedy of so many letters or fewer may stand beside the answer that leads to it.
+_SHORT_REMEDY = 48
+#: What the head of a set's first sheet takes [mm].
+_SET_HEAD_MM = 10.0
+#: On a page wider than this the word of an area stands on its tab [mm].
+_WORDY_MM = 130.0
+#: A last word and its target of more letters than this do not stand on one line.
+_LONG_ANSWER = 10
+#: So many sheets hang on one ring and can be leafed in one hand.
+MOST_ON_A_RING = 20
+#: Between two columns [mm]: the padding on both sides and the line.
+_GUTTER_MM = 5.0
+
+
+@dataclass(frozen=True)
+class Face:
+    """A face of the deck as it is printed."""
+
+    ladder: Ladder
+    sheet: Sheet
+    is_front: bool
+    number: int
+    faces: int
+    title: str
+    lines: tuple[HeadLine, ...]
+    spoken: Mapping[str, tuple[str, ...]]
+    turn: str
+    tab_style: str
+    tab_word: str
+    again: frozenset[str]
+    """The ends that an earlier sheet of the card has too."""
+
+
+@dataclass(frozen=True)
+class SetFace:
+    """A face of the sheet that opens a set: what hangs on the ring, how to use it, tables that found no room."""
+
+    code: str
+    id: str
+    number: int
+    faces: int
+    is_front: bool
+    title: str
+    extras: tuple[Extra, ...]
+    owner: Mapping[str, Ladder | None]
+    turn: str
+    tab_style: str
+    tab_word: str
 
 
 @dataclass(frozen=True)
 class FinishedDeck:
-    """A deck that was made, with its faces."""
+    """A deck that was made, with its plans and faces."""
 
     pdf: FinishedPdf
-    faces: Sequence[CardFace]
+    plans: Sequence[Plan]
+    faces: Sequence[Face]
 
 
-def write_deck(
-    deck: Deck, catalogue: Catalogue, size: str, *, out: Path, templates: Path, typesetter: Typesetter
-) -> FinishedDeck:
-    """Make the deck in one size, or leave the earlier file as it is."""
-    width, height = SIZES_MM[size]
-    setter = Setter(
-        catalogue, deck.edition.units, _linker(deck), elsewhere=" (handbook)", holds=_holder(deck)
-    )
-    jinja = environment(templates, setter)
-    jinja.filters["answer_rows"] = functools.partial(answer_rows, on_deck={card.id for card in deck.cards})
-    jinja.filters["kept"] = kept_together
-    revision = deck.edition.revisions[-1]
-    shared: dict[str, Any] = {
-        "edition": deck.edition,
-        "revision": revision,
-        "catalogue": catalogue,
-        "deck": deck,
-        "pictures": card_figures(catalogue, deck.edition.units, _card_pictures(deck)),
-        "on_deck": {card.id for card in deck.cards},
-        "reasons": {off.entry: off.reason for off in deck.edition.handbook_only},
-    }
-    css = [stylesheet(templates, "card"), _geometry(width, height)]
-    room = height - _ABOVE_MM - _BELOW_MM
-    # The index prints how many faces each card has, which is known only afterwards: room for two digits.
-    counts = dict.fromkeys((card.id for card in deck.cards), 88)
-    heights = _measured(deck, jinja, {**shared, "counts": counts}, css, width, typesetter)
-    packed = {card.id: pack(card.code, card.fronts, card.backs, heights, room) for card in deck.cards}
-    check_sheets(deck.edition, {card.code: len(packed[card.id]) for card in deck.cards})
-    faces = [face for card in deck.cards for face in _named(card, packed[card.id])]
-    counts = {name: len(found) for name, found in packed.items()}
-    html = jinja.get_template("deck/deck.html.j2").render(
-        **shared, counts=counts, faces=faces, columns=len(catalogue.areas) + 1, height=height
-    )
-    pdf = render_pdf(html, css, out=out, title=f"{deck.edition.title}, {size}", language=deck.edition.language,
-                     bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
-    return FinishedDeck(pdf, faces)
+@dataclass
+class _Maker:
+    """What the steps of making one deck share."""
+
+    edition: Edition
+    catalogue: Catalogue
+    form: Format
+    size: str
+    templates: Path
+    typesetter: Typesetter
+    ladders: list[Ladder] = field(init=False)
+    known: dict[str, float] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        entries = chosen_entries(self.edition, self.catalogue)
+        self.ladders = [
+            ladder_of(view_entry(Decision(entry, self.catalogue)), self.catalogue) for entry in entries
+        ]
+        self.words: Phrases = self.catalogue.phrases(self.edition.language)
+        self.on_deck = {ladder.id for ladder in self.ladders}
+        self.remedies = _remedies(self.ladders)
+        self.jinja = self._environment()
+        self.extras = {ladder.id: self._extras(ladder) for ladder in self.ladders}
+        self.shared: dict[str, Any] = {
+            "edition": self.edition,
+            "revision": self.edition.revisions[-1],
+            "catalogue": self.catalogue,
+            "words": self.words.ladder,
+            "answers": self.words.answers,
+            "signals": self.words.signals,
+            "grave": GRAVE,
+            "on_deck": self.on_deck,
+            "pictures": card_figures(self.catalogue, self.edition.units, self._pictures()),
+            "remedies": {},
+            "table_code": self.table_codes,
+        }
+        self.css = [
+            stylesheet(self.templates, "tokens", "ladder"),
+            f"@page {{ size: {self.form.width_mm}mm {self.form.height_mm}mm }} "
+            f":root {{ --w: {self.form.width_mm}mm; --h: {self.form.height_mm}mm; --live: {self.form.live_mm}mm; "
+            f"--answers: {self.form.answers_mm}mm }}",
+        ]
+
+    def _pictures(self) -> set[str]:
+        return {x.data for extras in self.extras.values() for x in extras if x.kind == "picture"}
+
+    def _environment(self) -> Any:
+        tables = {ladder.view.entry.card_table for ladder in self.ladders}
+        setter = Setter(
+            self.catalogue,
+            self.edition.units,
+            lambda kind, name: f"#{name}" if kind == "card" and name in self.on_deck else None,
+            elsewhere=f" ({self.words.ladder.in_book.partition(' ')[0]})",
+            holds=lambda kind, name: kind == "table" and name in tables,
+            titles=False,
+        )
+        jinja = environment(self.templates, setter)
+        jinja.filters |= {
+            "put": put,
+            "hazard": hazard,
+            "first_words": first_words,
+            "listed": self._listed,
+            "bound": bound,
+            "lowered": lowered,
+        }
+        return jinja
+
+    def _listed(self, where: Sequence[str], parts: str) -> str:
+        words = self.words.ladder
+        one, many = (words.step, words.steps) if parts == "steps" else (words.letter, words.letters)
+        if len(where) == 1:
+            return filled(one, name=where[0])
+        return filled(many, names=", ".join(where))
+
+    def _extras(self, ladder: Ladder) -> list[Extra]:
+        entry = ladder.view.entry
+        found = [Extra(f"{ladder.id}-before", "before", None)]
+        if entry.card_table is not None:
+            table = compute_table(self.catalogue.tables[entry.card_table], self.catalogue, self.edition.units)
+            users = frozenset(ladder.uses(entry.card_table)) or frozenset({ladder.rungs[-1].id})
+            found.append(Extra(f"{ladder.id}-table", "table", table, users))
+            if entry.card_picture is not None:
+                found.append(Extra(f"{ladder.id}-picture", "picture", entry.card_picture, users))
+        elif entry.card_picture is not None:
+            found.append(Extra(f"{ladder.id}-picture", "picture", entry.card_picture))
+        return found
+
+    def title(self, ladder: Ladder, side: str, first: bool) -> str:
+        """What stands at the head of a face."""
+        title, words = str(ladder.view.entry.title), self.words.ladder
+        if side == "back":
+            return filled(words.fixes, title=title)
+        return title if first else filled(words.goes_on, title=title)
+
+    def heights(self, ladder: Ladder) -> Callable[[Iterable[str]], Heights]:
+        """The heights of the blocks of one card, from memory."""
+
+        def ask(names: Iterable[str]) -> Heights:
+            return {name: self.known[name] for name in names}
+
+        return ask
+
+    def measure(self) -> None:
+        """Measure every block of every card."""
+        items = [item for ladder in self.ladders for item in self._items(ladder)]
+        self.known = self._heights(items, {})
+        self._put_remedies([item for item in items if item.get("remedied")])
+        self.shared["remedies"] = self.remedies
+
+    def _heights(self, items: Sequence[Mapping[str, Any]], remedies: Mapping[str, Any]) -> dict[str, float]:
+        if not items:
+            return {}
+        html = self.jinja.get_template("ladder/measure.html.j2").render(
+            **{**self.shared, "remedies": remedies}, wanted=items, anchors=sorted(self._anchors())
+        )
+        endless = f"@page {{ bleed: 0; marks: none }} body {{ width: {self.form.live_mm}mm }}"
+        sizes = natural_sizes(self.typesetter, html, [*self.css, endless], class_name="block",
+                              page_width_mm=self.form.width_mm, language=self.edition.language)  # fmt: skip
+        found = {size.id: size.height_mm for size in sizes}
+        if missing := [item["id"] for item in items if item["id"] not in found]:
+            raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
+        return found
+
+    def _put_remedies(self, items: Sequence[Mapping[str, Any]]) -> None:
+        """Keep a remedy beside its answer only where it costs no height."""
+        wanted = dict(self.remedies)
+        found = self._heights(items, wanted)
+        kept = {
+            leaves.target.id
+            for item in items if found[item["id"]] <= self.known[item["id"]] + 0.05
+            for leaves in item["rung"].exits
+        }  # fmt: skip
+        self.remedies = {name: text for name, text in wanted.items() if name in kept}
+
+    def _anchors(self) -> set[str]:
+        found = {ladder.id for ladder in self.ladders}
+        for ladder in self.ladders:
+            found |= {f"{ladder.id}-step-{rung.id}" for rung in ladder.rungs}
+            found |= {f"{ladder.id}-{'fix' if end.fix else 'end'}-{end.id}" for end in ladder.ends}
+        return found
+
+    def _items(self, ladder: Ladder) -> list[dict[str, Any]]:
+        """Every block that some plan of a card may need."""
+        items: dict[str, dict[str, Any]] = {}
+
+        def add(name: str, kind: str, side: str, width: float = 0.0, **data: Any) -> None:
+            items[name] = {
+                "id": name,
+                "kind": kind,
+                "side": side,
+                "width": width,
+                "ladder": ladder,
+                **data,
+            }
+
+        for side, first, kind in (("front", True, "head-front"), ("front", False, "head-more"),
+                                  ("back", True, "head-back"), ("back", False, "head-back")):  # fmt: skip
+            add(head_block(ladder, side, first), kind, side, title=self.title(ladder, side, first))
+        words, most = spoken(ladder.rungs), self.most_sheets(ladder)
+        for at, rung in enumerate(ladder.rungs):
+            short = any(leaves.target.id in self.remedies for leaves in rung.exits)
+            for top in (False, True):
+                # Only a rung that may stand at the head of a face needs both of its forms.
+                if top == (at == 0) or (top and most > 1):
+                    said = tuple(name for name, _ in rung.step.cautions) if top else words[rung.id]
+                    add(rung_block(ladder, rung, top=top), "rung", "front", rung=rung, top=top, spoken=said,
+                        remedied=short)  # fmt: skip
+        column = self.form.live_mm / 2 if self.form.columns == 2 else self.form.live_mm
+        words = spoken(ladder.ends)
+        for end in ladder.ends:
+            # On a second sheet another end can come before it: then its cautions speak again.
+            said = words[end.id] if most == 1 else tuple(name for name, _ in end.cautions)
+            add(end_block(ladder, end), "end", "back", column - _GUTTER_MM / 2, end=end, spoken=said)
+        moved = where_blocks(self.extras[ladder.id]) if self.table_codes else []
+        for extra in (*self.extras[ladder.id], *moved):
+            add(extra.id, extra.kind, "back", data=extra.data)
+        return [*items.values(), *self._strips(ladder)]
+
+    def _strips(self, ladder: Ladder) -> list[dict[str, Any]]:
+        """The blocks of hazards for every run of rungs, and of the ends behind it."""
+        found: dict[str, dict[str, Any]] = {}
+        count = len(ladder.rungs)
+        most = min(self.most_sheets(ladder), count)
+        runs = dict.fromkeys(
+            run for sheets in range(1, most + 1) for cut in spans(count, sheets) for run in cut
+        )
+        for start, stop in runs:
+            rungs = ladder.rungs[start:stop]
+            for parts in (rungs, ladder.ends_behind(rungs, last=stop == count)):
+                name = strip_block(ladder, parts)
+                if name and name not in found:
+                    side = "front" if parts is rungs else "back"
+                    found[name] = {
+                        "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
+                        "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
+                    }  # fmt: skip
+        return list(found.values())
+
+    def most_sheets(self, ladder: Ladder) -> int:
+        """On how many sheets a condition may stand."""
+        second = {off.entry for off in self.edition.second_sheets}
+        return 2 if self.form.most_sheets == 1 and ladder.id in second else self.form.most_sheets
+
+    def plans(self) -> list[Plan]:
+        """Each card on its sheets."""
+        self.measure()
+        return [
+            plan_sheets(ladder, self.extras[ladder.id], self.heights(ladder), self.form.room, self.most_sheets(ladder),
+                        tables_may_move=bool(self.table_codes))
+            for ladder in self.ladders
+        ]  # fmt: skip
+
+    def faces(self, plan: Plan) -> list[Face]:
+        """The faces of a card."""
+        ladder, words = plan.ladder, self.words.ladder
+        count = 2 * len(plan.sheets)
+        found = []
+        seen: set[str] = set()
+        for sheet in plan.sheets:
+            said = {**spoken(sheet.rungs), **spoken(sheet.ends)}
+            last = sheet.number == len(plan.sheets)
+            onward = filled(words.end_of, code=ladder.code) if last else filled(
+                words.next_step, name=plan.sheets[sheet.number].rungs[0].step.number
+            )  # fmt: skip
+            for is_front in (True, False):
+                side = "front" if is_front else "back"
+                lines = head_lines(sheet.rungs) if is_front else head_lines(sheet.ends)
+                found.append(Face(
+                    ladder, sheet, is_front, 2 * sheet.number - is_front, count,
+                    self.title(ladder, side, sheet.number == 1), lines, said,
+                    words.turn if is_front and last else onward, self._tab_style(ladder.view.entry.area, is_front),
+                    self._tab_word(ladder.view.entry.area), frozenset(seen),
+                ))  # fmt: skip
+            seen |= {end.id for end in sheet.ends}
+        return found
+
+    def set_faces(self, plans: Sequence[Plan]) -> list[SetFace]:
+        """The sheet that opens each set.
+
+        Raises
+        ------
+        OutputError
+            When a set has more sheets than hang on a ring.
+        """
+        found: list[SetFace] = []
+        for ring in self.edition.sets:
+            mine = [plan for plan in plans if _hangs_on(ring, plan.ladder)]
+            if mine:
+                faces = self._set_card(ring, mine)
+                sheets = sum(len(plan.sheets) for plan in mine) + len(faces) // 2
+                if sheets > MOST_ON_A_RING:
+                    raise OutputError(
+                        f"the set '{ring.name}' has {sheets} sheets, at most {MOST_ON_A_RING} hang on a ring; "
+                        "share its areas out"
+                    )
+                found += faces
+        return found
+
+    def _set_card(self, ring: SheetSet, plans: Sequence[Plan]) -> list[SetFace]:
+        shown: dict[str, Extra] = {}
+        owner: dict[str, Ladder | None] = {}
+        for plan in plans:
+            for extra in plan.moved:
+                owner[shown.setdefault(_what(extra), extra).id] = plan.ladder
+        code = self.ring_codes[str(ring.name)]
+        name = f"set-{code.lower()}"
+        tables = sorted(shown.values(), key=lambda extra: -self.known[extra.id])
+        # The number of faces is known only when the faces are: room for any number is the same.
+        rows = [(name, code, str(ring.name), "2")]
+        rows += [
+            (p.ladder.id, p.ladder.code, str(p.ladder.view.entry.title), str(2 * len(p.sheets)))
+            for p in plans
+        ]
+        opening = [Extra(f"{name}-list", "effective", rows)]
+        opening += [
+            Extra(f"{name}-how-{number}", "how", (number == 1, line))
+            for number, line in enumerate(self.edition.front, 1)
+        ]
+        items = [{"id": x.id, "kind": x.kind, "side": "front", "width": 0.0, "ladder": None, "data": x.data} for x in opening]  # fmt: skip
+        self.known |= self._heights(items, {})
+        groups = self._grouped([*opening, *tables])
+        if len(groups) % 2:
+            groups = self._grouped(opening[:1]) + self._grouped([*opening[1:], *tables])
+        if len(groups) % 2:
+            groups = [*self._grouped(opening[:1]), *self._grouped(opening[1:]), *self._grouped(tables)]
+        rows[0] = (*rows[0][:3], str(len(groups)))
+        words = self.words.ladder
+        return [
+            SetFace(
+                code, name, number, len(groups), number % 2 == 1, filled(words.set, name=ring.name), tuple(group),
+                owner | dict.fromkeys((x.id for x in opening), None),
+                filled(words.end_of, code=code) if number == len(groups) else filled(words.face, name=number + 1),
+                self._tab_style(ring.areas[0], number % 2 == 1), self._tab_word(ring.areas[0]),
+            )
+            for number, group in enumerate(groups, 1)
+        ]  # fmt: skip
+
+    def _grouped(self, extras: Sequence[Extra]) -> list[list[Extra]]:
+        """Blocks in groups that a face holds."""
+        groups: list[list[Extra]] = []
+        room, used = self.form.room.face_mm - _SET_HEAD_MM, 0.0
+        for extra in extras:
+            height = self.known[extra.id]
+            if not groups or used + height > room:
+                groups.append([])
+                used = 0.0
+            groups[-1].append(extra)
+            used += height
+        return groups
+
+    @property
+    def ring_codes(self) -> dict[str, str]:
+        """The code of the sheet that opens each set: its first area's letter and a nought, then 02, 03."""
+        found: dict[str, str] = {}
+        for ring in self.edition.sets:
+            letter = str(self.catalogue.areas[ring.areas[0]].letter)
+            before = sum(code.startswith(letter) for code in found.values())
+            found[str(ring.name)] = f"{letter}0{before + 1 if before else ''}"
+        return found
+
+    @property
+    def table_codes(self) -> dict[str, str]:
+        """By condition, the code of the sheet that opens its set, where its table may stand."""
+        return {
+            ladder.id: self.ring_codes[str(ring.name)]
+            for ring in self.edition.sets
+            for ladder in self.ladders
+            if _hangs_on(ring, ladder)
+        }
+
+    def _tab_word(self, name: str) -> str:
+        area = self.catalogue.areas[name]
+        # A small card has room for the letter of the area only.
+        return str(area.short or area.name) if self.form.width_mm > _WORDY_MM else str(area.letter)
+
+    def _tab_style(self, area: str, is_front: bool) -> str:
+        """Its place in the strip: clear of the hole, one for each area, the same end of the sheet on both sides."""
+        areas = list(self.catalogue.areas)
+        at, hole = areas.index(area), 12.0
+        width = (self.form.live_mm - hole) / len(areas)
+        side = "left" if is_front else "right"
+        return (
+            f"{side}: {self.form.side_mm + hole + at * width:.2f}mm; width: {width:.2f}mm; "
+            f"background-image: url(asset://templates/art/marks-{at + 1}.svg)"
+        )
 
 
-def _card_pictures(deck: Deck) -> set[str]:
-    return {block.data for card in deck.cards for block in card.blocks if block.kind == "picture"}
+def _hangs_on(ring: SheetSet, ladder: Ladder) -> bool:
+    entry = ladder.view.entry
+    return entry.area in ring.areas and (not ring.only or entry.id in ring.only)
 
 
-def _measured(
-    deck: Deck, jinja: Any, shared: Mapping[str, Any], css: list[str], width: float, typesetter: Typesetter
-) -> dict[str, float]:
-    html = jinja.get_template("deck/measure.html.j2").render(**shared)
-    endless = f"@page {{ bleed: 0; marks: none }} body {{ width: {width - 2 * _SIDE_MM}mm }}"
-    sizes = natural_sizes(typesetter, html, [*css, endless], class_name="block", page_width_mm=width,
-                          language=deck.edition.language)  # fmt: skip
-    heights = {size.id: size.height_mm for size in sizes}
-    wanted = [block.id for card in deck.cards for block in card.blocks] + [
-        caution_id(n) for n in deck.cautions
-    ]
-    missing = [name for name in wanted if name not in heights]
-    if missing:
-        raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
-    return heights
+def _what(extra: Extra) -> str:
+    """A table is the same on every card that names it; a picture by its name."""
+    return str(extra.data.table.id if extra.kind == "table" else extra.data)
 
 
-def answer_rows(answers: Sequence[Answer], on_deck: Set[str]) -> list[list[tuple[Answer | None, int]]]:
-    """Answers in rows of three columns, each with the columns that it takes: CANNOT always last and in the third."""
-    rows: list[list[tuple[Answer | None, int]]] = [[]]
-    for answer in answers:
-        letters = len(answer.label) + len(answer.target.words)
-        # Another entry can stand in the handbook only, which is said before its code.
-        letters += len("book ") if answer.target.kind == "entry" and answer.target.id not in on_deck else 0
-        span = 2 if letters > _LONG_ANSWER else 1
-        taken = sum(cells for _, cells in rows[-1])
-        if answer.key == CANNOT and taken < 2:
-            rows[-1].append((None, 2 - taken))
-        elif taken + span > 3 or (answer.key == CANNOT and taken > 2):
-            rows.append([(None, 2)] if answer.key == CANNOT else [])
-        rows[-1].append((answer, 1 if answer.key == CANNOT else span))
-    return rows
+def _remedies(ladders: Sequence[Ladder]) -> dict[str, Any]:
+    """The remedies that are one line and ask for no care: they may stand beside their answer."""
+    found = {}
+    for ladder in ladders:
+        for end in ladder.ends:
+            fix = end.fix
+            if fix is None or len(fix.finding.remedy) > 1 or fix.cautions or fix.finding.condemns:
+                continue
+            text = fix.finding.remedy[0]
+            if len(text) <= _SHORT_REMEDY and not prose.references(text):
+                found[end.id] = text
+    return found
 
 
-def _named(card: Card, faces: Sequence[Face]) -> list[CardFace]:
-    """Each face with its title, which says what stands on it, and with the way onward."""
-    last = max(face.number for face in faces if face.placed)
-    steps = {face.number: _steps(face) for face in faces}
-    named = []
-    for face in faces:
-        title, onward = _continued(card, face), ""
-        if not card.backs:
-            onward = f"face {face.number + 1} →" if face.number < last else ""
-        else:
-            following = steps.get(face.number + 2)
-            if face.is_front and steps[face.number] and following:
-                onward = f"step {following[0]} →"
-            if face.number > 1:
-                numbers = [str(number) for number in steps[face.number]]
-                title = f"{card.title}: {_held(face, numbers)}"
-        named.append(CardFace(card, face, title, onward, face.number == last))
-    return named
+def put(phrase: str, **given: Any) -> Markup:
+    """A phrase with its places filled, as HTML."""
+    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
 
 
-def _continued(card: Card, face: Face) -> str:
-    """The title of a common card's face; of a list in groups, with the groups on it."""
-    groups = list(dict.fromkeys(str(b.data["group"]) for b in face.blocks if b.kind in ("menus", "find")))
-    if groups:
-        # The head has room for two lines.
-        return f"{card.title}: {', '.join(groups) if len(groups) < 3 else f'{groups[0]} to {groups[-1]}'}"
-    return card.title if face.number == 1 else f"{card.title}, continued"
-
-
-def _steps(face: Face) -> list[int]:
-    return [block.data.number for block in face.blocks if block.kind == "step"]
-
-
-def _held(face: Face, numbers: Sequence[str]) -> str:
-    """What stands on a face: its steps, and every end, which an answer names by its letter alone."""
-    ends = _ends(face)
-    if not numbers:
-        return ends or ("before you begin" if face.placed else "notes")
-    return ", ".join(part for part in (_span("step", numbers), ends) if part)
-
-
-def _ends(face: Face) -> str:
-    letters = [block.data.letter for block in face.blocks if block.kind in ("fix", "hand_over")]
-    kinds = {block.kind for block in face.blocks}
-    parts = [str(kind) for kind in ("table", "picture") if kind in kinds]
-    if letters:
-        parts.append(_span("end", letters))
-    return ", ".join(parts)
-
-
-def _span(noun: str, names: Sequence[str]) -> str:
-    """The names as a run where they follow each other, else one by one."""
-    if len(names) == 1:
-        return f"{noun}\N{NO-BREAK SPACE}{names[0]}"
-    keys = [int(name) if name.isdigit() else ord(name[0]) if len(name) == 1 else 0 for name in names]
-    in_a_row = keys == list(range(keys[0], keys[0] + len(keys)))
-    return (
-        f"{noun}s\N{NO-BREAK SPACE}{names[0]}\N{EN DASH}{names[-1]}"
-        if in_a_row
-        else f"{noun}s {', '.join(names)}"
-    )
-
-
-def _holder(deck: Deck) -> Any:
-    tables = {b.data.table.id for card in deck.cards for b in card.blocks if b.kind == "table"}
-    return lambda kind, name: kind == "table" and name in tables
-
-
-def kept_together(title: str) -> Markup:
-    """A face's title whose runs, such as "steps 4-6", stay on one line.
+def bound(label: str, target: str, arrow: str) -> Markup:
+    """An answer whose last word, arrow and target are never parted.
 
     Examples
     --------
-    >>> kept_together("Dead unit: steps\N{NO-BREAK SPACE}4\N{EN DASH}6")
-    Markup('Dead unit: <span class="keep">steps\xa04–6</span>')
+    >>> bound("NOT BACK", "K", ">")
+    Markup('NOT <span class="to">BACK > K</span>')
     """
-    pieces = re.split("(\\w+\N{NO-BREAK SPACE}\\w+\N{EN DASH}\\w+)", title)
-    return Markup().join(
-        Markup('<span class="keep">{}</span>').format(piece) if number % 2 else piece
-        for number, piece in enumerate(pieces)
+    head, _, tail = label.rpartition(" ")
+    start = f"{escape(head)} " if head else ""
+    if " " in str(Markup(target).striptags()):
+        # What stands in the book only has two words: on a small card they take a line of their own.
+        return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    if len(tail) + len(str(Markup(target).striptags())) > _LONG_ANSWER:
+        # A single long word: its arrow begins the next line, with the target.
+        return Markup('{}<span class="to">{}</span> <span class="to">{} {}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
+
+
+def lowered(text: str) -> Any:
+    """A name inside a sentence: its first letter small, unless it is an abbreviation."""
+    return text if text[:2].isupper() else type(text)(text[:1].lower() + text[1:])
+
+
+def plan_deck(
+    edition: Edition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
+) -> list[Plan]:
+    """Each card of a deck on its sheets, whether it fits or not: for reports."""
+    return _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter).plans()
+
+
+def write_deck(
+    edition: Edition,
+    catalogue: Catalogue,
+    size: str,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
+    rings: bool = True,
+) -> FinishedDeck:
+    """Make the deck in one size, or leave the earlier file as it is; without ``rings`` the cards alone.
+
+    Raises
+    ------
+    OutputError
+        With every card that does not fit, and by how much.
+    """
+    maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    plans = maker.plans()
+    refuse_what_does_not_fit(plans, size, maker.most_sheets)
+    faces = [face for plan in plans for face in maker.faces(plan)]
+    set_faces = maker.set_faces(plans) if rings else []
+    html = maker.jinja.get_template("ladder/deck.html.j2").render(
+        **maker.shared, faces=faces, set_faces=set_faces
     )
+    pdf = render_pdf(html, maker.css, out=out, title=f"{edition.title}, {size}", language=edition.language,
+                     bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+    return FinishedDeck(pdf, plans, faces)
 
 
-def _linker(deck: Deck) -> Any:
-    cards = {card.id for card in deck.cards}
-
-    def link(kind: str, name: str) -> str | None:
-        if kind == "menu":
-            return "#menus"
-        return f"#{name}" if kind == "card" and name in cards else None
-
-    return link
-
-
-def _geometry(width: float, height: float) -> str:
-    return f"@page {{ size: {width}mm {height}mm }} :root {{ --w: {width}mm; --h: {height}mm }}"
+def refuse_what_does_not_fit(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -> None:
+    """Refuse a deck with a card that is too tall for its sheets."""
+    lines = []
+    for plan in plans:
+        if not plan.fits:
+            sheets = most(plan.ladder)
+            parts = [
+                f"its {side} is {over:.1f} mm too tall"
+                for side, over in (("front", plan.over_front_mm), ("back", plan.over_back_mm))
+                if over > 0
+            ]
+            lines.append(
+                f"card {plan.ladder.code} ({size}, {sheets} sheet{'s' if sheets > 1 else ''}): {' and '.join(parts)}; "
+                "shorten its words, or name it in 'second_sheets' with the reason"
+            )
+    if lines:
+        raise OutputError("\n".join(lines))

@@ -12,7 +12,7 @@ from leadsman.book.rungs import head_lines
 from leadsman.book.sheet_plan import Plan
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
-from leadsman.output.ladder_deck import FORMATS, SHEETS, plan_deck
+from leadsman.output.deck import FORMATS, SHEETS, plan_deck
 from leadsman.press.typeset import Typesetter
 
 #: The first edition, as it was measured on its finished A6 deck of eight conditions: what, and how much.

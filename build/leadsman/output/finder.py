@@ -8,19 +8,19 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.book.finder import FinderCard, build_finder
-from leadsman.book.packing import Block, Face, pack
+from leadsman.book.packing import Block, Face, fill
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import FinderWords, filled
 from leadsman.errors import OutputError
-from leadsman.output.ladder_deck import BLEED_MM, FORMATS, put
+from leadsman.output.deck import BLEED_MM, FORMATS, put
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: What the head and the foot of a face take [mm].
-_HEAD_MM, _ABOVE_MM, _BELOW_MM = 8.7, 5.0, 8.9
+_HEAD_MM, _ABOVE_MM, _BELOW_MM = 9.0, 5.0, 8.9
 #: So many sheets, of two faces each, make a ring.
 MOST_SHEETS = 10
 
@@ -81,9 +81,7 @@ def write_finder(
                           language=edition.language)  # fmt: skip
     heights = {size.id: size.height_mm for size in sizes}
     room = form.height_mm - _ABOVE_MM - _BELOW_MM - _HEAD_MM
-    packed = {
-        card.id: [f for f in pack(card.code, card.blocks, (), heights, room) if f.placed] for card in cards
-    }
+    packed = {card.id: fill(card.code, card.blocks, heights, room) for card in cards}
     packed = _even(cards, packed)
     count = sum(len(faces) for faces in packed.values())
     if count > 2 * MOST_SHEETS:
@@ -109,10 +107,10 @@ def _even(cards: Sequence[FinderCard], packed: dict[str, list[Face]]) -> dict[st
         return packed
     for card in sorted(cards, key=lambda card: -len(card.blocks)):
         last = packed[card.id][-1]
-        if len(last.placed) > 1:
-            half = len(last.placed) // 2
-            more = Face(last.number + 1, last.placed[half:])
-            last.placed = last.placed[:half]
+        if len(last.blocks) > 1:
+            half = len(last.blocks) // 2
+            more = Face(last.number + 1, last.blocks[half:])
+            last.blocks = last.blocks[:half]
             packed[card.id].append(more)
             break
     return packed

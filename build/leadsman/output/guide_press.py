@@ -20,7 +20,7 @@ from pathlib import Path
 from markupsafe import escape
 
 from leadsman.errors import LeadsmanError
-from leadsman.output.guide import GuideSource, identifier, set_epub, set_pdf
+from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.typeset import Typesetter
@@ -164,6 +164,8 @@ class _Frames:
             source = self._source
             names = {match[1] for match in _PLACE.finditer(source.html)}
             html = fill(source.html, dict.fromkeys(names, STAND_IN))
+            if source.most_pages is not None:
+                html = lay_out(source, html, self.typesetter, "the frame")[1]
             self._pdf = Frame(
                 html, source.css, title=source.title, language=source.language, typesetter=self.typesetter
             )

@@ -45,11 +45,16 @@ class Part:
 
 
 def handbook_parts(
-    manual: Manual, catalogue: Catalogue, templates: Path, drilled: DrillPage | None = None
+    manual: Manual,
+    catalogue: Catalogue,
+    templates: Path,
+    drilled: DrillPage | None = None,
+    only: str | None = None,
 ) -> list[Part]:
     """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
 
-    Where the edition was drilled, its figures stand in a part of their own.
+    Where the edition was drilled, its figures stand in a part of their own. With ``only`` the part of that name alone
+    is set; its links to other parts then lead nowhere.
     """
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
@@ -90,6 +95,8 @@ def handbook_parts(
     def part(
         name: str, title: str, *, template: str = "", sections: Sequence[Section] = (), **more: Any
     ) -> Part:
+        if only not in (None, name):
+            return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
         )
@@ -131,7 +138,7 @@ def handbook_parts(
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
-    return parts
+    return [part for part in parts if only in (None, part.id)]
 
 
 def write_handbook_pdf(

@@ -8,8 +8,8 @@ a private fontconfig file that names a single font of ours, and every other face
 from __future__ import annotations
 
 import atexit
+import contextlib
 import os
-import shutil
 import tempfile
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -18,6 +18,10 @@ from importlib.resources import files
 from pathlib import Path
 from urllib.parse import quote
 from xml.sax.saxutils import escape
+
+from leadsman.press import atomic
+
+_FOLDER = "leadsman-fonts-"
 
 TEXT = "Leadsman Text"
 HEAD = "Leadsman Head"
@@ -99,13 +103,15 @@ def font_faces_css(faces: Iterable[Face] = FACES) -> str:
 @cache
 def private_fontconfig() -> Path:
     """Write a fontconfig file that shows one packaged font and nothing of the machine; return its path."""
-    folder = Path(tempfile.mkdtemp(prefix="leadsman-fonts-"))
+    parent, held = Path(tempfile.gettempdir()), contextlib.ExitStack()
+    atomic.clear_abandoned(parent, _FOLDER)
+    folder = held.enter_context(atomic.hidden_folder(parent, _FOLDER))
     owner = os.getpid()
 
     def remove() -> None:
         # A forked worker inherits this handler; the folder is its parent's to remove.
         if os.getpid() == owner:
-            shutil.rmtree(folder, ignore_errors=True)
+            held.close()
 
     atexit.register(remove)
     (folder / "net").mkdir()

@@ -60,9 +60,7 @@ def test_a_face_below_its_wavelength_has_no_maximum() -> None:
 # --- ring-down and dead zone ---------------------------------------------------------------------
 
 
-@given(
-    frequency_khz=st.floats(20, 800), quality_factor=st.floats(2, 40), decay_db=st.floats(20, 120)
-)  # fmt: skip
+@given(frequency_khz=st.floats(20, 800), quality_factor=st.floats(2, 40), decay_db=st.floats(20, 120))
 def test_the_ringing_has_fallen_by_the_decay(
     frequency_khz: float, quality_factor: float, decay_db: float
 ) -> None:

@@ -20,7 +20,10 @@ NAMES = [
     "probes", "voltage-ladder", "longest-run", "plug-pins", "thermistor-curve", "swap-matrix", "hull-section",
     "fairing-block", "transom-clearances", "dead-zone", "beam-on-slope", "suitability-harrow-bank",
     "suitability-lake-vessany", "suitability-tolmer-estuary", "depths-harrow-bank", "depths-lake-vessany",
-    "depths-tolmer-estuary",
+    "depths-tolmer-estuary", "chain", "pulse-and-echo", "fuse-ends", "legs", "cable-inside", "backbone", "pin-states",
+    "bracket", "levels", "boat-displacement", "boat-deep-v", "boat-pontoon", "boat-modified-v", "boat-sailing", "boat-flat",
+    "screen-dark", "screen-message", "screen-empty", "screen-no-number", "screen-breaks-off", "screen-small-number",
+    "screen-streaks", "screen-teeth", "front-holm", "front-skerry", "front-tideway",
 ]  # fmt: skip
 DIAGRAMS = [name for name in NAMES if name not in CHARTS and not name.startswith("depths-")]
 UNITS = ("metric", "us")

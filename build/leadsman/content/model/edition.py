@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Date, Id, Label, Prose, Record
+from leadsman.content.model.base import Date, Id, Label, Prose, Question, Record, Step
 from leadsman.content.model.reference import Value
 
 
@@ -32,6 +32,8 @@ class SheetSet(Record):
 
     name: Label
     areas: list[Id] = Field(min_length=1)
+    only: list[Id] = []
+    """The conditions of these areas that hang on it; left out, all of them."""
 
 
 class BoatNumber(Record):
@@ -66,6 +68,39 @@ class RecordReading(Record):
     limit: Prose
     by_boat: list[Id] = []
     """Numbers of the edition that a boat's own record prints beside it."""
+
+
+class Distress(Record):
+    """Where help is called: data of the edition, since they differ by country."""
+
+    channel: Label
+    """The distress channel of the radio."""
+    number: Label
+    """The emergency number of the telephone."""
+
+
+class OwnerLook(Record):
+    """A cheap look that an owner takes before the steps of a condition."""
+
+    name: Label
+    """The key word."""
+    do: Step
+    see: Question
+    """Worded so that YES leads on."""
+    otherwise: Prose
+    """What to do when the answer is no."""
+    housings: list[Literal["transom", "through-hull", "in-hull", "trolling-motor"]] = []
+    """Only for transducers of these housings; left out, for all."""
+
+
+class OwnerPage(Record):
+    """A condition that has a page of its own in an owner's guide."""
+
+    entry: Id
+    looks: list[Id] = []
+    picture: Id | None = None
+    skip: list[Id] = []
+    """Checks that this page leaves to the dealer, so that it stays one page."""
 
 
 Portion = Annotated[float, Field(ge=0, le=1)]
@@ -112,8 +147,6 @@ class Edition(Record):
     """Of a deck of sheets: what hangs on one ring, at most twenty sheets each."""
     second_sheets: list[OffDeck] = []
     """Of a deck of sheets: conditions that take a second sheet, each with the reason."""
-    most_sheets: int | None = Field(default=None, ge=1)
-    """Of a deck: how many sheets (two faces each) it may have at most."""
     tables: list[Id] = []
     """Tables of their own: in a guide at its end; of a deck, on a card of limits for any boat."""
     front: list[Prose] = []
@@ -122,6 +155,13 @@ class Edition(Record):
     """Of an owner's guide: for whom it is made, beside the fleets that a dealer gives."""
     never: list[Prose] = []
     """Of an owner's guide: what an owner must never do, once at the front."""
+    distress: Distress | None = None
+    """Of an owner's guide, which cannot be made without it."""
+    looks: dict[Id, OwnerLook] = {}
+    pages: list[OwnerPage] = []
+    """Of an owner's guide: the conditions with a page of their own, in their order; left out, all of them."""
+    most_pages: int | None = Field(default=None, ge=4, multiple_of=4)
+    """Of an owner's guide: how many pages it may have at most, to be stitched a multiple of four."""
     evidence: list[Id] = []
     """Of an owner's guide: what an owner can record for the dealer without a tool. Of a blank service record: all."""
     numbers: dict[Id, BoatNumber] = {}
@@ -142,4 +182,16 @@ class Edition(Record):
             for number in reading.by_boat:
                 if number not in self.numbers:
                     raise ValueError(f"the reading '{name}' names '{number}', which is none of 'numbers'")
+        return self
+
+    @model_validator(mode="after")
+    def _helps_in_distress(self) -> Edition:
+        if self.kind == "guide" and self.distress is None:
+            raise ValueError(
+                "an owner's guide needs 'distress' with the radio's 'channel' and the emergency 'number'"
+            )
+        for page in self.pages:
+            for look in page.looks:
+                if look not in self.looks:
+                    raise ValueError(f"the page of '{page.entry}' names '{look}', which is none of 'looks'")
         return self

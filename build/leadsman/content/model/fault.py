@@ -84,6 +84,8 @@ class SharedCheck(CheckBody):
     title: Label
     parameters: dict[Id, Prose] = {}
     supply_step: Literal["P0", "P1", "P2", "P3", "P4", "P5"] | None = None
+    evidence: list[Id] = []
+    """What a hand-over of an entry that makes it records: one of these at least."""
     own_question: bool = False
     """Each entry asks its own question here: an answer given in one tells nothing in the next."""
 
@@ -152,6 +154,8 @@ class Finding(Record):
     """The remedy replaces a part of the sounder (supply must have been measured under load before)."""
     unproved: Id | None = None
     """Where to go on when the proof fails; left out, the hand-over."""
+    trials: list[Id] = []
+    """Checks without whose answer this end is not reached; a CAN'T that says what is "not proved" counts as one."""
     minutes: Minutes = 0
 
 

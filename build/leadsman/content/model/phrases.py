@@ -41,6 +41,7 @@ Sentence = Annotated[Prose, _with_places(())]
 OfCode = Annotated[Label, _with_places(("code",))]
 OfTitle = Annotated[Label, _with_places(("title",))]
 OfName = Annotated[Label, _with_places(("name",))]
+OfNumber = Annotated[Prose, _with_places(("number",))]
 OfNames = Annotated[Label, _with_places(("names",))]
 
 
@@ -64,7 +65,6 @@ class LadderWords(Record):
     first: Words
     """Before the hazards that come before step 1."""
     steps: OfNames
-    from_step: OfName
     step: OfName
     letters: OfNames
     letter: OfName
@@ -289,6 +289,104 @@ class RecordWords(Record):
     nothing_found: Words
 
 
+class GuideWords(Record):
+    """The words of an owner's guide."""
+
+    this: Words
+    guide_for: Words
+    boat: Words
+    telephone: OfName
+    help: Words
+    distress: Words
+    distress_when: Sentence
+    distress_first: Sentence
+    radio: OfName
+    """Before what is said; the channel is given."""
+    say: list[Annotated[Prose, _with_places(())]]
+    """What is said on the radio, in its order."""
+    ring: OfNumber
+    urgent: Words
+    urgent_when: Sentence
+    urgent_do: list[Annotated[Prose, _with_places(())]]
+    signals: Sentence
+    name_of_boat: Words
+    call_sign: Words
+    radio_number: Words
+    safety: Words
+    leave: Sentence
+    comes: Words
+    until: Words
+    start: Words
+    start_steps: list[Annotated[Prose, _with_places(())]]
+    contents: Words
+    never: Words
+    yours: Words
+    yours_about: Sentence
+    parts: Words
+    part: Words
+    on_your_boat: Words
+    display: Words
+    display_serial: Words
+    transducer: Words
+    transducer_serial: Words
+    element: Words
+    lead: Words
+    face: Words
+    face_says: Sentence
+    marks: list[Words]
+    """What the letters of the boat's picture stand for, A first."""
+    numbers: Words
+    number: Words
+    volts: Words
+    depths_say: Sentence
+    bands_say: Sentence
+    find: Words
+    find_about: Sentence
+    messages: Words
+    messages_caption: Words
+    message: Words
+    means: Words
+    turn: Words
+    on_page: OfName
+    other: Words
+    how: Words
+    how_about: Sentence
+    how_at: OfName
+    before: OfName
+    """Before a caution that stands at the head: the steps that it guards."""
+    on_screen: OfNames
+    first_looks: Words
+    steps: Words
+    fixes: Words
+    take: OfNames
+    to_step: OfName
+    to_fix: OfName
+    to_call: Words
+    then: OfName
+    note_it: Words
+    unsure: Words
+    fails: OfName
+    at_the_end: OfTitle
+    notes: Words
+    nothing_here: Sentence
+    others: Words
+    others_about: Sentence
+    seen: Words
+    do: Words
+    call: Words
+    call_about: Sentence
+    log: Words
+    log_heads: list[Words]
+    menus: Words
+    menus_about: Sentence
+    menus_of: OfName
+    menus_caption: Words
+    menus_heads: list[Words]
+    tables: Words
+    topics: Words
+    identity: Annotated[Label, _with_places(("document", "revision", "date"))]
+
+
 class Phrases(Record):
     """The words of the frame in one language."""
 
@@ -302,6 +400,7 @@ class Phrases(Record):
     case: CaseWords
     record: RecordWords
     call: CallWords
+    guide: GuideWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:

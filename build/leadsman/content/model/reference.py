@@ -51,6 +51,22 @@ class UsWord(Record):
         return self
 
 
+class CalledFor(Record):
+    """What calls for a caution wherever it is done: a tool in hand, a setting changed, words of a step."""
+
+    tools: list[Id] = []
+    tasks: list[Id] = []
+    phrases: list[Label] = []
+    """Words of a step, a remedy or a proof, capitals apart."""
+    states: list[Literal["any", "power-off", "on", "transmit", "crank", "under-way", "at-rest"]] = []
+    cautions: list[Id] = []
+    """Cautions of a finding that do not stand without this one."""
+    unless: list[Label] = []
+    """Words that take the danger away where they stand in the same step, remedy or proof."""
+    served_by: list[Id] = []
+    """Cautions that say the same or more, one of which will do in its place."""
+
+
 class Caution(Record):
     """A caution by the standard meaning of its signal word: hazard, what it does, how to avoid it."""
 
@@ -66,6 +82,9 @@ class Caution(Record):
     """What to do first, in the words of a step; left out, what stands behind the colon of ``short``."""
     general: bool = True
     """Also listed once at the front of the handbook."""
+    owner_may: bool = False
+    """It may stand beside an owner's step: it keeps the owner from doing more."""
+    called_for: CalledFor | None = None
 
 
 class Hazard(Record):
@@ -104,6 +123,8 @@ class Component(Record):
     about: Prose
     short: Label | None = None
     """The key word of a step that looks at this part and has no word of its own."""
+    high_volts: bool = False
+    """It lies on the transducer line, which carries several hundred volts in transmit."""
 
 
 class Tool(Record):
@@ -112,6 +133,8 @@ class Tool(Record):
     name: Label
     named: list[str] = []
     """Phrases by which a remedy or a proof asks for it: the entry then lists it."""
+    owner_may: bool = False
+    """An owner may use it."""
 
 
 class Access(Record):
@@ -121,6 +144,8 @@ class Access(Record):
     short: Label
     setup_minutes: Minutes
     rank: Annotated[int, Field(ge=0, le=9)]
+    owner_may: bool = False
+    """An owner may be sent there."""
 
 
 class Capability(Record):
@@ -147,7 +172,8 @@ class Task(Record):
     name: Label
     noun: Label | None = None
     """What the menu shows or sets, for lists and for a sentence that has no other word for it: "supply volts"."""
-    owner_safe: bool = True
+    owner_may: bool = False
+    """An owner may do it."""
     words: list[Label] = []
     """How the prose names the setting. An entry that uses one of these words refers to the task, so that its book
     prints the path."""
@@ -192,7 +218,14 @@ class Value(Record):
     us: str | None = None
     """The declared value in US units, where it is not a plain conversion."""
     limit: Literal["least", "greatest"] | None = None
-    """What a declared limit is: its US value may not be below a least, nor above a greatest."""
+    """What a limit is: the US value of a declared one may not be below a least, nor above a greatest; a computed one
+    is rounded to that side."""
+    convicts: bool = False
+    """Of a computed limit: a reading beyond it convicts, so that it is rounded to the end that every sound unit meets."""
+    band: list[str] = Field(default=[], max_length=2)
+    """Of a declared value: between which it may lie. Whoever goes outside moves the band, with a source."""
+    below: list[Id] = []
+    """Values that stand above this one."""
     source: Id | None = None
     computed: Computation | None = None
     show: Shown | None = None

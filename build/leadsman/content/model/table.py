@@ -75,6 +75,8 @@ class Table(Record):
     columns: Axis | None = None
     cells: list[Cell] = Field(min_length=1)
     given: dict[str, Any] = {}
+    differs: dict[str, Label] = {}
+    """Inputs whose given differs from that of the other tables of the same formula, each with the reason."""
     assumptions: list[Id] = []
     no_answer: Label = Label("none")
     """What a cell says where the formula has no answer."""

@@ -112,17 +112,23 @@ def load_rules() -> None:
         book,
         bring,
         coverage,
+        doing,
+        endings,
         equipment,
         hazards,
         language,
+        limits,
         links,
+        menus,
         messages,
         order,
         owner,
         printing,
+        rounding,
         shortened,
         structure,
         trade,
+        verdicts,
     )
 
 
@@ -138,8 +144,15 @@ def check(catalogue: Catalogue) -> Verdict:
     }
     waivers = dict(unused)
     candidates = _by_rule_and_file(waivers, catalogue)
+    stopped: list[tuple[str, Exception]] = []
     for found_rule in RULES.values():
-        for problem in found_rule.find(context):
+        try:
+            problems = list(found_rule.find(context))
+        except Exception as error:
+            # A record that is missing or makes no sense is told by its own rule, and others may stumble over it.
+            stopped.append((found_rule.id, error))
+            continue
+        for problem in problems:
             problem = _named(problem, found_rule.id)
             possible = candidates.get((problem.rule, problem.path), []) if found_rule.waivable else []
             key = next((key for key in possible if _is_about(waivers[key], problem)), None)
@@ -148,6 +161,13 @@ def check(catalogue: Catalogue) -> Verdict:
             else:
                 verdict.waived.append(Waived(problem, key[0], str(waivers[key].reason)))
                 unused.pop(key, None)
+    if stopped and not verdict.errors:
+        raise stopped[0][1]
+    for rule_id, _ in stopped:
+        what = f"the rule '{rule_id}' could not be applied while there are other problems"
+        verdict.problems.append(
+            Problem(shown_path(catalogue.folder), 1, 1, what, "mend those first", "", rule_id)
+        )
     for (name, index), waiver in unused.items():
         what = f"waives '{waiver.rule}', " + (
             "which nothing here breaks" if waiver.rule in RULES else "no such rule"

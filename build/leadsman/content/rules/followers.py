@@ -14,13 +14,13 @@ _READING = ("yaml", "content")
 #: What keeps a number from being computed.
 _UNREAD = (*_READING, "declared-unit")
 #: A wrong id in an entry makes its ways and proofs wrong as well.
-_NAMING = (*_READING, "links", "answers", "parameters", "go-on-at")
+_NAMING = (*_READING, "links", "answers", "parameters")
 #: What is true of one text by itself.
 _LOCAL = frozenset({*_NAMING, "references", "sentence-length", "loose-number", "imperative", "vocabulary", "wanted-reading",
                     "signs", "letters", "long-word", "codes", "retired", "phrases", "us-limit"})  # fmt: skip
 #: What is asked of all records together: it is unsure as long as one of them cannot be read.
 _OF_ALL = frozenset({"message-coverage", "capability-coverage", "menu-coverage", "hazard-coverage", "hazard-bears", "computed",
-                     "book-loop", "asked-again", "applies", "depth-window", "family-transducers"})  # fmt: skip
+                     "book-loop", "asked-again", "go-on-at", "applies", "depth-window", "family-transducers"})  # fmt: skip
 #: An id that no record has, as the rules on links and references tell it.
 _NO_RECORD = re.compile(r"'([\w-]+)' is no |\{(?:\w+): ([\w-]+)\} points to nothing")
 #: From so many places on, one missing record is told once.
@@ -71,7 +71,8 @@ def _named_often(missing: str, problems: Iterable[Problem]) -> bool:
 
 def _users(catalogue: Catalogue, astray: set[str]) -> set[str]:
     """The files of the entries that use a shared check whose own file is astray."""
-    broken = {
+    broken = {name for kind, name in catalogue.unread if kind == "checks"}
+    broken |= {
         name for (kind, name), (document, _) in catalogue.origins.items()
         if kind == "checks" and shown_path(document.path) in astray
     }  # fmt: skip

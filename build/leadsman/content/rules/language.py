@@ -69,7 +69,7 @@ def declared_unit(context: Context) -> Iterator[Problem]:
 
 
 def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
-    metric, us = (_ends(text) for text in (str(value.declared), str(value.us)))
+    metric, us = (ends(text) for text in (str(value.declared), str(value.us)))
     if str(value.meaning).startswith(("Least", "Greatest")) and value.limit is None:
         yield "is a limit by its meaning and does not say which", "add 'limit: least' or 'limit: greatest'"
     for own, other in zip(metric, us, strict=False):
@@ -84,7 +84,8 @@ def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
             yield f"'{other}' is {said:.3g} {own.unit}, far from {own}", "take a nearer one"
 
 
-def _ends(text: str) -> list[Quantity]:
+def ends(text: str) -> list[Quantity]:
+    """Both ends of "2 to 5 m", or the one quantity of "2 m"."""
     low, _, high = text.rpartition(" to ")
     last = parse(high)
     return [parse(f"{low} {last.unit}"), last] if low else [last]

@@ -1,48 +1,91 @@
-"""What an owner may do (rule of the trade 7)."""
+"""What an owner may do (rule of the trade 7): what the records do not declare is refused."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from leadsman.content import prose
 from leadsman.content.decision import ResolvedCheck
+from leadsman.content.model.base import Prose
+from leadsman.content.model.fault import Finding
+from leadsman.content.model.reference import SIGNALS
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
-#: Access, kinds and tools that no owner's guide may ask for.
-_NEVER_ACCESS = {"dash", "bilge", "haul-out", "run"}
-_NEVER_KIND = {"measure", "swap", "restore"}
-_OWNER_TOOLS = {"torch", "soft-sponge", "lead-line", "thermometer", "mirror", "pole", "radio-am"}
-#: Cautions that may stand beside an owner's check: they keep the owner from doing more.
-_SIGNALS_FOR_OWNERS = {"NOTICE", "CAUTION", "WARNING"}
+#: Kinds of check and states of the boat that an owner's step may have; any other is refused.
+OWNER_KINDS = frozenset({"ask", "look", "operate", "read", "trial"})
+OWNER_STATES = frozenset({"any", "power-off", "on", "transmit", "at-rest"})
 
 
-@rule("owner-safe", "What is marked safe for an owner needs no tool, no opened place, and no danger.")
+@rule(
+    "owner-safe",
+    "What is marked safe for an owner is declared in each record that it names: place, tool, setting, caution.",
+)
 def owner_safe(context: Context) -> Iterator[Problem]:
-    """The list of what an owner must never be told to do."""
+    """Steps, findings with their remedies, and topics: an owner reads nothing that no record lets an owner do."""
     for decision in context.decisions.values():
         for check in decision.checks.values():
-            if not check.body.owner_safe:
-                continue
-            for reason in _reasons(context, check):
+            for reason in _of_check(context, check) if check.body.owner_safe else ():
                 yield context.entry_problem(decision, context.check_place(decision, check.id),
                                             f"'{check.id}' is marked safe for an owner but {reason}",
                                             "set 'owner_safe: false' here or in the shared check")  # fmt: skip
+        for index, finding in enumerate(decision.entry.findings):
+            for reason in _of_finding(context, finding) if finding.owner_safe else ():
+                yield context.entry_problem(decision, ("findings", index, "owner_safe"),
+                                            f"'{finding.id}' is marked safe for an owner but {reason}",
+                                            "drop 'owner_safe', or have the remedy done without it")  # fmt: skip
+    for name, topic in context.catalogue.topics.items():
+        texts = [*topic.paragraphs, *topic.notes, *(cell for row in topic.rows for cell in row)]
+        for reason in _tasks(context, texts) if topic.owner_safe else ():
+            yield context.catalogue.problem("topics", name, ("owner_safe",), f"'{name}' is marked safe for an owner but {reason}",
+                                            "drop 'owner_safe', or do not name the setting")  # fmt: skip
 
 
-def _reasons(context: Context, check: ResolvedCheck) -> Iterator[str]:
+def _of_check(context: Context, check: ResolvedCheck) -> Iterator[str]:
     body = check.body
-    if body.access in _NEVER_ACCESS:
+    if not _may(context, "access", body.access):
         yield f"needs access to '{body.access}'"
-    if body.kind in _NEVER_KIND:
+    if body.kind not in OWNER_KINDS:
         yield f"is a {body.kind} check"
     if body.wet:
         yield "is wet work"
-    for tool in body.tools:
-        if tool not in _OWNER_TOOLS:
-            yield f"needs the tool '{tool}'"
-    if body.state in ("under-way", "crank"):
+    if body.state not in OWNER_STATES:
         yield f"is made in the state '{body.state}'"
-    for name in body.cautions:
+    yield from _tools(context, body.tools)
+    yield from _cautions(context, body.cautions)
+    yield from _tasks(context, [body.do, body.see, *body.how])
+
+
+def _of_finding(context: Context, finding: Finding) -> Iterator[str]:
+    if finding.condemns:
+        yield "condemns a part"
+    yield from _tools(context, finding.tools)
+    yield from _cautions(context, finding.cautions)
+    yield from _tasks(context, [*finding.remedy, finding.proof])
+
+
+def _tools(context: Context, tools: Iterable[str]) -> Iterator[str]:
+    for tool in tools:
+        if not _may(context, "tools", tool):
+            yield f"needs the tool '{tool}'"
+
+
+def _tasks(context: Context, texts: Iterable[Prose]) -> Iterator[str]:
+    named = dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu")
+    for task in named:
+        if not _may(context, "tasks", task):
+            yield f"names the setting '{task}'"
+
+
+def _cautions(context: Context, cautions: Iterable[str]) -> Iterator[str]:
+    for name in cautions:
         caution = context.catalogue.cautions.get(name)
-        if caution is not None and caution.signal not in _SIGNALS_FOR_OWNERS:
+        # A danger is none that an owner is sent into, whatever its record says.
+        if caution is not None and (caution.signal == SIGNALS[0] or not caution.owner_may):
             yield f"carries the {caution.signal} '{name}'"
+
+
+def _may(context: Context, kind: str, name: str) -> bool:
+    """Whether the record lets an owner; one that is missing is told by the rule on links."""
+    record = context.catalogue.records[kind].get(name)
+    return record is None or record.owner_may

@@ -59,8 +59,9 @@ def long_words(document: Document) -> Iterator[tuple[Location, int, str]]:
     """Every word of a file's texts that no line holds: where, at which letter, and the word."""
     for location, text in _texts(document.data, ()):
         for match in re.finditer(r"[^\s/-]+", prose.replace(text, lambda reference: "X")):
-            if len(match.group()) > _LONGEST_WORD:
-                yield location, match.start(), match.group()
+            word = match.group().rstrip(".,;:!?)")
+            if len(word) > _LONGEST_WORD:
+                yield location, match.start(), word
 
 
 @rule("long-word", f"No word has more than {_LONGEST_WORD} letters without a hyphen.")

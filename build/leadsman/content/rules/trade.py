@@ -274,16 +274,6 @@ def _updates(texts: Sequence[str]) -> bool:
     )
 
 
-@rule("line-caution", "Whatever opens, probes or mates the transducer line carries its caution.")
-def line_caution(context: Context) -> Iterator[Problem]:
-    """Rule 8: the transducer line carries several hundred volts in transmit."""
-    for kind, name, location, body in bodies(context):
-        opens = body.kind in ("measure", "swap") and {"plug", "cable", "element"} & set(body.tests)
-        if opens and not {"live-element", "plug-power-off"} & set(body.cautions):
-            yield context.catalogue.problem(kind, name, location, "touches the transducer line without a caution",
-                                            "add 'live-element' (opened or probed) or 'plug-power-off' (mated) to 'cautions'")  # fmt: skip
-
-
 @rule("looks-like", "An entry about the depth number says how each display family shows it.", waivable=True)
 def looks_like(context: Context) -> Iterator[Problem]:
     """Rule 12: blank, flashing and frozen differ by family."""

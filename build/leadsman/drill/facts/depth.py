@@ -21,6 +21,14 @@ def _beyond(case: Case, check: ResolvedCheck | None) -> bool:
     return state.depth_m > (told[-1] if told else reach(case.sound, fitted, state.band))
 
 
+@fact("beyond-lesser-figure")
+def _lesser(case: Case, check: ResolvedCheck | None) -> bool:
+    """The water is deeper than the lesser figure of the card: no number is owed there on a bad day."""
+    state, fitted = case.state, case.fitted
+    told = case.card.numbers("deepest-depth", fitted.band_ids[state.band], fitted.water.id)
+    return bool(told) and state.depth_m > told[0]
+
+
 @fact("reached-before")
 def _reached(case: Case, check: ResolvedCheck | None) -> bool:
     """The owner remembers a number in such depths: the sound boat has one there."""
@@ -115,7 +123,12 @@ def _errors(case: Case) -> tuple[float, float, float, float]:
 
 @fact("depth-error-constant")
 def _constant(case: Case, check: ResolvedCheck | None) -> bool:
-    shallow, deep, _, _ = _errors(case)
+    shallow, deep, near, far = _errors(case)
+    if check is not None and "depth-bias" in str(check.body.note or ""):
+        # The card has the share of the water's own sound speed taken off first.
+        share = 1500.0 / sonar.sound_speed(case.state.sea) - 1.0
+        immersion = case.fitted.boat.face_immersion_m
+        shallow, deep = shallow - share * (near - immersion), deep - share * (far - immersion)
     told = case.card.limits(see(check), case.fitted.family.id)
     agree = told[0] if told and told[0] < 2 else 0.2
     return abs(shallow - deep) <= agree + 0.05 and abs(shallow) > 0.12 and case.state.factor == 1.0

@@ -1,0 +1,220 @@
+"""However a command ends - signals, kill -9, a closed pipe, a full disk - nothing is half written or left behind.
+
+Real processes on the small content; the facts about them come from the kernel (/proc).
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import small_guides
+from leadsman import cli
+from leadsman.press import atomic
+
+pytestmark = pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at processes in /proc")
+
+ROWS = "id,like,owner\n" + "".join(f"c-{n},punt,Owner {n}\n" for n in range(400))
+
+
+@pytest.fixture
+def work(tmp_path: Path) -> Iterator[Path]:
+    """A folder with the small content, a long list, and a folder for temporary files of its own."""
+    small_guides.with_guide(tmp_path)
+    (tmp_path / "list.csv").write_text(ROWS, encoding="utf-8")
+    (tmp_path / "tmp").mkdir()
+    yield tmp_path
+    for process in children_of(None, tmp_path):
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(process, signal.SIGKILL)
+
+
+def start(work: Path, *words: str, **more: Any) -> subprocess.Popen[str]:
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path), "TMPDIR": str(work / "tmp")}
+    return subprocess.Popen(
+        [sys.executable, "-m", "leadsman", *words], cwd=work, env=environment, text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True, **more,
+    )  # fmt: skip
+
+
+def guides(work: Path) -> subprocess.Popen[str]:
+    """The command, stopped by nobody yet, with its first guides made."""
+    process = start(
+        work, "guides", "list.csv", "--out", "g", "--format", "epub", "--workers", "2", "--survey", "off"
+    )
+    wait_for(lambda: any((work / "g").glob(".guides-being-made-*/*.epub")), process)
+    return process
+
+
+def wait_for(true: Any, process: subprocess.Popen[str] | None = None, seconds: float = 90) -> None:
+    end = time.monotonic() + seconds
+    while not true():
+        if process is not None and process.poll() is not None:
+            raise AssertionError(f"ended before: {process.communicate()}")
+        assert time.monotonic() < end, "waited in vain"
+        time.sleep(0.02)
+
+
+def children_of(session: int | None, work: Path | None = None) -> list[int]:
+    """The living processes of a session, or those that work in a folder."""
+    found = []
+    for entry in Path("/proc").iterdir():
+        with contextlib.suppress(OSError, ValueError, IndexError):
+            fields = (entry / "stat").read_text().rpartition(")")[2].split()
+            alive = fields[0] != "Z"
+            mine = (
+                int(fields[3]) == session if session is not None else Path(os.readlink(entry / "cwd")) == work
+            )
+            if mine and alive:
+                found.append(int(entry.name))
+    return found
+
+
+def hidden(folder: Path) -> list[str]:
+    return sorted(p.name for p in folder.rglob(".*")) if folder.exists() else []
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_signals_clean_up_and_say_how_to_go_on(work: Path, name: str) -> None:
+    number = getattr(signal, name)
+    process = guides(work)
+    # As a terminal does it: every process of the group gets Ctrl-C; a service manager asks the parent alone.
+    (os.killpg if name == "SIGINT" else os.kill)(process.pid, number)
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 128 + number
+    assert "the same command goes on from here" in err
+    assert "Traceback" not in out + err
+    # The watcher of Python's own multiprocessing ends a moment after its parent.
+    wait_for(lambda: children_of(process.pid) == [], seconds=5)
+    assert hidden(work / "g") == []
+    assert os.listdir(work / "tmp") == []
+
+
+def test_workers_end_when_their_parent_is_killed_and_the_next_run_takes_over(work: Path) -> None:
+    process = guides(work)
+    assert len(children_of(process.pid)) >= 3
+    process.kill()
+    process.communicate()
+    wait_for(lambda: children_of(process.pid) == [], seconds=15)
+    left = list((work / "g").glob(".guides-being-made-*/*.epub"))
+    assert left
+    again = start(
+        work, "guides", "list.csv", "--out", "g", "--format", "epub", "--workers", "2", "--survey", "off"
+    )
+    out, err = again.communicate(timeout=300)
+    assert again.returncode == 0
+    assert "400 files made" in out or "were whole already" in out
+    assert "which a run that died had left" in err
+    assert hidden(work / "g") == []
+    assert len(list((work / "g").glob("*.epub"))) == 400
+    assert [n for n in os.listdir(work / "tmp") if n.startswith("leadsman-work-")] == []
+
+
+def test_two_builds_at_once_do_not_touch_each_other(work: Path) -> None:
+    words = ("build", "deck", "--out", "out", "--survey", "off")
+    both = [start(work, *words), start(work, *words)]
+    ends = [process.communicate(timeout=200) for process in both]
+    assert [process.returncode for process in both] == [0, 0], ends
+    assert sorted(os.listdir(work / "out")) == ["deck-a6.pdf"]
+
+
+def test_a_closed_output_is_no_failure(work: Path) -> None:
+    for words in (["check", "--rules"], ["calc"], ["table", "lead-drop"], ["walk", "low-volts"]):
+        process = start(work, *words)
+        assert process.stdout is not None
+        process.stdout.close()
+        process.wait(timeout=60)
+        assert process.stderr is not None
+        assert process.stderr.read() == ""
+        process.stderr.close()
+
+
+@pytest.mark.parametrize("words", [["check"], ["build", "deck", "--out", "out", "--survey", "off"]])
+def test_no_home_no_locale_and_no_cache_to_write_to(work: Path, words: list[str]) -> None:
+    bare = {"PATH": "/usr/bin:/bin", "PYTHONPATH": os.pathsep.join(sys.path), "HOME": "/nonexistent", "TMPDIR": str(work / "tmp"),
+            "LC_ALL": "C", "XDG_CACHE_HOME": "/nonexistent", "PYTHONDONTWRITEBYTECODE": "1", "PYTHONUTF8": "0"}  # fmt: skip
+    done = subprocess.run(
+        [sys.executable, "-m", "leadsman", *words],
+        cwd=work,
+        env=bare,
+        capture_output=True,
+        timeout=200,
+        check=False,
+    )
+    assert (done.returncode, b"Traceback" in done.stderr) == (0, False), done.stderr
+
+
+FULL = """
+import resource, signal, sys
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
+from leadsman.cli import main
+main(sys.argv[1:])
+"""
+
+
+def test_a_full_disk_keeps_the_earlier_file_and_is_told_in_a_line(work: Path) -> None:
+    """A limit on the size of files stands for the disk: the kernel refuses the write in the same place."""
+    (work / "out").mkdir()
+    (work / "out/deck-a6.pdf").write_bytes(b"earlier")
+    environment = {
+        **os.environ,
+        "PYTHONPATH": os.pathsep.join(sys.path),
+        "TMPDIR": str(work / "tmp"),
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
+    done = subprocess.run([sys.executable, "-c", FULL, "build", "deck", "--out", "out"], cwd=work, env=environment,
+                          capture_output=True, text=True, timeout=200, check=False)  # fmt: skip
+    assert done.returncode in (1, 70)
+    assert "Traceback" not in done.stderr
+    assert "too large" in done.stderr.lower()
+    assert (work / "out/deck-a6.pdf").read_bytes() == b"earlier"
+    assert hidden(work / "out") == []
+
+
+# --- the outer wall ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "error", [KeyError("Perpetua Rookling"), RecursionError(), MemoryError(), ZeroDivisionError("x")]
+)
+def test_whatever_escapes_is_one_line_and_exit_code_70(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception
+) -> None:
+    def fails(arguments: Any) -> int:
+        raise error
+
+    monkeypatch.setattr("leadsman.commands.check.run", fails)
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["check"])
+    said = capsys.readouterr().err
+    assert ended.value.code == 70
+    assert said.count("\n") == 1
+    assert f"something went wrong inside leadsman ({type(error).__name__} in " in said
+    assert "--traceback" in said
+    assert "Rookling" not in said
+    with pytest.raises(type(error)):
+        cli.main(["check", "--traceback"])
+
+
+def test_temporary_folders_of_dead_runs_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from leadsman.processes import work_folder
+
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    left = tmp_path / f"leadsman-work-{'9' * 20}-abc"
+    left.mkdir()
+    with work_folder() as folder:
+        assert not left.exists()
+        assert Path(folder).is_dir()
+        assert atomic.abandoned(tmp_path, "leadsman-work-") == []
+    assert list(tmp_path.iterdir()) == []
