@@ -39,6 +39,7 @@ from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
 from leadsman.output import deck as sheet_deck
+from leadsman.output import telephone
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
@@ -457,6 +458,16 @@ def _subjects(edition: GuideEdition, catalogue: Catalogue) -> dict[str, Subject]
     return found
 
 
+def _make_telephone(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    book = telephone.telephone_book(edition, order.catalogue, order.templates)
+    if piece.parts == ("pdf",):
+        done = telephone.write_pdf(book, out=path, templates=order.templates, typesetter=order.typesetter)
+        return f"{done.page_count} pages, {len(book.calls)} conditions", [path]
+    made = telephone.write_epub_book(book, out=path, templates=order.templates)
+    return f"{made.chapter_count} chapters", [path]
+
+
 #: By the kind of an edition; each takes the record of that kind.
 _CUT: dict[str, Callable[[Order, Any], list[Piece]]] = {
     "deck": _deck_pieces,
@@ -464,6 +475,7 @@ _CUT: dict[str, Callable[[Order, Any], list[Piece]]] = {
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
+    "telephone": _handbook_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Any, Piece, Path], _Done]] = {
     "deck": _make_deck,
@@ -471,4 +483,5 @@ _MAKE: dict[str, Callable[[Order, Any, Piece, Path], _Done]] = {
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,
+    "telephone": _make_telephone,
 }

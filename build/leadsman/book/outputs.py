@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import DeckEdition, Edition, GuideEdition, HandbookEdition
+from leadsman.content.model.edition import (
+    DeckEdition,
+    Edition,
+    GuideEdition,
+    HandbookEdition,
+    TelephoneEdition,
+)
 
 
 def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
@@ -15,6 +21,8 @@ def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     if isinstance(edition, HandbookEdition):
         apart = [f"{edition.id}-evidence.pdf"] if "pdf" in edition.formats else []
         return [*(f"{edition.id}.{form}" for form in edition.formats), *apart]
+    if isinstance(edition, TelephoneEdition):
+        return [f"{edition.id}.{form}" for form in edition.formats]
     if isinstance(edition, GuideEdition):
         stems = [edition.id] if "dealer" in edition.guides else []
         stems += [f"{edition.id}-{name}" for name in catalogue.families if "families" in edition.guides]

@@ -107,7 +107,7 @@ def resolve(check: Check, catalogue: Catalogue) -> ResolvedCheck | None:
     fields = {name: getattr(base, name) for name in CheckBody.model_fields}
     fields |= changes
     fields["cautions"] = [*base.cautions, *(c for c in check.cautions if c not in base.cautions)]
-    for name in ("do", "see", "note"):
+    for name in ("do", "see", "note", "say"):
         if isinstance(fields[name], Prose):
             fields[name] = fill(fields[name], given)
     fields["how"] = [fill(step, given) for step in base.how]

@@ -127,7 +127,7 @@ class Edition(Record):
     """One thing to make from the content: what every kind of it has. Each kind is a record of its own below."""
 
     id: Id
-    kind: Literal["deck", "finder", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record", "telephone"]
     title: Label
     subtitle: Label
     set_name: Label
@@ -215,6 +215,13 @@ class GuideEdition(Edition):
         return self
 
 
+class TelephoneEdition(Edition):
+    """The questions of a call in their order, for the desk."""
+
+    kind: Literal["telephone"]
+    formats: list[Literal["pdf", "epub"]] = Field(min_length=1)
+
+
 class RecordEdition(Edition):
     """The service record: a form to fill in."""
 
@@ -247,6 +254,7 @@ KINDS: dict[str, type[Edition]] = {
     "handbook": HandbookEdition,
     "guide": GuideEdition,
     "record": RecordEdition,
+    "telephone": TelephoneEdition,
 }
 
 

@@ -240,6 +240,44 @@ class CaseWords(Record):
         return self
 
 
+class OpeningQuestion(Record):
+    """One question of every call: the words to say, and what the answer means."""
+
+    say: Sentence
+    means: Sentence
+
+
+class CallWords(Record):
+    """The words of the telephone book."""
+
+    first: Words
+    opening: Words
+    questions: list[OpeningQuestion]
+    which: Words
+    asked: Words
+    step: Words
+    say: Words
+    means: Words
+    minutes: Words
+    menus: Words
+    to_step: OfName
+    to_end: OfName
+    to_card: OfCode
+    to_visit: Words
+    solved: Words
+    come_in: Words
+    when: Sentence
+    with_what: OfNames
+    until: OfNames
+    i_come: Words
+    bring: OfNames
+    first_fixes: OfNames
+    settles: Annotated[Prose, _with_places(("named", "solved"))]
+    order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
+    nothing: Sentence
+    hands_off: Sentence
+
+
 class RecordWords(Record):
     """The words of a service record that its reading back depends on."""
 
@@ -359,6 +397,7 @@ class Phrases(Record):
     finder: FinderWords
     case: CaseWords
     record: RecordWords
+    call: CallWords
     guide: GuideWords
 
     @model_validator(mode="after")
