@@ -122,7 +122,10 @@ def test_a_deck_is_the_same_with_the_store_and_without(repository: Path, tmp_pat
     first = deck("warmed", kept)
     assert deck("again", kept) == first
     small_content.edit(
-        folder, "faults/depth/no-depth.yaml", "No depth number stands on the screen.", "No depth number stands there."
+        folder,
+        "faults/depth/no-depth.yaml",
+        "No depth number stands on the screen.",
+        "No depth number stands there.",
     )
     plain = deck("plain", None)
     assert plain != first
