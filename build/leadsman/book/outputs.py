@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import DeckEdition, Edition, GuideEdition, HandbookEdition
+from leadsman.content.model.edition import DeckEdition, Edition, FinderEdition, GuideEdition, HandbookEdition
 
 
 def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     """Every file, or folder of files, of an edition in the output folder, the notice of cards included."""
-    if isinstance(edition, DeckEdition):
+    if isinstance(edition, DeckEdition | FinderEdition):
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
     if isinstance(edition, HandbookEdition):
         return [f"{edition.id}.{form}" for form in edition.formats]
