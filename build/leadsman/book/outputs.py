@@ -8,6 +8,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import (
     DeckEdition,
     Edition,
+    FinderEdition,
     GuideEdition,
     HandbookEdition,
     TelephoneEdition,
@@ -16,7 +17,7 @@ from leadsman.content.model.edition import (
 
 def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     """Every file, or folder of files, of an edition in the output folder, the notice of cards included."""
-    if isinstance(edition, DeckEdition):
+    if isinstance(edition, DeckEdition | FinderEdition):
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
     if isinstance(edition, HandbookEdition):
         apart = [f"{edition.id}-evidence.pdf"] if "pdf" in edition.formats else []
