@@ -84,7 +84,7 @@ def test_every_page_asks_only_what_an_owner_can_do_at_the_helm() -> None:
             check = decision.checks[step.id]
             assert for_telephone(check), (code, step.id)
             assert check.body.kind not in ("measure", "swap", "restore")
-            assert not any(task for task in step.tasks if not catalogue.records["tasks"][task].owner_safe), (
+            assert not any(task for task in step.tasks if not catalogue.records["tasks"][task].owner_may), (
                 code,
                 step.id,
             )
