@@ -135,7 +135,7 @@ def backbone(numbers: Numbers) -> Iterator[Figure]:
     drawing = Drawing(CARD_WIDTH, 45)
     line = 14.0
     drawing.line((10, line), (83, line), THICK)
-    for x in (4, 83):
+    for x in (4.0, 83.0):
         drawing.box((x, line - 3), 6, 6, stroke=LINE, fill="#000")
     for x, words in ((24, "display"), (46.5, "sounder box"), (69, "power")):
         drawing.box((x - 2.5, line - 2.2), 5, 4.4, stroke=LINE)
