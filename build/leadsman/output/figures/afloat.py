@@ -232,7 +232,8 @@ def pin_states(numbers: Numbers) -> Iterator[Figure]:
             top = 15.5 if n == 3 and odd else 8.0
             lean = 3.0 if n == 2 and odd else 0.0
             drawing.path(
-                [(place, 18), (place, 14 if lean else top), (place + lean, top + (1 if lean else 0))], stroke=THICK
+                [(place, 18), (place, 14 if lean else top), (place + lean, top + (1 if lean else 0))],
+                stroke=THICK,
             )
             if n == 1 and odd:
                 for k in range(5):
