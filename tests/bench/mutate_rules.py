@@ -51,17 +51,25 @@ class Mutant:
     tree: ast.Module
 
 
-def mutants(module: str) -> Iterator[Mutant]:
-    """Every mutant of a module of rules."""
+def spots(module: str) -> Iterator[tuple[str, int, int]]:
+    """Where a module can be changed: its name, the node by its place in the tree, and which change."""
     tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
-    count = sum(1 for _ in ast.walk(tree))
-    for index in range(count):
-        for choice in range(3):
-            changed = copy.deepcopy(tree)
-            node = next(n for i, n in enumerate(ast.walk(changed)) if i == index)
-            what = _change(node, choice)
-            if what:
-                yield Mutant(module, getattr(node, "lineno", 0), what, ast.fix_missing_locations(changed))
+    for index, node in enumerate(ast.walk(tree)):
+        if isinstance(
+            node, ast.Compare | ast.BoolOp | ast.BinOp | ast.If | ast.IfExp | ast.UnaryOp | ast.Constant
+        ):
+            # The change is tried on a copy of the node alone.
+            yield from (
+                (module, index, choice) for choice in range(2) if _change(copy.deepcopy(node), choice)
+            )
+
+
+def mutant_of(module: str, index: int, choice: int) -> Mutant:
+    """The module with the change at one spot."""
+    tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
+    node = next(n for i, n in enumerate(ast.walk(tree)) if i == index)
+    what = _change(node, choice)
+    return Mutant(module, getattr(node, "lineno", 0), what, ast.fix_missing_locations(tree))
 
 
 def _change(node: ast.AST, choice: int) -> str:
@@ -140,9 +148,9 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     arguments = parser.parse_args()
     names = arguments.modules or sorted(p.stem for p in FOLDER.glob("*.py") if p.stem not in SKIPPED)
-    drawn = [mutant for name in names for mutant in mutants(name)]
-    random.Random(arguments.seed).shuffle(drawn)
-    drawn = sorted(drawn[: arguments.most], key=lambda mutant: (mutant.module, mutant.line))
+    found = [spot for name in names for spot in spots(name)]
+    random.Random(arguments.seed).shuffle(found)
+    drawn = [mutant_of(*spot) for spot in sorted(found[: arguments.most])]
     with tempfile.TemporaryDirectory() as folder:
         tried = trials(Path(folder))
         survivors = []

@@ -425,7 +425,9 @@ def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
 
 def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
     found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
-    assert any(p.what == "two causes are called 'joint'" and p.field.startswith("causes") for p in found.errors)
+    assert any(
+        p.what == "two causes are called 'joint'" and p.field.startswith("causes") for p in found.errors
+    )
 
 
 def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
