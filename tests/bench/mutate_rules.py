@@ -54,14 +54,22 @@ class Mutant:
 def spots(module: str) -> Iterator[tuple[str, int, int]]:
     """Where a module can be changed: its name, the node by its place in the tree, and which change."""
     tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
+    # The unions of annotations are no operators.
+    typed = {id(n) for a in ast.walk(tree) for n in _annotations(a)}
     for index, node in enumerate(ast.walk(tree)):
-        if isinstance(
+        if id(node) not in typed and isinstance(
             node, ast.Compare | ast.BoolOp | ast.BinOp | ast.If | ast.IfExp | ast.UnaryOp | ast.Constant
         ):
             # The change is tried on a copy of the node alone.
             yield from (
                 (module, index, choice) for choice in range(2) if _change(copy.deepcopy(node), choice)
             )
+
+
+def _annotations(node: ast.AST) -> Iterator[ast.AST]:
+    for name in ("annotation", "returns"):
+        if isinstance(found := getattr(node, name, None), ast.AST):
+            yield from ast.walk(found)
 
 
 def mutant_of(module: str, index: int, choice: int) -> Mutant:
@@ -107,12 +115,13 @@ class Trial:
 
 
 def trials(folder: Path) -> list[Trial]:
-    """Every breaking case as a catalogue, and the contents that break nothing."""
+    """Every breaking case as a catalogue, and the contents that break nothing: the small one, and the lawful edits."""
     made = [
         Trial(small_content.edited(folder / str(number), *case.edits), case.rule, case.says)
         for number, case in enumerate(test_rules.CASES)
     ]
-    return [*made, Trial(load(small_content.FOLDER), "", "")]
+    lawful = [small_content.edited(folder / name, *edits) for name, edits in test_rules.LAWFUL.items()]
+    return [*made, *(Trial(catalogue, "", "") for catalogue in (load(small_content.FOLDER), *lawful))]
 
 
 def unlike(trial: Trial, rules: list[str]) -> bool:

@@ -23,12 +23,13 @@ def signs(context: Context) -> Iterator[Problem]:
     """Each sign that the text font lacks, where it first stands in its file."""
     documents = {document.path: document for document, _ in context.catalogue.origins.values()}
     for document in documents.values():
-        lacking = {sign: at for at, sign in reversed(list(enumerate(document.text))) if _lacks(sign)}
+        # Each sign is asked about once: a text has thousands of letters and a hundred signs.
+        lacking = {sign: document.text.index(sign) for sign in set(document.text) if _lacks(sign)}
         for sign, at in lacking.items():
             line, column = place_in(document.text, at)
             yield Problem(shown_path(document.path), line, column, *_told(sign))
         for location, text in _texts(document.data, ()):
-            for sign in dict.fromkeys(s for s in text if _lacks(s) and s not in lacking):
+            for sign in (s for s in dict.fromkeys(text) if _lacks(s) and s not in lacking):
                 yield document.problem(location, *_told(sign))
 
 
