@@ -51,17 +51,33 @@ class Mutant:
     tree: ast.Module
 
 
-def mutants(module: str) -> Iterator[Mutant]:
-    """Every mutant of a module of rules."""
+def spots(module: str) -> Iterator[tuple[str, int, int]]:
+    """Where a module can be changed: its name, the node by its place in the tree, and which change."""
     tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
-    count = sum(1 for _ in ast.walk(tree))
-    for index in range(count):
-        for choice in range(3):
-            changed = copy.deepcopy(tree)
-            node = next(n for i, n in enumerate(ast.walk(changed)) if i == index)
-            what = _change(node, choice)
-            if what:
-                yield Mutant(module, getattr(node, "lineno", 0), what, ast.fix_missing_locations(changed))
+    # The unions of annotations are no operators.
+    typed = {id(n) for a in ast.walk(tree) for n in _annotations(a)}
+    for index, node in enumerate(ast.walk(tree)):
+        if id(node) not in typed and isinstance(
+            node, ast.Compare | ast.BoolOp | ast.BinOp | ast.If | ast.IfExp | ast.UnaryOp | ast.Constant
+        ):
+            # The change is tried on a copy of the node alone.
+            yield from (
+                (module, index, choice) for choice in range(2) if _change(copy.deepcopy(node), choice)
+            )
+
+
+def _annotations(node: ast.AST) -> Iterator[ast.AST]:
+    for name in ("annotation", "returns"):
+        if isinstance(found := getattr(node, name, None), ast.AST):
+            yield from ast.walk(found)
+
+
+def mutant_of(module: str, index: int, choice: int) -> Mutant:
+    """The module with the change at one spot."""
+    tree = ast.parse((FOLDER / f"{module}.py").read_text(encoding="utf-8"))
+    node = next(n for i, n in enumerate(ast.walk(tree)) if i == index)
+    what = _change(node, choice)
+    return Mutant(module, getattr(node, "lineno", 0), what, ast.fix_missing_locations(tree))
 
 
 def _change(node: ast.AST, choice: int) -> str:
@@ -99,12 +115,13 @@ class Trial:
 
 
 def trials(folder: Path) -> list[Trial]:
-    """Every breaking case as a catalogue, and the contents that break nothing."""
+    """Every breaking case as a catalogue, and the contents that break nothing: the small one, and the lawful edits."""
     made = [
         Trial(small_content.edited(folder / str(number), *case.edits), case.rule, case.says)
         for number, case in enumerate(test_rules.CASES)
     ]
-    return [*made, Trial(load(small_content.FOLDER), "", "")]
+    lawful = [small_content.edited(folder / name, *edits) for name, edits in test_rules.LAWFUL.items()]
+    return [*made, *(Trial(catalogue, "", "") for catalogue in (load(small_content.FOLDER), *lawful))]
 
 
 def unlike(trial: Trial, rules: list[str]) -> bool:
@@ -140,9 +157,9 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     arguments = parser.parse_args()
     names = arguments.modules or sorted(p.stem for p in FOLDER.glob("*.py") if p.stem not in SKIPPED)
-    drawn = [mutant for name in names for mutant in mutants(name)]
-    random.Random(arguments.seed).shuffle(drawn)
-    drawn = sorted(drawn[: arguments.most], key=lambda mutant: (mutant.module, mutant.line))
+    found = [spot for name in names for spot in spots(name)]
+    random.Random(arguments.seed).shuffle(found)
+    drawn = [mutant_of(*spot) for spot in sorted(found[: arguments.most])]
     with tempfile.TemporaryDirectory() as folder:
         tried = trials(Path(folder))
         survivors = []

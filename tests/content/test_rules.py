@@ -276,6 +276,81 @@ CASES = [
 ]  # fmt: skip
 
 
+SEALANT = "sealant-cure: {signal: WARNING, hazard: Sealant cures., result: It lets go., avoid: Wait., short: Wait for the sealant.}\nupdate-battery:"
+NOT_DONE = ("evidence.yaml", "history:", "not-done: {ask: What was not done}\nhistory:")
+#: What each rule lets pass, at the edge of what it refuses.
+LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
+    "an owner's step with all declared": (
+        ("tools.yaml", "torch: {name: Torch}", "torch: {name: Torch, owner_may: true}"),
+        ("tasks.yaml", "record-settings: {name: Record the settings}", "record-settings: {name: Record the settings, owner_may: true}"),
+        (CAUTIONS, LIVE_END, LIVE_END.removesuffix("}") + ", owner_may: true}"),
+        ("checks/temperature-shown.yaml", "do: Read the water temperature.", "do: 'Read the water temperature, and {menu: record-settings}.'"),
+        (ENTRY, "use: temperature-shown", "use: temperature-shown\n    cautions: [live-element]"),
+        (ENTRY, "    minutes: 4\n", "    minutes: 4\n    tools: [torch]\n    cautions: [live-element]\n    owner_safe: true\n"),
+        ("topics/batteries.yaml", "source: common-practice\n", "owner_safe: true\nsource: common-practice\n"),
+        ("topics/batteries.yaml", "Volts say little.", "'Volts say little, see {menu: record-settings}.'"),
+    ),
+    "a topic that is not for owners": (("topics/batteries.yaml", "Volts say little.", "'Volts say little, see {menu: restore-defaults}.'"),),
+    "a caution that is there": (called_for("live-element", "tools: [borrowed-transducer], phrases: [fit a new transducer]"),),
+    "a caution that another serves": (called_for("vapour", "tools: [borrowed-transducer], served_by: [live-element]"),),
+    "a caution that a check of the entry gave": (
+        called_for("live-element", "phrases: [clean the pins]"),
+        (OTHER, "remedy: [Lower the limit.]", "remedy: [Lower the limit, and leave the pins.]"),
+    ),
+    "a danger that the words take away": (called_for("vapour", "tools: [multimeter], phrases: [renew the joint], unless: [Measure, renew]"),),
+    "a question calls for nothing": (called_for("vapour", "phrases: [Ask what changed]"),),
+    "a caution beside its own": (
+        called_for("vapour", "cautions: [live-element]"),
+        (ENTRY, ELEMENT_END, "    cautions: [live-element, vapour]\n    condemns: true\n"),
+    ),
+    "a fitting proved dry": (
+        (CAUTIONS, "update-battery:", SEALANT), (ENTRY, "    minutes: 4\n", "    minutes: 4\n    cautions: [sealant-cure]\n"),
+        (ENTRY, "proof: Does the depth hold while you move the plug?", "proof: Does the depth hold, and is the fitting dry?"),
+    ),
+    "a call for help lists nothing more": (
+        NOT_DONE, (OTHER, "evidence: [history]", "evidence: [history, not-done]"),
+        (ENTRY, "evidence: [photo-pins, history]}", "evidence: [photo-pins, history], cautions: [vapour]}"),
+        ("checks/borrowed-transducer.yaml", "state: transmit\n", "state: transmit\nevidence: [not-done]\n"),
+    ),
+    "a hand-over with its readings": (
+        NOT_DONE, (OTHER, "evidence: [history]", "evidence: [history, not-done]"),
+        (ENTRY, "evidence: [photo-pins, history]}", "evidence: [photo-pins, not-done]}"),
+        ("checks/borrowed-transducer.yaml", "state: transmit\n", "state: transmit\nevidence: [photo-pins, history]\n"),
+    ),
+    "a number at the end of its band": ((VALUES, WAIT, WAIT + " band: [10 s, 20 s],"),),
+    "a number at the other end": ((VALUES, WAIT, WAIT + " band: [5 s, 10 s],"),),
+    "a band in another unit": ((VALUES, WAIT, WAIT + " band: [0.1 min, 10 s],"),),
+    "values in their order": (
+        (VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [high],"),
+        (VALUES, "wait-time:", "high: {meaning: High, declared: 14.6 V, source: common-practice}\nwait-time:"),
+    ),
+    "one lamp everywhere": (
+        (VALUES, "wait-time:", LAMP_VALUES), more_assumption("lamp-current", "1.75 A", "1.75 A, 2 A"),
+        (LEAD, "given: {conductor", "given: {lamp_current: {assumption: lamp-current}, conductor"),
+    ),
+    "joints at the end of their band": (more_assumption("sound-contacts", "0.07 ohm", "0.06 ohm, 0.09 ohm"),),
+    "joints at the other end": (more_assumption("sound-contacts", "0.05 ohm", "0.03 ohm, 0.06 ohm"),),
+    "an assumption at the end of its band": ((*ASSUMED, ASSUMED[1] + "  band: [20 C, 40 C]\n"),),
+    "an assumption at the other end": ((*ASSUMED, ASSUMED[1] + "  band: [0 C, 20 C]\n"),),
+    "a table that says why it differs": (
+        (VALUES, "temperature: {assumption: copper-temperature}", "temperature: 50 C"),
+        (LEAD, "given: {conductor", "differs: {temperature: A warm day.}\ngiven: {conductor"),
+    ),
+    "a convention that names what is taken": (
+        (VALUES, "wait-time:", "own: {meaning: Own, declared: 1.5 mm2, source: common-practice}\nwait-time:"),
+        (LEAD, "convention: Length one way.", "convention: 'A lead of {value: own}, after {value: wait-time}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'"),
+    ),
+    "trials on every way": ((ENTRY, "proof: Does the depth match the lead line?", "proof: Does the depth match the lead line?\n    trials: [software, lamp]"),),
+    "a limit that convicts": ((VALUES, "limit: least, show", "limit: greatest, convicts: true, show"),),
+    "a number to the nearest": ((VALUES, "limit: least, show: {unit: V, step: 0.1, round: up}", "show: {unit: V, step: 0.1, round: nearest}"),),
+    "a range rounded apart": (
+        (LEAD, "Rounded up.", "Rounded down and up."),
+        (LEAD, "round: up}", "round: down}, to: {output: drop, show: {unit: V, step: 0.01, round: up}, show_us: {unit: V, step: 0.01, round: up}}"),
+    ),
+    "a column named by its word": ((LEAD, "Rounded up.", "Length rounded down, drop up."),),
+}  # fmt: skip
+
+
 def verdict(to: Path, *edits: tuple[str, str, str]) -> Verdict:
     """What the rules say of the small content with these edits; it must still load."""
     catalogue = small_content.edited(to, *edits)
@@ -298,6 +373,11 @@ def test_an_edit_breaks_its_rule_alone(tmp_path: Path, case: Case) -> None:
     assert {problem.rule for problem in found.problems} == {case.rule}, found.problems
     assert any(case.says in f"{problem.what}; {problem.hint}" for problem in found.problems), found.problems
     assert found.problems == sorted(found.problems)
+
+
+@pytest.mark.parametrize("name", LAWFUL)
+def test_what_is_lawful_passes(tmp_path: Path, name: str) -> None:
+    assert verdict(tmp_path, *LAWFUL[name]).problems == []
 
 
 WAIVABLE = [case for case in CASES if RULES[case.rule].waivable]
@@ -425,7 +505,9 @@ def test_two_checks_of_one_id_are_reported_and_no_crash(tmp_path: Path) -> None:
 
 def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
     found = verdict(tmp_path, (OTHER, "  - {id: limit, name", "  - {id: joint, name"))
-    assert any(p.what == "two causes are called 'joint'" and p.field.startswith("causes") for p in found.errors)
+    assert any(
+        p.what == "two causes are called 'joint'" and p.field.startswith("causes") for p in found.errors
+    )
 
 
 def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
