@@ -115,9 +115,10 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     parts = [part("help", w.help)]
     if catalogue.hazards:
         parts.append(part("first", w.safety))
-    parts.append(part("start", w.start))
+    # What must never be done stands before the first numbered line of the guide.
     if edition.never:
         parts.append(part("never", w.never))
+    parts.append(part("start", w.start))
     parts.append(part("numbers", w.yours))
     parts.append(part("find", w.find))
     if outline.messages:

@@ -141,8 +141,9 @@ class EpubFrame:
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w") as archive:
             for entry, data in self._entries:
-                text = data.replace(self._name, name)
-                if SLOT_OPEN.encode() in text:
+                text = data if entry.filename.endswith(".png") else data.replace(self._name, name)
+                # The bytes of a picture may look like a place.
+                if SLOT_OPEN.encode() in text and not entry.filename.endswith(".png"):
                     text = _PLACE.sub(lambda m: str(escape(values[m[1]])), text.decode()).encode()
                 copied = zipfile.ZipInfo(entry.filename, entry.date_time)
                 copied.create_system, copied.external_attr = entry.create_system, entry.external_attr

@@ -196,7 +196,7 @@ def _add_pages(
         said = f"{words.cover}: {title}"
         body = (
             f'<main><section epub:type="cover" aria-label="{escape(words.cover)}">'
-            f'<img src="{cover}" alt="{escape(said)}" role="doc-cover"/></section></main>'
+            f'<h1>{escape(title)}</h1><img src="{cover}" alt="{escape(said)}" role="doc-cover"/></section></main>'
         )
         pages.append(Page("cover", COVER_NAME, words.cover, _document(words.cover, language, body)))
     navigation = _document(words.contents, language, _navigation(built, chapters, bool(cover), words))

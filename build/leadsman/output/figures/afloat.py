@@ -240,7 +240,7 @@ def pin_states(numbers: Numbers) -> Iterator[Figure]:
                     drawing.circle((place + (-0.9 if k % 2 else 0.9), 9 + k * 1.9), 0.9, stroke=LINE)
     yield Figure(
         "pin-states", "Pins and collar of a plug", "Bright, straight and all of one length; then push home and turn the collar to its stop.",
-        "Five plugs. The first has three bright, straight pins of one length. The second has a pin with green growth on it, the third a bent pin, the fourth a pin "
+        "Five plugs. The first has three bright, straight pins of one length. The second has a pin with green growth on it, the third a bent pin. The fourth has a pin "
         "that is pushed back into the plug. The fifth is mated fully, with its collar turned home.",
         drawing.svg(), ("no-sensor", "connection-comes-and-goes", "dead-unit"),
     )  # fmt: skip

@@ -35,7 +35,7 @@ def chain(numbers: Numbers) -> Iterator[Figure]:
     yield Figure(
         "chain", "From battery to bottom", "One broken link stops the depth; the checks go along the chain from left to right.",
         "The chain that the depth depends on, from left to right: battery, fuse, power lead, power plug, display, transducer plug, cable, "
-        "transducer, and at last the water and the bottom below it. Power runs one way along it, the echo comes back the other.",
+        "transducer. At last come the water and the bottom below it. Power runs one way along it, the echo comes back the other.",
         drawing.svg(), ("dead-unit", "which-part"),
     )  # fmt: skip
 
@@ -178,6 +178,6 @@ def pulse(numbers: Numbers) -> Iterator[Figure]:
     yield Figure(
         "pulse-and-echo", "Pulse and echo", "The band proves the pulse, the bottom proves the echo; the time between them is the depth.",
         "Left a boat whose transducer sends a pulse down to the bottom and hears the echo that comes up again. Right the screen: the solid band at its top is "
-        "the pulse itself, the line below is the echo of the bottom, and the time between the two is the depth.",
+        "the pulse itself. The line below is the echo of the bottom, and the time between the two is the depth.",
         drawing.svg(), ("depth-never-appeared", "not-transmitting"),
     )  # fmt: skip

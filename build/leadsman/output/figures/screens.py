@@ -120,7 +120,7 @@ def _teeth(drawing: Drawing, depth: str) -> None:
 _Draw = Callable[[Drawing, str], None]
 _FAULTS: tuple[tuple[str, str, str, str, tuple[str, ...], _Draw], ...] = (
     ("dark", "Dark screen", "No light, no picture, no sound.",
-     "A screen that stays black all over after the power key is held: no light, no letters and no picture, as a unit looks that gets no power.",
+     "A screen that stays black all over after the power key is held. There is no light, no letter and no picture, as on a unit that gets no power.",
      ("dead-unit",), _dark),
     ("message", "A message stands on the screen", "Copy the message word for word before you clear it.",
      "A screen on which a box with a message covers the picture. The words of the message differ from display to display; the list of messages has each.",
