@@ -201,7 +201,7 @@ CASES = [
     case("hazard-bears", "the hazard 'smell' bears on no entry; name its cautions, areas, access, signs or phrases", ("hazards.yaml", "{}", HAZARD.format("cautions: [vapour], access: []"))),
     case("shortened", "names 'plug' and leaves out what the long form forbids: 'Never pull a plug by its cable.'", ("checks/look-at-plug.yaml", "how:\n", "how:\n  - Never pull a plug by its cable.\n")),
     case("letters", "the fonts have no sign '\u2693' (U+2693)", (ENTRY, "remedy: [Renew the joint.]", "remedy: [Renew the \u2693 joint.]")),
-    case("long-word", "a word of 91 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
+    case("long-word", "a word of 90 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 90}.]")),
     case("remedy-steps", "a remedy of 7 steps; a card has room for 6", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [{', '.join(['Renew the joint.'] * 7)}]")),
     case("owner-safe", "'temperature' is marked safe for an owner but needs access to 'helm'", ("access.yaml", "rank: 0, owner_may: true}", "rank: 0}"), ("checks/ask-history.yaml", "owner_safe: true\n", "")),
     case("owner-safe", "but needs the tool 'multimeter'", ("checks/temperature-shown.yaml", "owner_safe: true\n", "owner_safe: true\ntools: [multimeter]\n")),
