@@ -29,7 +29,7 @@ from leadsman.errors import LeadsmanError
 from leadsman.press.completeness import normalised
 
 ROOT = Path(__file__).resolve().parent.parent
-DECK, HANDBOOK = "pocket-deck", "handbook"
+DECK, SHEETS, HANDBOOK = "pocket-deck", "sheet-deck", "handbook"
 MM_PER_PT = 25.4 / 72
 
 #: With this variable set the tests make the whole handbook, which takes minutes; else the choice below.
@@ -39,6 +39,15 @@ CHOICE = (
     "dead-unit", "which-part", "not-transmitting", "depth-lost-under-way", "noise-streaks", "temperature-wrong",
     "depth-missing-on-bus", "wrong-element", "proving-trial",
 )  # fmt: skip
+#: Conditions for the sheets: with table and picture, on one sheet and on two, of several areas.
+SHEET_CHOICE = (
+    "dead-unit",
+    "no-sensor",
+    "range-or-gate",
+    "saw-tooth",
+    "no-bottom-shallow",
+    "depth-missing-on-serial",
+)
 #: Tables beside those of the entries: one of every kind of head and of cell.
 TABLES = ("suitability-harrow-bank", "dead-zone", "near-field", "residual-tilt", "smallest-conductor-awg")
 
@@ -64,6 +73,8 @@ def content() -> tuple[Catalogue, Verdict]:
 def edition(name: str) -> Edition:
     """An edition as the tests make it: the handbook with a choice of entries, or whole when asked for."""
     found = content()[0].editions[name]
+    if name == SHEETS and not os.environ.get(WHOLE):
+        return found.model_copy(update={"entries": list(SHEET_CHOICE)})
     if name == HANDBOOK and not os.environ.get(WHOLE):
         faults = content()[0].faults
         named = {

@@ -21,6 +21,12 @@ settings.register_profile("leadsman", deadline=None, derandomize=bool(os.environ
 settings.load_profile("leadsman")
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Let every command of the run keep what it makes in a folder of the run, never in the user's own."""
+    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
+
+
 @pytest.fixture(scope="session")
 def repository() -> Path:
     """Return the root folder of the checkout."""

@@ -40,6 +40,7 @@ EDITION: dict[str, Any] = {
         "Do not enter the water at a berth.",
     ],
     "evidence": ["history", "photo-pins"],
+    "distress": {"channel": "16", "number": "112"},
     "numbers": {
         "lead": {
             "label": "Drop in your lead",

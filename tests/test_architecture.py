@@ -20,11 +20,11 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     "calculation": ({"arguments", "compute", "errors", "units"}, {"numpy"}),
     "evidence": ({"compute", "errors"}, {"yaml"}),
     "content": (
-        {"arguments", "calculation", "compute", "errors", "evidence", "files", "letters", "units"},
+        {"arguments", "calculation", "compute", "errors", "evidence", "files", "letters", "store", "units"},
         {"markdown", "numpy", "pydantic", "pydantic_core", "yaml"},
     ),
     "book": (
-        {"arguments", "calculation", "compute", "content", "errors", "evidence", "files", "units"},
+        {"arguments", "calculation", "compute", "content", "errors", "evidence", "files", "store", "units"},
         {"numpy"},
     ),
     # It tries the finished book, so that it may read it; nothing that makes pages knows of it.
@@ -32,7 +32,8 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"book", "compute", "content", "errors", "history", "units"},
         {"matplotlib", "numpy"},
     ),
-    "press": ({"errors"}, None),
+    "store": (set(), set()),
+    "press": ({"errors", "store"}, None),
     "output": (
         {
             "apart",
@@ -64,9 +65,14 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
             "inspection",
             "output",
             "paths",
+            "store",
             "units",
         },
         set(),
+    ),
+    "preview": (
+        {"book", "content", "errors", "output", "press", "processes", "store"},
+        {"pymupdf", "tornado", "watchfiles"},
     ),
     "history": ({"errors", "files"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),

@@ -25,7 +25,14 @@ from leadsman.cli import main
 
 MADE = "deck-a6.pdf"
 OTHER = "faults/power/low-volts.yaml"
-ALL = {"deck-a6.pdf", "deck-100x150.pdf", "deck-4x6.pdf", "handbook.pdf", "handbook.epub"}
+ALL = {
+    "deck-a6.pdf",
+    "deck-100x150.pdf",
+    "deck-4x6.pdf",
+    "handbook.pdf",
+    "handbook-evidence.pdf",
+    "handbook.epub",
+}
 
 #: The command with a socket that cannot be made: whatever asks the network ends with a traceback.
 OFFLINE = """

@@ -333,3 +333,41 @@ def test_a_running_cluster_does_the_same_work(made: Path, tmp_path: Path) -> Non
         assert (tmp_path / "g" / name).read_bytes() == (made / name).read_bytes()
     assert len(times(tmp_path / "g")) == 4
     assert io.StringIO(done.stdout).read().count("4 files made") == 1
+
+
+def boats_of_one_kind(count: int) -> str:
+    """A list of so many boats that share their pages."""
+    head, first = LIST.splitlines()[0], LIST.splitlines()[1]
+    return "\n".join([head, *(first.replace(first.split(",")[0], f"boat-{n}", 1) for n in range(count)), ""])
+
+
+def test_boats_of_one_kind_keep_every_worker_busy(tmp_path: Path) -> None:
+    fleet = listed(tmp_path, boats_of_one_kind(8))
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(
+        fleet, edition, catalogue, tmp_path / "out", small_guides.TEMPLATES, formats=["pdf"], workers=2
+    )
+    assert [len(batch.orders) for batch in plan.batches] == [4, 4]
+    assert len({batch.source.key for batch in plan.batches}) == 1
+    assert [batch.is_first for batch in plan.batches] == [True, False], "the shared pages are surveyed once"
+    taken: list[list[str]] = []
+
+    class Counting(small_guides.Here):
+        """An executor that notes which guides each piece of work held."""
+
+        def submit(self, work: Any, *given: Any, **named: Any) -> Any:
+            taken.append([order.id for order in given[1]])
+            return super().submit(work, *given, **named)
+
+    report = make_fleet(plan, fleet, edition, tmp_path / "out", Counting, survey="off")
+    assert report.made == 8
+    assert sorted(map(len, taken)) == [4, 4]
+    assert len({name for names in taken for name in names}) == 8
+
+
+@pytest.mark.parametrize(("boats", "workers"), [(1, 8), (3, 2), (9, 2), (23, 4), (250, 2), (250, 3)])
+def test_no_batch_is_longer_than_a_fair_share(tmp_path: Path, boats: int, workers: int) -> None:
+    runs = list(fleets._even(list(range(boats)), min(fleets.BATCH, max(-(-boats // workers), 4))))  # type: ignore[arg-type]
+    assert [number for run in runs for number in run] == list(range(boats)), "each once and in order"
+    assert max(map(len, runs)) - min(map(len, runs)) <= 1
+    assert max(map(len, runs)) <= max(4, -(-boats // workers))

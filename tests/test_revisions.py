@@ -77,7 +77,7 @@ def test_text_names_entry_old_new_and_why(book: Path, leadsman: Any) -> None:
     at = lines.index("P1 Low volts")
     assert lines[at + 1 : at + 4] == ["finding changed: Bad joint, remedy", "was Renew the joint.", "now Clean the joint."]  # fmt: skip
     assert "why input changed: length_m 5 -> 9" in lines
-    assert "Replace these cards: 0 Index; P1 Low volts." in lines
+    assert "Replace these cards: the sheet that opens the set; P1 Low volts." in lines
 
 
 def test_json_says_the_same(book: Path, leadsman: Any) -> None:
@@ -88,7 +88,11 @@ def test_json_says_the_same(book: Path, leadsman: Any) -> None:
     assert data["from"]["commit"] == git(book, "rev-parse", "first")
     assert [c["subject"] for c in data["commits"]] == ["Clean before renewing"]
     assert "low-volts-fix-found-joint" in data["changed_ids"]
-    assert data["cards"] == {"replace": ["0 Index", "P1 Low volts"], "add": [], "destroy": []}
+    assert data["cards"] == {
+        "replace": ["the sheet that opens the set", "P1 Low volts"],
+        "add": [],
+        "destroy": [],
+    }
 
 
 def test_the_working_folder_counts_and_stays_as_it_is(book: Path, leadsman: Any) -> None:

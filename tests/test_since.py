@@ -79,8 +79,11 @@ def test_a_deck_comes_with_the_notice_of_its_cards(
     content = str(book / "content")
     assert build("deck", "--content", content, "--out", str(tmp_path), "--since", "first") == 0
     notice = (tmp_path / "deck-replace.txt").read_text(encoding="utf-8").splitlines()
-    assert notice == ["Cards, Q-DECK revision 1, 2026-11-25", "Replace these cards: 0 Index; P1 Low volts."]
-    assert "Replace these cards: 0 Index; P1 Low volts." in capsys.readouterr().out
+    assert notice == [
+        "Cards, Q-DECK revision 1, 2026-11-25",
+        "Replace these cards: the sheet that opens the set; P1 Low volts.",
+    ]
+    assert "Replace these cards: the sheet that opens the set; P1 Low volts." in capsys.readouterr().out
     assert (tmp_path / "deck-a6.pdf").is_file()
 
 

@@ -6,7 +6,9 @@ beside the earlier files, surveyed there, and only then moved to its place, so t
 
 from __future__ import annotations
 
+import dataclasses
 import functools
+import hashlib
 import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
@@ -37,13 +39,16 @@ from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
 from leadsman.inspection import publish
 from leadsman.output import deck as sheet_deck
+from leadsman.output import telephone
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
-from leadsman.output.handbook import handbook_parts, write_handbook_epub, write_handbook_pdf
+from leadsman.output.handbook import EVIDENCE, handbook_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
 from leadsman.press import atomic
+from leadsman.press.engine import engine_versions
 from leadsman.press.typeset import Typesetter
+from leadsman.store import Store, digest, folder_digest, program_digest
 
 #: So many records are one piece: enough of them to be worth a process, few enough to share them out.
 _RECORDS_AT_ONCE = 12
@@ -67,6 +72,8 @@ class Order:
     survey: str = "off"
     drilled: DrillPage | None = None
     """The figures of the edition's drill, for the handbook's appendix."""
+    cache: Path | None = None
+    """The folder of the store; without one everything is made anew."""
 
     def edition(self, name: str) -> Edition:
         """An edition in the units and on the paper that were asked for."""
@@ -79,10 +86,29 @@ class Order:
     def typesetter(self) -> Typesetter:
         """The engine, made when it is first needed, once a process."""
         changed = change_bar_css(changed_ids(self.changes)) if self.changes else ""
-        return Typesetter(self.templates, changed)
+        return Typesetter(self.templates, changed, self.store)
+
+    @functools.cached_property
+    def store(self) -> Store | None:
+        """What earlier builds made, opened once a process."""
+        return Store(self.cache) if self.cache is not None else None
+
+    @functools.cached_property
+    def key(self) -> str:
+        """Digest of all that goes into every piece; none where passages are marked, since those are seldom the same."""
+        if self.cache is None or self.changes is not None:
+            return ""
+        records = {
+            kind: {name: record.model_dump(mode="json") for name, record in found.items()}
+            for kind, found in self.catalogue.records.items()
+        }
+        waived = [[waived.entry, waived.reason, str(waived.problem)] for waived in self.verdict.waived]
+        drilled = None if self.drilled is None else dataclasses.asdict(self.drilled)
+        return digest(program_digest(), engine_versions(), folder_digest(self.templates), records, waived, drilled,
+                      self.units, self.paper, self.survey != "off")  # fmt: skip
 
     def __getstate__(self) -> dict[str, object]:
-        return {name: value for name, value in vars(self).items() if name != "typesetter"}
+        return {name: value for name, value in vars(self).items() if name not in ("typesetter", "store")}
 
 
 @dataclass(frozen=True)
@@ -138,13 +164,56 @@ def build_editions(
     pieces = [piece for name in names for piece in pieces_of(order, name)]
     _require_different_files(names, pieces)
     with publish.staging(out, complain) as stage:
-        processes = min(workers, len(pieces))
-        finished = (
-            _at_once(order, pieces, stage, processes) if processes > 1 else _in_turn(order, pieces, stage)
-        )
+        finished = _made(order, pieces, stage, workers)
         return publish_finished(
             _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
         )
+
+
+def _made(order: Order, pieces: Sequence[Piece], stage: Path, workers: int) -> Iterator[Finished]:
+    """Each piece in the staging folder: what an earlier build made of the same is copied, the rest is made."""
+    missing = []
+    for piece in pieces:
+        kept = kept_piece(order, piece, stage)
+        if kept is None:
+            missing.append(piece)
+        else:
+            yield kept
+    processes = min(workers, len(missing))
+    yield from (
+        _at_once(order, missing, stage, processes) if processes > 1 else _in_turn(order, missing, stage)
+    )
+
+
+def _piece_key(order: Order, piece: Piece) -> str:
+    return digest(order.key, piece.edition, piece.target.as_posix(), piece.parts)
+
+
+def kept_piece(order: Order, piece: Piece, stage: Path) -> Finished | None:
+    """The piece as an earlier build made it of the same content, put into the staging folder; None without one."""
+    if order.store is None or not order.key:
+        return None
+    told = order.store.get_data("pieces", _piece_key(order, piece))
+    if told is None:
+        return None
+    files = {name: order.store.get("files", sha256) for name, sha256 in told["files"].items()}
+    if any(data is None for data in files.values()):
+        return None
+    for name, data in files.items():
+        atomic.write_bytes(stage / name, data or b"")
+    return Finished(piece, told["what"], tuple(told["complaints"]))
+
+
+def _keep_piece(order: Order, finished: Finished, paths: Sequence[Path], stage: Path) -> None:
+    if order.store is None or not order.key:
+        return
+    files = {}
+    for path in paths:
+        data = path.read_bytes()
+        files[path.relative_to(stage).as_posix()] = sha256 = hashlib.sha256(data).hexdigest()
+        order.store.put("files", sha256, data)
+    told = {"what": finished.what, "complaints": finished.complaints, "files": files}
+    order.store.put_data("pieces", _piece_key(order, finished.piece), told)
 
 
 def _require_different_files(names: Sequence[str], pieces: Sequence[Piece]) -> None:
@@ -253,8 +322,24 @@ def make_piece(order: Order, piece: Piece, stage: Path) -> Finished:
         what, paths = _MAKE[edition.kind](order, edition, piece, stage)
     except LeadsmanError as error:
         return Finished(piece, "", failed=str(error))
-    complaints = () if order.survey == "off" else tuple(publish.findings(paths))
-    return Finished(piece, what, complaints)
+    complaints = () if order.survey == "off" else _surveyed(order, paths)
+    finished = Finished(piece, what, complaints)
+    _keep_piece(order, finished, paths, stage)
+    return finished
+
+
+def _surveyed(order: Order, paths: Sequence[Path]) -> tuple[str, ...]:
+    """What the survey has against finished files; of a file that it has seen before it says the same."""
+    found: list[str] = []
+    for path in paths:
+        key = "" if order.store is None else digest(program_digest(), path.name, path.read_bytes())
+        told = order.store.get_data("surveys", key) if order.store is not None else None
+        if told is None:
+            told = publish.findings([path])
+            if order.store is not None:
+                order.store.put_data("surveys", key, told)
+        found += told
+    return tuple(found)
 
 
 _Done = tuple[str, list[Path]]
@@ -313,20 +398,26 @@ def _make_records(order: Order, edition: RecordEdition, piece: Piece, stage: Pat
 
 def _handbook_pieces(order: Order, edition: HandbookEdition) -> list[Piece]:
     shares = {"pdf": 100.0, "epub": 20.0}
-    return [
+    pieces = [
         Piece(edition.id, Path(f"{edition.id}.{form}"), (form,), shares[form]) for form in edition.formats
     ]
+    if "pdf" in edition.formats:
+        pieces.append(Piece(edition.id, Path(f"{edition.id}-evidence.pdf"), ("evidence",), 15.0))
+    return pieces
 
 
 def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
-    manual = build_manual(edition, catalogue, order.verdict.waived)
+    manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
-    if piece.parts == ("pdf",):
+    if piece.parts != ("epub",):
+        apart = piece.parts == ("evidence",)
+        chosen = [part for part in parts if (part.id in EVIDENCE) == apart]
         done = write_handbook_pdf(
-            manual, parts, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
+            manual, chosen, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
         )
-        return f"{done.page_count} pages, {len(manual.entries)} entries", [path]
+        held = "the evidence of the numbers" if apart else f"{len(manual.entries)} entries"
+        return f"{done.page_count} pages, {held}", [path]
     book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
     return f"{book.chapter_count} chapters", [path]
 
@@ -367,6 +458,16 @@ def _subjects(edition: GuideEdition, catalogue: Catalogue) -> dict[str, Subject]
     return found
 
 
+def _make_telephone(order: Order, edition: Edition, piece: Piece, stage: Path) -> _Done:
+    path = stage / piece.target
+    book = telephone.telephone_book(edition, order.catalogue, order.templates)
+    if piece.parts == ("pdf",):
+        done = telephone.write_pdf(book, out=path, templates=order.templates, typesetter=order.typesetter)
+        return f"{done.page_count} pages, {len(book.calls)} conditions", [path]
+    made = telephone.write_epub_book(book, out=path, templates=order.templates)
+    return f"{made.chapter_count} chapters", [path]
+
+
 #: By the kind of an edition; each takes the record of that kind.
 _CUT: dict[str, Callable[[Order, Any], list[Piece]]] = {
     "deck": _deck_pieces,
@@ -374,6 +475,7 @@ _CUT: dict[str, Callable[[Order, Any], list[Piece]]] = {
     "handbook": _handbook_pieces,
     "guide": _guide_pieces,
     "record": _record_pieces,
+    "telephone": _handbook_pieces,
 }
 _MAKE: dict[str, Callable[[Order, Any, Piece, Path], _Done]] = {
     "deck": _make_deck,
@@ -381,4 +483,5 @@ _MAKE: dict[str, Callable[[Order, Any, Piece, Path], _Done]] = {
     "handbook": _make_handbook,
     "guide": _make_guide,
     "record": _make_records,
+    "telephone": _make_telephone,
 }

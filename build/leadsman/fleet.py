@@ -40,6 +40,8 @@ from leadsman.press import atomic
 MANIFEST = "manifest.json"
 #: Guides in one piece of work: enough to be worth laying a frame out for.
 BATCH = 100
+#: No smaller batch is cut off for the sake of another worker: each lays its frame out anew.
+_LEAST = 4
 #: The manifest is written again after so many seconds: it only saves work.
 _MANIFEST_EVERY_S = 2.0
 #: The hidden folders in which workers put what they finish.
@@ -108,8 +110,12 @@ def plan_fleet(
     *,
     units: str | None = None,
     formats: Sequence[str] = (),
+    workers: int = 1,
 ) -> FleetPlan:
-    """Compute each boat's numbers, sort the boats by the pages that they share, and leave out what is made."""
+    """Compute each boat's numbers, sort the boats by the pages that they share, and leave out what is made.
+
+    No batch holds more than its share for so many ``workers``, so that boats of one kind keep all of them busy.
+    """
     plan = FleetPlan()
     manifest, left = read_manifest(out), _left_over(out)
     sources: dict[Shape, GuideSource] = {}
@@ -141,10 +147,18 @@ def plan_fleet(
                 wanted.append(form)
         if wanted:
             orders.setdefault(guide.shape, []).append(Order(row.id, guide.values, tuple(wanted)))
+    fair = -(-sum(map(len, orders.values())) // workers)
     for shape, found in sorted(orders.items(), key=lambda item: -len(item[1])):
-        batches = (found[start : start + BATCH] for start in range(0, len(found), BATCH))
+        batches = _even(found, min(BATCH, max(fair, _LEAST)))
         plan.batches += [Batch(sources[shape], tuple(batch), not n) for n, batch in enumerate(batches)]
     return plan
+
+
+def _even(orders: Sequence[Order], most: int) -> Iterator[Sequence[Order]]:
+    """The orders in runs of equal length, at most so many in each."""
+    runs = -(-len(orders) // most)
+    for number in range(runs):
+        yield orders[number * len(orders) // runs : (number + 1) * len(orders) // runs]
 
 
 def make_fleet(

@@ -79,6 +79,9 @@ class _Gathering:
         files = self.repository.files(revision, self.repository.inside)
         numbers = files.pop(PRINTED_NUMBERS, None)
         found = load_files(self.content, files)
+        if not found.records["phrases"]:
+            # A revision from before the words of the frame were content: they were today's.
+            found.records["phrases"] = load(self.content).records["phrases"]
         self._note(found.problems, revision.label)
         return Side(found, self._asking(revision, numbers))
 

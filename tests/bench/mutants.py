@@ -13,21 +13,37 @@ from __future__ import annotations
 
 import argparse
 import ast
+import importlib
+import os
 import random
 import shutil
-import subprocess
+import signal
 import sys
 import tempfile
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from queue import Queue
 from typing import NamedTuple
+
+import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "build" / "leadsman"
 #: A mistake that makes the tests run for longer than this is noticed: they hang.
 LONGEST_S = 300
+
+#: The libraries are loaded before pytest could rewrite their assertions, which none of the tests needs.
+QUIET = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
+#: What the tests of the formulas import beside the package; loaded once.
+SLOW = (
+    "hypothesis",
+    "scipy.optimize",
+    "scipy.special",
+    "scipy.integrate",
+    "yaml",
+    "gsw",
+    "iapws",
+    "arlpy.uwa",
+)
 
 COMPARISONS = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -123,34 +139,56 @@ def _is_text(node: ast.BinOp) -> bool:
     )
 
 
-def chosen_tests(path: Path, given: list[str]) -> list[str]:
-    """The tests to run for a file: those given, or those of its topic with the rows and the registry's own."""
+def chosen_tests(path: Path, given: list[str]) -> list[list[str]]:
+    """The runs for a file, the quickest first: the tests given, or those of its topic after its reference rows."""
     if given:
-        return given
+        return [given]
     parts = path.relative_to(PACKAGE).parts
     if parts[0] != "compute" or len(parts) < 3:
-        return [f"tests/{parts[0]}"]
-    return [
-        "tests/compute/test_reference_rows.py",
-        f"tests/compute/{parts[1]}",
-        "tests/compute/test_arrays.py",
-    ]
+        return [[f"tests/{parts[0]}"]]
+    rows = ["tests/compute/test_reference_rows.py", "-k", f"{parts[1]}."]
+    return [rows, [f"tests/compute/{parts[1]}", "tests/compute/test_arrays.py", "-k", parts[1]]]
 
 
-def is_noticed(mutant: Mutant, copy: Path, tests: list[str]) -> bool:
+def is_noticed(mutant: Mutant, copy: Path, runs: list[list[str]]) -> bool:
     """Whether a test fails on the copy of the package with the mistake in it."""
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
     source = mutant.path.read_bytes()
     target.write_bytes(source[: mutant.start] + mutant.new.encode() + source[mutant.end :])
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist",
-               "-o", f"pythonpath={copy} tests", *tests]  # fmt: skip
     try:
-        done = subprocess.run(command, cwd=ROOT, capture_output=True, timeout=LONGEST_S, check=False)
-        return done.returncode != 0
-    except subprocess.TimeoutExpired:
-        return True
+        return not passes(copy, runs)
     finally:
         target.write_bytes(source)
+
+
+def passes(copy: Path, runs: list[list[str]]) -> bool:
+    """Whether all tests pass on the copy as it is.
+
+    They run in a fork of this process, which has the slow libraries loaded and nothing of the package.
+    """
+    child = os.fork()
+    if not child:
+        failed = True
+        try:
+            signal.alarm(LONGEST_S)
+            silence = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(silence, 1)
+            os.dup2(silence, 2)
+            options = [
+                "-q",
+                "-x",
+                "-p",
+                "no:cacheprovider",
+                "-p",
+                "no:xdist",
+                *QUIET,
+                "-o",
+                f"pythonpath={copy} tests",
+            ]
+            failed = any(pytest.main([*options, *run]) for run in runs)
+        finally:  # whatever happens: the folder of the copy is the parent's to remove
+            os._exit(int(failed))
+    return os.waitpid(child, 0)[1] == 0
 
 
 def main() -> int:
@@ -164,27 +202,24 @@ def main() -> int:
     )
     parser.add_argument("--sample", type=int, default=50, help="how many mistakes to draw (%(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="which ones (%(default)s)")
-    parser.add_argument("--workers", type=int, default=1, help="copies tried at the same time (%(default)s)")
     arguments = parser.parse_args()
     files = sorted({f.resolve() for p in arguments.paths for f in (p.rglob("*.py") if p.is_dir() else [p])})
+    os.chdir(ROOT)
+    sys.path[:] = [place for place in sys.path if Path(place or ".").resolve() != PACKAGE.parent]
+    for library in SLOW:
+        importlib.import_module(library)
     every = [mutant for path in files for mutant in mutants(path)]
     drawn = random.Random(arguments.seed).sample(every, min(arguments.sample, len(every)))
-    copies: Queue[Path] = Queue()
-    with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(arguments.workers) as pool:
-        for number in range(arguments.workers):
-            copies.put(Path(shutil.copytree(PACKAGE, Path(folder) / str(number) / "leadsman")).parent)
-
-        def tried(mutant: Mutant) -> bool:
-            copy = copies.get()
-            try:
-                return is_noticed(mutant, copy, chosen_tests(mutant.path, arguments.tests))
-            finally:
-                copies.put(copy)
-
-        survivors = 0
-        for mutant, noticed in zip(drawn, pool.map(tried, drawn), strict=True):
-            survivors += not noticed
-            if not noticed:
+    survivors = 0
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(shutil.copytree(PACKAGE, Path(folder) / "leadsman")).parent
+        for runs in {str(r): r for r in (chosen_tests(m.path, arguments.tests) for m in drawn)}.values():
+            if not passes(copy, runs):
+                print(f"{runs} fail without any mistake", file=sys.stderr)
+                return 1
+        for mutant in drawn:
+            if not is_noticed(mutant, copy, chosen_tests(mutant.path, arguments.tests)):
+                survivors += 1
                 where = mutant.path.relative_to(ROOT)
                 print(f"{where}:{mutant.line}: {mutant.old!r} became {mutant.new!r}", flush=True)
     print(f"{len(drawn) - survivors} of {len(drawn)} noticed, of {len(every)} that could be planted")

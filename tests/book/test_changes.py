@@ -87,7 +87,9 @@ def test_a_shared_check_changes_every_entry_that_uses_it(tmp_path: Path) -> None
     assert {c.entry for c in found.changes} == {"no-depth", "low-volts"}
     steps = {"no-depth", "no-depth-step-volts", "low-volts", "low-volts-step-volts"}
     assert changed_ids(found) == {*steps, "check-own-volts"}
-    assert cards_to_replace(found).lines() == ["Replace these cards: 0 Index; D1 No depth; P1 Low volts."]
+    assert cards_to_replace(found).lines() == [
+        "Replace these cards: the sheet that opens the set; D1 No depth; P1 Low volts."
+    ]
 
 
 def test_a_caution_marks_every_step_that_it_guards(tmp_path: Path) -> None:

@@ -31,9 +31,12 @@ OHM_PER_KM = {"1 mm2": 19.5, "2.5 mm2": 7.98, "16 AWG": 13.7, "14 AWG": 8.6, "12
 
 @pytest.fixture(scope="module")
 def content() -> tuple[Catalogue, GuideEdition]:
-    """Return the demo content and its guide."""
+    """Return the demo content and its guide, with the thermistor's table that a guide may carry."""
     catalogue = load(small_guides.ROOT / "content")
-    return catalogue, catalogue.editions["owner-guide"]
+    edition = catalogue.editions["owner-guide"]
+    assert edition.window is not None
+    window = edition.window.model_copy(update={"thermistor": "thermistor"})
+    return catalogue, edition.model_copy(update={"window": window})
 
 
 def numbers(content: tuple[Catalogue, GuideEdition], boat: Boat | str, units: str = "metric") -> BoatNumbers:

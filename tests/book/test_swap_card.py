@@ -41,7 +41,7 @@ def test_what_the_borrowed_transducer_involves(card: SwapCard) -> None:
 def test_gone_and_back_leaves_what_was_exchanged_and_brought(card: SwapCard) -> None:
     gone, not_back, same = card.swaps[0].meanings
 
-    assert (gone.label, ids(gone)) == ("BACK", {"plug", "cable", "element", "mounting"})
+    assert (gone.label, ids(gone)) == ("GONE, BACK", {"plug", "cable", "element", "mounting"})
     assert {part.id for part in gone.cleared} == {"joints", "display", "settings", "software"}
     assert (same.label, ids(same)) == ("SAME", {"joints", "display", "settings", "software"})
     # The act of swapping may have mended it: nothing is convicted and nothing cleared.

@@ -187,10 +187,10 @@ def test_docstring_has_every_section_once(name: str) -> None:
 
 
 def used_within() -> set[str]:
-    """The formulas that are called while another one computes its reference rows."""
+    """The formulas that are called while another one computes one of its reference rows."""
     codes = {inspect.unwrap(entry.function).__code__: name for name, entry in FORMULAS.items()}
     used: set[str] = set()
-    for row in ROWS:
+    for row in {row.formula: row for row in ROWS}.values():
 
         def note(frame: FrameType, event: str, _: Any, asked: str = row.formula) -> None:
             if event == "call" and codes.get(frame.f_code, asked) != asked:
@@ -210,8 +210,8 @@ def test_every_formula_serves_somebody(repository: Path) -> None:
     """A page, another formula, or the question of a person at the terminal; what serves nobody goes."""
     package = repository / "build" / "leadsman"
     files = [*(repository / "content").rglob("*.yaml"), *package.rglob("*.py")]
-    text = "\n".join(path.read_text() for path in files if not path.is_relative_to(package / "compute"))
-    printed = {name for name in FORMULAS if re.search(rf"\b{re.escape(name)}(?![\w.])", text)}
+    outside = [path.read_text() for path in files if not path.is_relative_to(package / "compute")]
+    printed = {word for text in outside for word in re.findall(r"\b[a-z]+\.[a-z][a-z0-9_]*", text)}
     asked = {name for name, entry in FORMULAS.items() if entry.serves}
 
     assert sorted(set(FORMULAS) - printed - used_within() - asked) == []

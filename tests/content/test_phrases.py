@@ -27,10 +27,10 @@ def problems(tmp_path: Path, *edits: tuple[str, str, str]) -> list[str]:
     [
         ("  bring: Bring\n", "", None, "is missing"),
         ("  bring: Bring\n", "  brings: Bring\n", "brings", "is an unknown key"),
-        ("  returns: BACK\n", "", None, "'answers' lacks 'returns'"),
-        ("  returns: BACK\n", "  returned: GONE, BACK\n  returns: BACK\n", None, "has an unknown 'returned'"),
-        ("END of {given: code}", "END", "end_of", "has no place for 'code'"),
-        ("END of {given: code}", "END of {given: code} {given: name}", "end_of", "'name' is not given here"),
+        ("  returns: GONE, BACK\n", "", None, "'answers' lacks 'returns'"),
+        ("  returns: GONE, BACK\n", "  returned: GONE, BACK\n  returns: GONE, BACK\n", None, "has an unknown 'returned'"),
+        ("step {given: name} →", "step →", "next_step", "has no place for 'name'"),
+        ("step {given: name} →", "step {given: name} {given: code}", "next_step", "'code' is not given here"),
         ("bring: Bring\n", "bring: 'Bring {value: none-such}'\n", "bring", "{value: none-such} points to nothing"),
         (
             "  not_done: Write down every step that was not done.",

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from leadsman.compute.unit_table import UNITS
 from leadsman.content.prose import (
     KINDS,
     Reference,
@@ -176,3 +177,10 @@ def test_no_brace_passes_unless_it_belongs_to_a_reference(text: str) -> None:
 def test_words_and_sentences_are_counted_as_they_were_written(text: list[list[str]]) -> None:
     written = " ".join(" ".join(sentence) + "." for sentence in text)
     assert [words(sentence) for sentence in sentences(written)] == [len(sentence) for sentence in text]
+
+
+@pytest.mark.parametrize("unit", sorted(set(UNITS) - {"1", "in", "us", "K"}))
+def test_a_number_with_any_unit_of_the_list_stands_loose(unit: str) -> None:
+    """A unit that is added to the list is known to the rule; "12 in the list" and "tell us" are no quantities."""
+    assert loose_numbers(f"Reads 12 {unit} or more.")
+    assert loose_numbers("Take 12 in the list, and tell 3 us.") == []

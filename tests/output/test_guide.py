@@ -23,6 +23,7 @@ from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter
 from leadsman.press.completeness import normalised
+from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter
 
 #: Three conditions show every kind of page; all of them would only take longer.
@@ -40,7 +41,9 @@ def catalogue() -> Catalogue:
 
 @cache
 def edition() -> GuideEdition:
-    return catalogue().editions["owner-guide"].model_copy(update={"entries": ENTRIES})
+    whole = catalogue().editions["owner-guide"]
+    pages = [page for page in whole.pages if page.entry in ENTRIES]
+    return whole.model_copy(update={"entries": ENTRIES, "pages": pages})
 
 
 @cache
@@ -100,7 +103,45 @@ def test_what_an_owner_must_never_do_stands_once_at_the_front(pages: list[str]) 
     setter = GuideSetter(catalogue(), outline=guide()[1])
     for line in edition().never:
         assert whole.count(normalised(setter.plain(line))) == 1
-    assert normalised("Never do this") in pages[1]
+    assert sum(normalised("Never do this") in page for page in pages[:6]) == 1
+
+
+def test_help_stands_inside_the_cover_with_the_numbers_of_the_edition(pages: list[str]) -> None:
+    """Channel 16 and MAYDAY: ITU Radio Regulations, article 52 and appendix 15 (from memory); 112: ETSI and EU law."""
+    distress = edition().distress
+    assert distress is not None
+    assert normalised(f"channel {distress.channel}") in pages[1]
+    assert normalised(f"telephone {distress.number}") in pages[1]
+    assert pages[1].index(normalised("MAYDAY")) < pages[1].index(normalised("Where you are"))
+    assert pages[1].index(normalised("Where you are")) < pages[1].index(normalised("What is wrong"))
+    assert pages[1].index(normalised("Distress")) < pages[1].index(normalised("Urgent"))
+
+
+def test_a_guide_without_a_channel_to_call_on_is_refused() -> None:
+    whole = catalogue().editions["owner-guide"].model_dump()
+    with pytest.raises(ValueError, match="distress"):
+        GuideEdition.model_validate({**whole, "distress": None})
+    with pytest.raises(ValueError, match="channel"):
+        GuideEdition.model_validate({**whole, "distress": {"channel": "", "number": "112"}})
+
+
+def test_the_number_stands_large_on_the_back(path: Path, pages: list[str]) -> None:
+    with pymupdf.open(path) as document:
+        sizes = [
+            s.size_pt
+            for s in built.page_spans(document[-1])
+            if normalised(s.text) in normalised(str(catalogue().dealer.phone)) and s.text.strip()
+        ]
+        links = [link.get("uri", "") for link in document[-1].get_links()]
+    assert max(sizes) >= 24
+    assert f"tel:{catalogue().dealer.dial}" in links
+    assert len(pages) % 4 == 0
+
+
+def test_a_guide_of_too_many_pages_is_refused(typesetter: Typesetter) -> None:
+    values, _, source = guide()
+    with pytest.raises(Refused, match="the edition allows 4"):
+        set_pdf(dataclasses.replace(source, most_pages=4), values.values, typesetter)
 
 
 def test_only_this_display_is_named_and_its_paths_stand_in_the_sentences(pages: list[str]) -> None:
@@ -110,8 +151,8 @@ def test_only_this_display_is_named_and_its_paths_stand_in_the_sentences(pages: 
     shown = set(re.findall(r'class="message">([^<]*)<', guide()[2].html))
     assert shown <= {html.escape(str(message.text)) for message in family.messages.values()}
     assert shown
-    path = "".join(str(word) for word in family.menus["transmit-off"])
-    assert normalised(f"Stop transmitting by {path}") in whole
+    path = "".join(str(word) for word in family.menus["frequency"])
+    assert normalised(f"Try the other band by {path}") in whole
 
 
 def test_no_words_of_a_technicians_step_are_printed(pages: list[str]) -> None:
@@ -143,13 +184,17 @@ def test_every_step_remedy_and_number_is_printed(pages: list[str]) -> None:
     whole, setter = "".join(pages), GuideSetter(catalogue(), family=outline.family, outline=outline)
     wanted = [
         setter.plain(t)
-        for c in outline.conditions
+        for c in (page.condition for page in outline.placed.pages)
         for s in c.steps
-        for t in (s.body.do, s.body.see, *s.body.how)
+        for t in (s.body.do, s.body.see)
+    ]
+    wanted += [setter.plain(t) for m in outline.placed.methods for t in (m.do, *m.how)]
+    wanted += [
+        setter.plain(t) for p in outline.placed.pages for k in p.looks for t in (k.do, k.see, k.otherwise)
     ]
     wanted += [
         setter.plain(t)
-        for c in outline.conditions
+        for c in (page.condition for page in outline.placed.pages)
         for f in c.fixes
         for t in (*f.finding.remedy, f.finding.proof)
     ]

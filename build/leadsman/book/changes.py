@@ -328,5 +328,5 @@ def cards_to_replace(changes: Changes, wanted: Callable[[str], bool] = lambda en
     named = {name: f"{entry.code} {entry.title}" for name, entry in changes.entries.items() if wanted(name)}
     replace = [text for name, text in named.items() if name not in changes.new]
     add = [text for name, text in named.items() if name in changes.new]
-    index = ["0 Index"] if replace or add or changes.withdrawn else []
+    index = ["the sheet that opens the set"] if replace or add or changes.withdrawn else []
     return Replacement((*index, *replace), tuple(add), tuple(changes.withdrawn.values()))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from leadsman.content.applicability import applies, families_of, serves
@@ -97,8 +97,11 @@ class Coverage:
     gaps: tuple[Problem, ...]
 
 
-def coverage(catalogue: Catalogue) -> Coverage:
-    """Tell what the entries cover, and list each gap as the check does."""
+def coverage(catalogue: Catalogue, errors: Sequence[Problem] | None = None) -> Coverage:
+    """Tell what the entries cover, and list each gap as the check does.
+
+    ``errors`` are those of a verdict that was given already; without them the rules are run for it.
+    """
     context = Context(catalogue)
     decisions = sorted(context.decisions.values(), key=lambda d: (d.entry.code[0], int(d.entry.code[1:])))
     about = {
@@ -115,7 +118,11 @@ def coverage(catalogue: Catalogue) -> Coverage:
         tuple(_tasks(decisions, context)),
         tuple(cause for d in decisions for cause in _causes(d)),
         tuple(finding for d in decisions for finding in _findings(d)),
-        tuple(problem for problem in check(catalogue).errors if problem.rule in GAP_RULES),
+        tuple(
+            problem
+            for problem in (check(catalogue).errors if errors is None else errors)
+            if problem.rule in GAP_RULES
+        ),
     )
 
 

@@ -9,12 +9,13 @@ none, so that no owner's name can get into what is shared.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table, show
 from leadsman.book.guide_conditions import GuideCondition, guide_conditions, scope_of
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers
+from leadsman.book.guide_pages import GuidePages, guide_pages
 from leadsman.book.guide_subject import Subject
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose
@@ -57,6 +58,8 @@ class Shape:
     personal: tuple[str, ...]
     numbers: tuple[NumberPlace, ...]
     grids: tuple[GridPlace, ...]
+    drawn: tuple[str, str, str] | None = None
+    """Hull, housing of the transducer and drive of the boat, as its picture needs them."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,7 @@ class Outline:
     shape: Shape
     family: Family | None
     conditions: tuple[GuideCondition, ...]
+    placed: GuidePages
     messages: tuple[MessagePlace, ...]
     found_by: tuple[FoundBy, ...]
     tables: Mapping[str, ComputedTable]
@@ -113,6 +117,8 @@ class GuideValues:
     values: Mapping[str, str] = field(repr=False)
 
 
+#: So many of its signs stand in the list of what is seen; its page has all of them.
+_MOST_SIGNS = 2
 #: The personal texts that a guide can carry, in the order in which they are printed.
 PERSONAL = ("owner", "boat", "display-serial", "transducer-serial", "element", "lead", "face")
 
@@ -146,8 +152,14 @@ def guide_values(
         tuple(key for key in (*PERSONAL, "transducer") if key in personal),
         tuple(NumberPlace(line.id, line.label, line.says) for line in numbers.lines),
         tuple(GridPlace(g.id, g.caption, g.head, len(g.columns), len(g.rows)) for g in numbers.grids),
+        _drawn(subject),
     )
     return GuideValues(name, shape, {**personal, **as_slots(numbers)})
+
+
+def _drawn(subject: Subject) -> tuple[str, str, str] | None:
+    boat, transducer = subject.boat, subject.transducer
+    return (boat.hull, transducer.housing, boat.drive) if boat and transducer else None
 
 
 def _equipment(subject: Subject, units: str) -> dict[str, str]:
@@ -186,12 +198,12 @@ def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Out
     entries = chosen_entries(edition, catalogue)
     scope = scope_of(edition, Subject(family), catalogue, entries, (*own, *printed))
     fitting = frozenset(entry.id for entry in entries if set(entry.needs) <= shape.can)
-    scope = type(scope)(fitting, shape.tasks, scope.tables, scope.evidence, scope.family)
+    scope = replace(scope, entries=fitting, tasks=shape.tasks)
     conditions = guide_conditions(entries, scope, catalogue)
     # An entry that came to nothing must not be led to.
     kept = frozenset(c.entry.id for c in conditions)
     if kept != fitting:
-        scope = type(scope)(kept, shape.tasks, scope.tables, scope.evidence, scope.family)
+        scope = replace(scope, entries=kept)
         conditions = guide_conditions(entries, scope, catalogue)
     families = [family] if family else list(catalogue.families.values())
     messages = tuple(
@@ -201,7 +213,8 @@ def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Out
         for c in conditions
         if name in c.entry.condition.messages.get(f.id, ())
     )
-    return Outline(edition, shape, family, conditions, messages, tuple(_found_by(conditions)), printed,
+    placed = guide_pages(edition, conditions, shape.drawn[1] if shape.drawn else None, shape.tasks)
+    return Outline(edition, shape, family, conditions, placed, messages, tuple(_found_by(tuple(p.condition for p in placed.pages))), printed,
                    tuple(_menus(shape, families, catalogue)), own)  # fmt: skip
 
 
@@ -211,7 +224,8 @@ def _found_by(conditions: tuple[GuideCondition, ...]) -> list[FoundBy]:
     rest = []
     for condition in conditions:
         seen = condition.entry.condition
-        for sign, group in ((s, group) for s in seen.signs for group in seen.groups(s)):
+        signs = seen.signs[:_MOST_SIGNS]
+        for sign, group in ((s, group) for s in signs for group in seen.groups(s)):
             groups[group].append((str(sign.words), condition.entry.id))
         if not condition.entry.condition.signs:
             rest.append((str(condition.entry.title), condition.entry.id))

@@ -31,6 +31,8 @@ class Scope:
     tables: frozenset[str]
     evidence: tuple[str, ...]
     family: str | None
+    skipped: frozenset[tuple[str, str]] = frozenset()
+    """Entry and check of what the guide leaves to the dealer."""
 
     def holds(self, texts: Iterable[Prose]) -> bool:
         """Whether everything that some texts refer to is in this guide."""
@@ -134,7 +136,10 @@ def scope_of(
     can = subject.can(catalogue)
     fitting = frozenset(entry.id for entry in entries if set(entry.needs) <= can)
     family = subject.family.id if subject.family else None
-    return Scope(fitting, subject.tasks(catalogue), frozenset(tables), tuple(edition.evidence), family)
+    skipped = frozenset((page.entry, check) for page in edition.pages for check in page.skip)
+    return Scope(
+        fitting, subject.tasks(catalogue), frozenset(tables), tuple(edition.evidence), family, skipped
+    )
 
 
 def guide_conditions(
@@ -168,6 +173,7 @@ class _Owner:
         texts = [body.do, body.see, *body.how, *([body.note] if body.note else [])]
         return (
             body.owner_safe
+            and (self.decision.entry.id, name) not in self.scope.skipped
             and self.scope.holds(texts)
             and all(self._is_for_owner(before) for before in check.source.after)
         )

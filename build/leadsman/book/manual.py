@@ -19,6 +19,7 @@ from leadsman.content.model.edition import HandbookEdition
 from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Area, Caution, Hazard
 from leadsman.content.rules import Waived
+from leadsman.errors import Problem
 
 
 @dataclass(frozen=True)
@@ -70,8 +71,8 @@ class Manual:
     messages: tuple[MessageLine, ...]
     general_cautions: tuple[tuple[str, Caution], ...]
     waived: tuple[Waived, ...]
-    diagnosis: Diagnosability
-    cover: Coverage
+    diagnosis: Diagnosability | None
+    cover: Coverage | None
     methods: tuple[MethodView, ...]
     signs: tuple[tuple[str, tuple[tuple[str, FaultEntry], ...]], ...]
     """By what is seen: a heading, and the owner's words with the entry that each leads to."""
@@ -84,8 +85,19 @@ class Manual:
         return [view for area in self.areas for view in area.entries]
 
 
-def build_manual(edition: HandbookEdition, catalogue: Catalogue, waived: Sequence[Waived] = ()) -> Manual:
-    """Gather what a handbook edition prints."""
+def build_manual(
+    edition: HandbookEdition,
+    catalogue: Catalogue,
+    waived: Sequence[Waived] = (),
+    errors: Sequence[Problem] | None = None,
+    *,
+    reports: bool = True,
+) -> Manual:
+    """Gather what a handbook edition prints.
+
+    ``waived`` and ``errors`` come from a verdict of the content. Without ``reports`` the two that look at every entry
+    are left out, for a part that does not print them.
+    """
     views = [view_entry(Decision(entry, catalogue)) for entry in chosen_entries(edition, catalogue)]
     areas = tuple(
         AreaPart(name, area, found)
@@ -100,7 +112,8 @@ def build_manual(edition: HandbookEdition, catalogue: Catalogue, waived: Sequenc
     formulas = {table.formula.name: table.formula for table in tables.values()}
     general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived), diagnosability(catalogue), coverage(catalogue),
+                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived),
+                  diagnosability(catalogue) if reports else None, coverage(catalogue, errors) if reports else None,
                   tuple(_methods(views, catalogue)), tuple(_signs(views, catalogue.phrases(edition.language).sign_headings)), gravest_first(catalogue))  # fmt: skip
 
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.edition import DeckEdition, Edition, FinderEdition, GuideEdition, HandbookEdition
+from leadsman.content.model.edition import (
+    DeckEdition,
+    Edition,
+    FinderEdition,
+    GuideEdition,
+    HandbookEdition,
+    TelephoneEdition,
+)
 
 
 def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
@@ -13,6 +20,9 @@ def output_names(edition: Edition, catalogue: Catalogue) -> list[str]:
     if isinstance(edition, DeckEdition | FinderEdition):
         return [f"{edition.id}-{size}.pdf" for size in edition.formats] + [f"{edition.id}-replace.txt"]
     if isinstance(edition, HandbookEdition):
+        apart = [f"{edition.id}-evidence.pdf"] if "pdf" in edition.formats else []
+        return [*(f"{edition.id}.{form}" for form in edition.formats), *apart]
+    if isinstance(edition, TelephoneEdition):
         return [f"{edition.id}.{form}" for form in edition.formats]
     if isinstance(edition, GuideEdition):
         stems = [edition.id] if "dealer" in edition.guides else []

@@ -12,6 +12,7 @@ from leadsman.compute.registry import NoAnswer
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
+from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import HISTORIES, FaultEntry
 from leadsman.errors import LeadsmanError
 
@@ -40,10 +41,19 @@ class PrintedEntry:
 
 
 class Words:
-    """Turns prose into the words that are printed, for one catalogue and one system of units."""
+    """Turns prose into the words that are printed, for one catalogue and one system of units.
 
-    def __init__(self, catalogue: Catalogue, units: str = "metric", evaluate: Evaluate = ask_today) -> None:
-        self.catalogue, self.units, self.evaluate = catalogue, units, evaluate
+    With a display family its own limits and menu paths stand in the sentence.
+    """
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        units: str = "metric",
+        evaluate: Evaluate = ask_today,
+        family: Family | None = None,
+    ) -> None:
+        self.catalogue, self.units, self.evaluate, self.family = catalogue, units, evaluate, family
         self._values: dict[str, str] = {}
 
     def text(self, written: Any) -> str:
@@ -60,7 +70,13 @@ class Words:
             record = self.catalogue.values.get(name)
             try:
                 number = (
-                    compute_value(record, self.catalogue, self.units, self.evaluate).number
+                    compute_value(
+                        record,
+                        self.catalogue,
+                        self.units,
+                        self.evaluate,
+                        family=self.family.id if self.family else None,
+                    ).number
                     if record
                     else None
                 )
@@ -78,6 +94,8 @@ class Words:
             record = self.catalogue.families.get(family)
             found = record.messages.get(message) if record else None
             return str(found.text) if found else "?"
+        if kind == "menu" and self.family is not None and what in self.family.menus:
+            return " > ".join(str(step) for step in self.family.menus[what])
         kinds = {"menu": ("tasks", "name"), "card": ("faults", "title"), "table": ("tables", "title"), "term": ("glossary", "term")}  # fmt: skip
         if kind not in kinds:
             return f"{{{kind}: {what}}}"

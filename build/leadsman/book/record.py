@@ -13,6 +13,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import BoatNumber, RecordEdition, RecordReading
 from leadsman.content.model.equipment import Boat, Family, Transducer
+from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.reference import Evidence
 from leadsman.errors import OutputError
 
@@ -76,6 +77,12 @@ def record_sheets(edition: RecordEdition, catalogue: Catalogue) -> Iterator[Reco
     if "boats" in edition.records:
         for boat in catalogue.boats.values():
             yield _sheet(edition, catalogue, f"boat-{boat.id}", boat=boat)
+
+
+def case_sheet(edition: RecordEdition, catalogue: Catalogue, entry: FaultEntry, boat: Boat) -> RecordSheet:
+    """The record of one condition on one boat: the steps of the one beside the limits of the other."""
+    view = view_entry(Decision(entry, catalogue))
+    return _sheet(edition, catalogue, f"{entry.code}-{entry.id}", view=view, boat=boat)
 
 
 def _sheet(

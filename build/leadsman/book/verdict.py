@@ -3,26 +3,75 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import astuple
+from typing import Any
 
 from leadsman.book.computed import ComputedTable, TableError, compute_table, compute_value, unit_systems
 from leadsman.book.outputs import output_names, shared_names
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Value
-from leadsman.content.rules import Verdict, check
+from leadsman.content.rules import Verdict, Waived, check
 from leadsman.content.rules.followers import followers
+from leadsman.content.rules.keeping import NO_EQUIPMENT, documents_digest, narrowed
 from leadsman.content.rules.language import ends
-from leadsman.errors import LeadsmanError, Problem
+from leadsman.errors import LeadsmanError, Problem, shown_path
+from leadsman.store import Store, digest, program_digest
 
 
-def judge(catalogue: Catalogue) -> Verdict:
-    """Every problem of the content, by rule, with the tables and values computed in both unit systems."""
-    verdict = check(catalogue)
+def judge(catalogue: Catalogue, store: Store | None = None) -> Verdict:
+    """Every problem of the content, by rule, with the tables and values computed in both unit systems.
+
+    With a ``store`` only what has changed is looked at again; the verdict is the same.
+    """
+    key = ""
+    if store is not None:
+        key = digest(program_digest(), "whole", _all_read(catalogue))
+        if (told := store.get_data("verdicts", key)) is not None:
+            return _from_data(told)
+    verdict = check(catalogue, store)
     verdict.problems = sorted(
-        {*verdict.problems, *_uncomputed(catalogue), *_out_of_order(catalogue), *_same_file(catalogue)}
+        {*verdict.problems, *_computed_problems(catalogue, store), *_same_file(catalogue)}
     )
     verdict.following = followers(verdict.problems, catalogue)
+    if store is not None:
+        store.put_data("verdicts", key, _as_data(verdict))
     return verdict
+
+
+def _all_read(catalogue: Catalogue) -> list[str]:
+    """All that a verdict is given on: the text of every record's file, and what was wrong in reading."""
+    problems = [str(problem) for problem in catalogue.problems]
+    return [shown_path(catalogue.folder), documents_digest(catalogue, lambda kind: True), *problems]
+
+
+def _as_data(verdict: Verdict) -> dict[str, Any]:
+    return {
+        "problems": [[*astuple(problem), problem in verdict.following] for problem in verdict.problems],
+        "waived": [[astuple(waived.problem), waived.entry, waived.reason] for waived in verdict.waived],
+    }
+
+
+def _from_data(told: dict[str, Any]) -> Verdict:
+    problems = [(Problem(*parts), follows) for *parts, follows in told["problems"]]
+    waived = [Waived(Problem(*parts), entry, reason) for parts, entry, reason in told["waived"]]
+    following = frozenset(problem for problem, follows in problems if follows)
+    return Verdict([problem for problem, _ in problems], waived, following)
+
+
+def _computed_problems(catalogue: Catalogue, store: Store | None) -> list[Problem]:
+    """What cannot be computed; kept for the same tables, values and equipment, whatever the entries say."""
+    if store is None:
+        return [*_uncomputed(catalogue), *_out_of_order(catalogue)]
+    key = digest(
+        program_digest(), "computed", documents_digest(catalogue, lambda kind: kind not in NO_EQUIPMENT)
+    )
+    told = store.get_data("verdicts", key)
+    if told is None:
+        without = narrowed(catalogue)
+        told = [astuple(problem) for problem in (*_uncomputed(without), *_out_of_order(without))]
+        store.put_data("verdicts", key, told)
+    return [Problem(*parts) for parts in told]
 
 
 def _out_of_order(catalogue: Catalogue) -> Iterator[Problem]:

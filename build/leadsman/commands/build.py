@@ -11,7 +11,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_units, completed_by, ids_of
+from leadsman.commands.options import add_cache, add_content, add_units, cache_folder, completed_by, ids_of
 from leadsman.commands.terminal import counting, say, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
@@ -58,6 +58,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="first drill the book, and make nothing when it falls short of the edition's targets; also write what the "
         "formulas gave beside the content, so that a later --since knows the numbers of this edition",
     )
+    add_cache(parser)
     parser.add_argument(
         "--survey",
         choices=("refuse", "tell", "off"),
@@ -73,11 +74,13 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.verdict import judge
     from leadsman.build import Order, build_editions
     from leadsman.content.catalogue import load
+    from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
     catalogue = load(folder)
-    verdict = judge(catalogue)
+    kept = cache_folder(arguments)
+    verdict = judge(catalogue, None if kept is None else Store(kept))
     if verdict.errors:
         for problem in verdict.errors:
             print(problem, file=sys.stderr)
@@ -106,6 +109,7 @@ def run(arguments: argparse.Namespace) -> int:
         changes,
         arguments.survey,
         drilled,
+        kept,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
     try:

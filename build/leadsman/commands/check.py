@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format
+from leadsman.commands.options import add_cache, add_content, add_format, cache_folder
 from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.errors import UsageError, shown_path
 from leadsman.paths import content_folder
@@ -28,6 +28,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument("files", nargs="*", metavar="FILE", help="tell of these files alone (all are read)")
     add_content(parser)
     add_format(parser)
+    add_cache(parser)
     parser.add_argument(
         "--waivers", action="store_true", help="list the rules that entries set aside, with the reasons"
     )
@@ -41,9 +42,11 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import load
     from leadsman.content.rules import RULES
+    from leadsman.store import Store
 
+    kept = cache_folder(arguments)
     catalogue = load(content_folder(arguments.content))
-    verdict = judge(catalogue)
+    verdict = judge(catalogue, None if kept is None else Store(kept))
     if arguments.rules:
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)

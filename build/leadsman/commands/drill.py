@@ -114,8 +114,9 @@ def run(arguments: argparse.Namespace) -> int:
                         arguments.workers or os.cpu_count() or 1, arguments.errors, bar)  # fmt: skip
     if arguments.plot is not None:
         from leadsman.drill.plot import svg
+        from leadsman.press.atomic import write_bytes
 
-        Path(arguments.plot).write_text(svg(figures.as_data()), encoding="utf-8")
+        write_bytes(Path(arguments.plot), svg(figures.as_data()).encode())
     if arguments.against is not None:
         return _compare(arguments, folder, figures)
     _print(arguments.format, figures, catalogue)

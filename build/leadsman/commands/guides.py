@@ -91,6 +91,8 @@ def run(arguments: argparse.Namespace) -> int:
             print(problem, file=sys.stderr)
         print(f"nothing was made: {arguments.fleet} cannot be understood", file=sys.stderr)
         return 1
+    cluster = _cluster(arguments.cluster) if arguments.cluster else None
+    workers = cluster[1] if cluster else arguments.workers or os.cpu_count() or 1
     plan = plan_fleet(
         fleet,
         edition,
@@ -99,6 +101,7 @@ def run(arguments: argparse.Namespace) -> int:
         templates_folder(),
         units=arguments.units,
         formats=arguments.only or (),
+        workers=workers,
     )
     told = [*fleet.problems, *plan.problems]
     for problem in told:
@@ -112,7 +115,8 @@ def run(arguments: argparse.Namespace) -> int:
                 made += files
                 advance(files)
 
-            report = make_fleet(plan, fleet, edition, out, _executors(arguments, work), tell,
+            make = cluster[0] if cluster else _processes(workers, work)
+            report = make_fleet(plan, fleet, edition, out, make, tell,
                                 survey=arguments.survey, shares_disk=not arguments.cluster)  # fmt: skip
     except KeyboardInterrupt:
         there = made + len(plan.kept)
@@ -144,10 +148,8 @@ def _edition(catalogue: Catalogue, name: str | None) -> GuideEdition:
     raise UsageError(f"name the guide edition with --edition; known: {known}")
 
 
-def _executors(arguments: argparse.Namespace, work: str) -> Callable[[], Executor]:
-    """How to get an executor: of this machine's processes, or of a running cluster."""
-    if arguments.cluster:
-        return _cluster(arguments.cluster)
+def _processes(workers: int, work: str) -> Callable[[], Executor]:
+    """How to get an executor of this machine's processes."""
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
@@ -155,7 +157,6 @@ def _executors(arguments: argparse.Namespace, work: str) -> Callable[[], Executo
 
     # A fresh interpreter each: the typesetting engine must not be copied half-way through its work.
     context = multiprocessing.get_context("spawn")
-    workers = arguments.workers or os.cpu_count() or 1
     return functools.partial(
         ProcessPoolExecutor,
         max_workers=workers,
@@ -165,7 +166,8 @@ def _executors(arguments: argparse.Namespace, work: str) -> Callable[[], Executo
     )
 
 
-def _cluster(address: str) -> Callable[[], Executor]:
+def _cluster(address: str) -> tuple[Callable[[], Executor], int]:
+    """How to get an executor of a running cluster, and how many workers it has."""
     import importlib
 
     try:
@@ -177,4 +179,5 @@ def _cluster(address: str) -> Callable[[], Executor]:
     except (OSError, ValueError) as error:
         raise UsageError(f"no cluster answers at {address} ({type(error).__name__})") from None
     # The same call with the same names may mean another customer tomorrow: nothing is kept by its key.
-    return functools.partial(client.get_executor, pure=False)
+    workers = sum(client.nthreads().values())
+    return functools.partial(client.get_executor, pure=False), max(workers, 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import Any
 
 UNITS = ("metric", "us", "us-fathoms")
@@ -21,6 +22,26 @@ def add_format(parser: argparse.ArgumentParser, *, csv: bool = False, note: str 
     """``--format``: how the answer is printed; JSON keeps its keys, so that programs may build on them."""
     choices = FORMATS if csv else tuple(name for name in FORMATS if name != "csv")
     parser.add_argument("--format", choices=choices, default="text", help=f"how to print (%(default)s){note}")
+
+
+def add_cache(parser: argparse.ArgumentParser) -> None:
+    """``--cache`` and ``--no-cache``: where what was made is kept for the next time."""
+    parser.add_argument(
+        "--cache",
+        metavar="DIR",
+        help="keep what was made in this folder of your own (default: leadsman in the user's cache folder); "
+        "it may be deleted at any time",
+    )
+    parser.add_argument("--no-cache", action="store_true", help="make everything anew and keep nothing")
+
+
+def cache_folder(arguments: argparse.Namespace) -> Path | None:
+    """The folder that the options name, else the usual one; None when nothing is to be kept."""
+    if arguments.no_cache:
+        return None
+    from leadsman.store import usual_folder
+
+    return Path(arguments.cache) if arguments.cache is not None else usual_folder()
 
 
 def add_units(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from typing import TYPE_CHECKING, Any
 
+from leadsman.commands.options import add_content, add_format, completed_by, ids_of
+from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
 
@@ -26,13 +27,12 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("entries", nargs="*", metavar="ENTRY", help="walk these entries on each sound boat")
-    parser.add_argument(
-        "--content", metavar="DIR", help="the content (default: ./content, else the demo content)"
+    entries = parser.add_argument(
+        "entries", nargs="*", metavar="ENTRY", help="walk these entries on each sound boat"
     )
-    parser.add_argument(
-        "--format", choices=("text", "json"), default="text", help="how to print (%(default)s)"
-    )
+    completed_by(entries, ids_of("faults"))
+    add_content(parser)
+    add_format(parser)
     return parser
 
 
@@ -61,15 +61,22 @@ def _limits(catalogue: Catalogue, form: str) -> int:
         wrong += sum(not reading.passes for reading in worst) if supply.lead_serves else 0
         found.append((str(boat.name), supply.lead_serves, worst))
     if form == "json":
-        print(json.dumps([_as_data(*boat) for boat in found], indent=2, ensure_ascii=False))
+        print_json([_as_data(*boat) for boat in found])
         return 1 if wrong else 0
     for name, serves, worst in found:
-        print(f"{name}{'' if serves else ': its lead itself is too thin, and so no sound part'}")
-        for reading in worst:
-            word = "at most" if reading.side == "at most" else "at least"
-            verdict = "passes" if reading.passes else "CONVICTED" if serves else "told"
-            print(f"  {verdict:9}  {reading.check:30} {reading.what:38} {reading.value:8.2f}, {word} "
-                  f"{reading.limit:.2f} {reading.unit}")  # fmt: skip
+        say(f"{name}{'' if serves else ': its lead itself is too thin, and so no sound part'}", style="bold")
+        rows = [
+            (
+                "passes" if reading.passes else "CONVICTED" if serves else "told",
+                reading.check,
+                reading.what,
+                f"{reading.value:.2f}",
+                f"{'at most' if reading.side == 'at most' else 'at least'} {reading.limit:.2f} {reading.unit}",
+            )
+            for reading in worst
+        ]
+        heads = ("verdict", "check", "what", "reads", "limit")
+        print_table(heads, rows, right=(False, False, False, True, False))
     print(f"{wrong} sound readings are convicted")
     return 1 if wrong else 0
 
@@ -101,7 +108,7 @@ def _walks(entries: list[str], catalogue: Catalogue, form: str) -> int:
             name: [{"boat": w.boat, "steps": w.steps, "end": w.end, "blames": w.blames} for w in found]
             for name, found in walks.items()
         }
-        print(json.dumps(data, indent=2))
+        print_json(data)
         return 1 if wrong else 0
     for name, found in walks.items():
         for walk in found:

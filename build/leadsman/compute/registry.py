@@ -49,6 +49,7 @@ class NoAnswer(ComputeError):
     """The inputs are in range but the physics has no solution; the message gives the reason."""
 
 
+@functools.cache
 def with_suffix(name: str, unit: str) -> str:
     """The name of an argument in a unit: ``length`` in "m" is ``length_m``; a plain number carries no suffix."""
     suffix = UNITS[unit or "1"].suffix
@@ -195,22 +196,26 @@ def formula(
     declared = [i.argument for i in inputs]
     defaults = {i.argument: i.default for i in inputs if not isinstance(i, Series) and i.default is not None}
     references = dict(map(_reference, sources))
+    known, named, first = (
+        frozenset(declared),
+        tuple(zip(declared, inputs, strict=True)),
+        next(iter(references), ""),
+    )
 
     def decorate(function: F) -> F:
         takes_record = _agreed(name, function, declared, defaults)
 
         @functools.wraps(function)
         def guarded(**arguments: Any) -> Any:
-            unknown = set(arguments) - set(declared)
-            if unknown:
+            if unknown := arguments.keys() - known:
                 raise TypeError(f"{name} takes {', '.join(declared)}; not {', '.join(sorted(unknown))}")
             given = {**defaults, **arguments} if takes_record else arguments
             if takes_record and (missing := [i for i in declared if i not in given]):
                 raise TypeError(f"{name} lacks {', '.join(missing)}")
             checked = {
-                i.argument: _checked(name, i, given[i.argument], next(iter(references)))
-                for i in inputs
-                if i.argument in given
+                argument: _checked(name, item, given[argument], first)
+                for argument, item in named
+                if argument in given
             }
             return _plain(function(**checked))
 
@@ -248,6 +253,9 @@ def _agreed(
 
 
 def _checked(name: str, item: Input, value: Any, source: str) -> Any:
+    # Most of what formulas give each other: no array is made of it.
+    if isinstance(item, Number) and isinstance(value, float) and item.low <= value <= item.high:
+        return float(value)
     if isinstance(item, Choice):
         if value not in item.choices:
             raise ComputeError(f"{name}: {item.name} = {value!r} is none of {', '.join(item.choices)}")

@@ -66,6 +66,10 @@ SOURCES: dict[str, str] = {
         "R. E. Francois and G. R. Garrison. Sound absorption based on ocean measurements. Parts I and "
         "II. Journal of the Acoustical Society of America 72(3), 896-907 and 72(6), 1879-1890, 1982."
     ),
+    "gelman-2013": (
+        "A. Gelman, J. B. Carlin, H. S. Stern, D. B. Dunson, A. Vehtari and D. B. Rubin. Bayesian Data "
+        "Analysis, third edition. CRC Press, 2013. Sections 2.4 and 3.4."
+    ),
     "horowitz-hill-2015": (
         "P. Horowitz and W. Hill. The Art of Electronics, 3rd edition. Cambridge University Press, 2015."
     ),
@@ -166,5 +170,9 @@ SOURCES: dict[str, str] = {
     "wenz-1962": (
         "G. M. Wenz. Acoustic ambient noise in the ocean: spectra and sources. Journal of the "
         "Acoustical Society of America 34(12), 1936-1956, 1962."
+    ),
+    "wilson-1927": (
+        "E. B. Wilson. Probable inference, the law of succession, and statistical inference. Journal of "
+        "the American Statistical Association 22(158), 209-212, 1927."
     ),
 }

@@ -37,9 +37,9 @@ from leadsman.content.model.reference import (
     Value,
 )
 from leadsman.content.model.table import Table
-from leadsman.content.source import Document, Location, parse, read
+from leadsman.content.source import MAX_BYTES, Document, Location, parse, read
 from leadsman.errors import Problem, UsageError, quoted, shown_path
-from leadsman.files import walk
+from leadsman.files import Refused, read_regular, walk
 
 #: Folders of one record a file; the file's name is the record's id.
 FOLDERS: dict[str, type[Record]] = {
@@ -91,6 +91,33 @@ R = TypeVar("R", bound=Record)
 
 
 @dataclass
+class Memory:
+    """What was read before, so that reading again costs only what has changed.
+
+    A file is known by its bytes: times say nothing of an editor that writes twice in one tick.
+    """
+
+    documents: dict[Path, tuple[bytes, Document]] = field(default_factory=dict)
+    records: dict[tuple[int, str, str], tuple[Document, Record | ValidationError]] = field(
+        default_factory=dict
+    )
+
+    def read(self, path: Path) -> Document:
+        """The file's document, the same one as long as its bytes are the same."""
+        try:
+            raw = read_regular(path, MAX_BYTES)
+        except Refused:
+            return read(path)
+        known = self.documents.get(path)
+        if known is None or known[0] != raw:
+            if known is not None:
+                gone = id(known[1])
+                self.records = {key: kept for key, kept in self.records.items() if key[0] != gone}
+            known = self.documents[path] = (raw, parse(raw, path))
+        return known[1]
+
+
+@dataclass
 class Catalogue:
     """All records of a content folder by kind and id, with the place of each."""
 
@@ -102,6 +129,7 @@ class Catalogue:
     """Records whose file is there and is no YAML: whatever names them is not wrong for that."""
     misplaced: list[tuple[Document, tuple[str, ...]]] = field(default_factory=list)
     """Entries that lie in another folder than their area's: file and place."""
+    memory: Memory | None = field(default=None, repr=False)
 
     @property
     def faults(self) -> dict[str, FaultEntry]:
@@ -242,20 +270,24 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
             yield from prose_of(value, (*location, index))
 
 
-def load(folder: Path) -> Catalogue:
+def load(folder: Path, memory: Memory | None = None) -> Catalogue:
     """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``.
 
-    Only regular files are read, and no link is followed: what else lies in the folder is a problem.
+    Only regular files are read, and no link is followed: what else lies in the folder is a problem. With the
+    ``memory`` of an earlier reading only what has changed is parsed; the other records are the same objects.
     """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
     catalogue = _empty(folder)
+    catalogue.memory = memory
     for path, why in walk(folder, MOST_FILES, DEEPEST):
         if why:
             hint = "put the file itself into the folder" if path != folder else "split the content"
             catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
         elif (parts := _begin(catalogue, path)) is not None:
-            _take(catalogue, parts, read(path))
+            _take(catalogue, parts, read(path) if memory is None else memory.read(path))
+    # It serves the reading alone: what has a catalogue need not carry it along.
+    catalogue.memory = None
     _place_entries(catalogue)
     _require(catalogue, {path.name for path in folder.iterdir()})
     return catalogue
@@ -365,12 +397,19 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
          base: Location) -> None:  # fmt: skip
     catalogue.origins[kind, record_id] = (document, base)
     model = model_of(kind, model, data)
-    try:
-        record = model.model_validate(data)
-    except ValidationError as error:
-        catalogue.problems += [
-            _problem(document, base, model, item) for item in _roots(error.errors(), model)
-        ]
+    key = (id(document), kind, record_id)
+    known = catalogue.memory.records if catalogue.memory is not None else {}
+    record: Record | ValidationError
+    if key in known:
+        record = known[key][1]
+    else:
+        try:
+            record = model.model_validate(data)
+        except ValidationError as error:
+            record = error
+        known[key] = document, record
+    if isinstance(record, ValidationError):
+        catalogue.problems += record_problems(document, base, model, record)
         return
     if record_id in catalogue.records[kind]:
         catalogue.problems.append(
@@ -379,6 +418,13 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
     # Under the file's name everywhere, so that one wrong id stays one problem.
     astray = kind in FOLDERS and getattr(record, "id", record_id) != record_id
     catalogue.records[kind][record_id] = record.model_copy(update={"id": record_id}) if astray else record
+
+
+def record_problems(
+    document: Document, base: Location, model: type[Record], error: ValidationError
+) -> list[Problem]:
+    """What a record's model has against a file's data, each at its place, with what to do."""
+    return [_problem(document, base, model, item) for item in _roots(error.errors(), model)]
 
 
 def model_of(kind: str, model: type[Record], data: Any) -> type[Record]:

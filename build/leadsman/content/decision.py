@@ -107,7 +107,7 @@ def resolve(check: Check, catalogue: Catalogue) -> ResolvedCheck | None:
     fields = {name: getattr(base, name) for name in CheckBody.model_fields}
     fields |= changes
     fields["cautions"] = [*base.cautions, *(c for c in check.cautions if c not in base.cautions)]
-    for name in ("do", "see", "note"):
+    for name in ("do", "see", "note", "say"):
         if isinstance(fields[name], Prose):
             fields[name] = fill(fields[name], given)
     fields["how"] = [fill(step, given) for step in base.how]
@@ -219,13 +219,13 @@ def follow_cause(decision: Decision, cause: str, history: str = HISTORIES[0]) ->
     return _follow(decision, answer)
 
 
-def follow_answers(decision: Decision, answers: Mapping[str, str]) -> Path:
-    """Follow given answers (node id to answer), stopping where none is given."""
-    return _follow(decision, lambda node: answers.get(node))
+def follow_answers(decision: Decision, answers: Mapping[str, str], start: str = "") -> Path:
+    """Follow given answers (node id to answer) from a check, or from the first, stopping where none is given."""
+    return _follow(decision, lambda node: answers.get(node), start)
 
 
-def _follow(decision: Decision, answer: Callable[[str], str | None]) -> Path:
-    by_id, steps, node = decision.structure.by_id, list[Step](), decision.start
+def _follow(decision: Decision, answer: Callable[[str], str | None], start: str = "") -> Path:
+    by_id, steps, node = decision.structure.by_id, list[Step](), start or decision.start
     while node in by_id and all(step.node.id != node for step in steps):
         given = answer(node)
         links = decision.links(node)

@@ -129,6 +129,21 @@ def read_fleet(path: Path, catalogue: Catalogue) -> Fleet:
     return fleet
 
 
+def read_row(document: Document, location: tuple[str | int, ...], catalogue: Catalogue) -> tuple[FleetRow | None, list[Problem]]:  # fmt: skip
+    """One boat that stands inside another file, as a row of a list would be read; its id may be left out."""
+    data: Any = document.data
+    for part in location:
+        data = data[part]
+    inside = Document(document.path, [{"id": "boat", **data} if isinstance(data, dict) else data])
+    for places, kept in ((document.keys, inside.keys), (document.values, inside.values)):
+        for place, at in places.items():
+            if place[: len(location)] == location:
+                kept[(0, *place[len(location) :])] = at
+    row = _Row(inside, 0, inside.data[0], catalogue)
+    found = row.checked({})
+    return found, row.problems
+
+
 class _Row:
     """One row while it is checked."""
 

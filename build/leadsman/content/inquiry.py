@@ -34,15 +34,21 @@ class Inquiry:
         The entry.
     answers
         The answer at each node: of a check one of its outcomes, of a finding ``not proved``.
+    start
+        The check at which the search begins; empty for the first of the entry.
+    before
+        The history, where it was asked in another entry.
     """
 
     decision: Decision
     answers: Mapping[str, str]
+    start: str = ""
+    before: str | None = None
 
     @cached_property
     def path(self) -> Path:
         """The way from the first check through the answers, to the node that waits for one."""
-        return follow_answers(self.decision, self.answers)
+        return follow_answers(self.decision, self.answers, self.start)
 
     @property
     def node(self) -> str:
@@ -67,7 +73,12 @@ class Inquiry:
     @property
     def history(self) -> str | None:
         """What happened before, once it was asked."""
-        return next((step.outcome for step in self.done if step.outcome in HISTORIES), None)
+        return next((step.outcome for step in self.done if step.outcome in HISTORIES), self.before)
+
+    @property
+    def evidence(self) -> Mapping[str, str]:
+        """The answers that exclude causes: those of the way."""
+        return {step.node.id: step.outcome for step in self.done}
 
     @cached_property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -94,14 +105,14 @@ class Inquiry:
         return sum(prior.share(history) for history in HISTORIES) / len(HISTORIES)
 
     def _is_excluded(self, cause: str) -> bool:
-        for step in self.done:
-            check = self.decision.checks.get(step.node.id)
-            if check is not None and step.outcome not in (CANNOT, *HISTORIES):
+        for node, outcome in self.evidence.items():
+            check = self.decision.checks.get(node)
+            if check is not None and outcome not in (CANNOT, *HISTORIES):
                 seen = check.answer_for(cause)
-                if seen is not None and seen != step.outcome:
+                if seen is not None and seen != outcome:
                     return True
-            finding = self.decision.findings.get(step.node.id)
-            if finding is not None and step.outcome == NOT_PROVED and cause in finding.causes:
+            finding = self.decision.findings.get(node)
+            if finding is not None and outcome == NOT_PROVED and cause in finding.causes:
                 return True
         return False
 
@@ -109,7 +120,7 @@ class Inquiry:
         """Minutes of the whole way when this cause is present and the rest is answered by it."""
         answers, seen = dict(self.answers), set[str]()
         while True:
-            path = follow_answers(self.decision, answers)
+            path = follow_answers(self.decision, answers, self.start)
             node = path.end.id
             answer = self._answer_under(cause, node)
             if answer is None or node in seen:
@@ -123,3 +134,13 @@ class Inquiry:
             return HISTORIES[0] if set(HISTORIES) <= set(check.outcomes) else check.answer_for(cause)
         finding = self.decision.findings.get(node)
         return NOT_PROVED if finding is not None and cause not in finding.causes else None
+
+
+@dataclass(frozen=True)
+class OpenInquiry(Inquiry):
+    """An inquiry in which every answer counts, be it on the way of the card or not: a call or a case has its own order."""
+
+    @property
+    def evidence(self) -> Mapping[str, str]:
+        """Every answer given."""
+        return self.answers

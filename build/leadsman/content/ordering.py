@@ -168,7 +168,9 @@ class Ordering:
                     frozenset(column for column, (_, made) in columns.items() if name not in made),
                 )
             )
-        return CheckSet(tuple(checks), total, self.decision.setup_minutes)
+        # A place that is none costs nothing here; its own rule tells it.
+        nowhere = dict.fromkeys((self.decision.checks[name].body.access for name in self.written), 0.0)
+        return CheckSet(tuple(checks), total, {**nowhere, **self.decision.setup_minutes})
 
     def _columns(self) -> tuple[dict[str, tuple[frozenset[str], frozenset[str]]], dict[str, float]]:
         """Causes that behave alike, taken together: what finds them, what is made under them, their likelihood."""

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from leadsman.compute.unit_table import UNITS
+
 #: Each kind of reference, with what stands after the colon.
 KINDS = {
     "value": "the name of a value in values.yaml; prints the number with its unit",
@@ -24,15 +26,22 @@ KINDS = {
 }
 
 _REFERENCE = re.compile(r"\{(?P<kind>[^{}:]*):(?P<what>[^{}]*)\}")
-_UNITS = (
-    r"volts?|amps?|amperes?|watts?|ohms?|Mohm|kohm|megohms?|metres?|meters?|feet|foot|fathoms?|inch(?:es)?|"
-    r"degrees?|knots?|minutes?|seconds?|hours?|days?|weeks?|months?|years?|per ?cent|"
-    r"V|mV|A|mA|Ah|W|kW|m|ft|fm|mm2?|cm|kHz|MHz|Hz|rpm|nF|pF|dB|kn|min|s|h|psi|bar|AWG|°C?F?|%|C\b|F\b"
-)
+#: Spellings that prose uses for something else: "12 in the list", "tell us".
+_AMBIGUOUS = {"", "1", "in", "us", "K"}
+
+
+def _longest_first(words: set[str]) -> str:
+    return "|".join(sorted(words, key=lambda word: (-len(word), word)))
+
+
+#: The units as words and as signs. The list of units lacks longer times, charge and turns, which no formula takes.
+_UNIT_WORDS = rf"{_longest_first({w for u in UNITS.values() for w in u.spellings if w.isalpha() and len(w) > 3})}|amp|days?|weeks?|months?|years?|per cent"
+_UNIT_SIGNS = rf"{_longest_first({re.escape(w) for u in UNITS.values() for w in (u.symbol, u.printed) if w not in _AMBIGUOUS})}|Ah|rpm|C\b|F\b"
+_UNITS = f"{_UNIT_WORDS}|{_UNIT_SIGNS}"
 _WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|forty|sixty|ninety|hundred|half an?"
 _LOOSE = re.compile(
     rf"(?<![\w.])(?:[-+−]?\d+(?:[.,]\d+)?(?:\s?(?:-|–|to)\s?\d+(?:[.,]\d+)?)?[\s-]?(?:{_UNITS})"
-    rf"|(?:{_WORDS})\s(?:{_UNITS.partition('|V|')[0]}))(?![\w])",
+    rf"|(?:{_WORDS})\s(?:{_UNIT_WORDS}))(?![\w])",
     re.IGNORECASE,
 )
 _LOOSE_SYMBOLS_CASED = re.compile(r"[-+−]?\d[\d.,]*\s?(?P<unit>[A-Za-z°%]+2?)\Z")

@@ -7,31 +7,31 @@ knowledge of that fault, common practice without a source, written down apart fr
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
 from leadsman.drill.boats import INFINITE, Installation, State
-
-Draw = Callable[["np.random.Generator", State, Installation], Any]
-
-
-def between(low: float, high: float) -> Draw:
-    """A number drawn evenly between two."""
-    return lambda rng, state, fitted: float(rng.uniform(low, high))
-
-
-def spread(low: float, high: float) -> Draw:
-    """A number drawn evenly in its logarithm: resistances of contacts."""
-    return lambda rng, state, fitted: float(math.exp(rng.uniform(math.log(low), math.log(high))))
-
-
-def always(value: Any) -> Draw:
-    """The same each time."""
-    return lambda rng, state, fitted: value
+from leadsman.drill.draws import (
+    SOUNDER_LIMIT,
+    Draw,
+    always,
+    between,
+    between_bands,
+    beyond_reach,
+    dead_zone,
+    foot,
+    loss,
+    nominal,
+    other_band,
+    sag,
+    sagging_battery,
+    spread,
+    tilt,
+    top,
+    twice,
+)
 
 
 @dataclass(frozen=True)
@@ -45,97 +45,10 @@ class Fault:
     """What the boat must have: in-hull, through-hull, transom, lithium, adapter, second, network, own, petrol, tilted."""
 
 
-def _sag(low: float, high: float) -> Draw:
-    """A resistance that lets the unit's volts, transmitting, come to between these above its low limit."""
-
-    def draw(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-        target = fitted.family.supply_low_v + float(rng.uniform(low, high))
-        whole = (state.battery_v - target) * target / state.unit_w
-        have = state.battery_ohm + state.positive_ohm + state.negative_ohm + state.joint_ohm + state.plug_ohm
-        return max(whole - have - state.holder_ohm, 0.02) + state.joint_ohm
-
-    return draw
-
-
-def _sagging_battery(low: float, high: float) -> Draw:
-    """A rest voltage of a tired battery that lets the unit come to between these above its low limit."""
-
-    def draw(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-        target = fitted.family.supply_low_v + float(rng.uniform(low, high))
-        loop = state.positive_ohm + state.negative_ohm + state.joint_ohm + state.plug_ohm + state.holder_ohm
-        # Tired: what fails is its inner resistance, so that it rests high enough and falls under the load.
-        return max((state.battery_v - target) * target / state.unit_w - loop, 0.03)
-
-    return draw
-
-
-def _beyond_reach(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    from leadsman.drill.view import reach
-
-    return min(max(reach(state, fitted) * float(rng.uniform(1.15, 1.6)), 8.0), 1400.0)
-
-
-def _dead_zone(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    from leadsman.drill.view import blind
-
-    return blind(state, fitted) * float(rng.uniform(0.5, 0.9))
-
-
-def _nominal(factor_low: float, factor_high: float) -> Draw:
-    return lambda rng, state, fitted: 12.0 * fitted.times * float(rng.uniform(factor_low, factor_high))
-
-
-def _foot(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    return state.depth_m * float(rng.uniform(0.3, 0.8))
-
-
-def _top(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    return state.depth_m * float(rng.uniform(1.3, 2.0))
-
-
-def _other_band(rng: np.random.Generator, state: State, fitted: Installation) -> int:
-    return (state.band + 1) % len(fitted.pulses)
-
-
-def _between_bands(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    """Water that one band reads and the one just chosen does not: too deep for it, or within its ringing."""
-    from leadsman.drill.view import blind, reach
-
-    bad, good = state.band, (state.band + 1) % len(fitted.pulses)
-    low, high = reach(state, fitted, bad), reach(state, fitted, good)
-    if low < high:
-        return low + (high - low) * float(rng.uniform(0.3, 0.9))
-    near, far = blind(state, fitted, good), blind(state, fitted, bad)
-    return near + (far - near) * float(rng.uniform(0.2, 0.8))
-
-
-def _twice(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    return fitted.boat.face_immersion_m * float(rng.choice((1.0, -1.0)))
-
-
-def _loss(low: float, high: float) -> Draw:
-    """A loss that takes the boat from its margin at this depth to this many dB below what a number needs."""
-
-    def draw(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-        from leadsman.drill.view import margin
-
-        return max(margin(state, fitted), 0.0) + float(rng.uniform(low, high))
-
-    return draw
-
-
-def _tilt(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-    beam = fitted.pulses[state.band].narrow_deg
-    return max(8.0, 0.6 * beam) * float(rng.uniform(1.0, 1.6)) + 4.0
-
-
-_SOUNDER_LIMIT = 0.45
-"""Volts above the low limit of the screen below which the sounder no longer gets what it needs (common practice)."""
-
 FAULTS: dict[str, Fault] = {
     # --- battery
-    "battery-tired": Fault("battery", {"battery_ohm": _sagging_battery(-0.4, -0.05)}),
-    "battery-flat": Fault("battery", {"battery_v": _nominal(0.55, 0.78)}),
+    "battery-tired": Fault("battery", {"battery_ohm": sagging_battery(-0.4, -0.05)}),
+    "battery-flat": Fault("battery", {"battery_v": nominal(0.55, 0.78)}),
     "battery-open": Fault("battery", {"battery_v": always(2.0)}, ("all-dead",)),
     "lithium-empty": Fault("battery", {"battery_v": always(3.0)}, ("all-dead",), ("lithium",)),
     "lithium-charger-wrong": Fault("battery", {"battery_v": always(3.0)}, ("all-dead",), ("lithium",)),
@@ -144,13 +57,13 @@ FAULTS: dict[str, Fault] = {
     "lithium-failed": Fault("battery", {"battery_v": always(2.0)}, ("all-dead", "swollen"), ("lithium",)),
     "lithium-dead-cell": Fault("battery", {"battery_v": always(2.0)}, ("all-dead",), ("lithium",)),
     "crank-battery-weak": Fault("battery", {"battery_ohm": between(0.038, 0.06)}, ("crank-restart", "shared-with-starter"), ("lead",)),
-    "regulator-failed": Fault("battery", {"alternator_v": _nominal(1.32, 1.5)}, ("high-engine",)),
-    "charger-too-high": Fault("battery", {"charger_v": _nominal(1.3, 1.45)}, ("high-charger",)),
-    "battery-clamp-loose": Fault("battery", {"alternator_v": _nominal(1.3, 1.5)}, ("high-engine", "clamp-loose")),
+    "regulator-failed": Fault("battery", {"alternator_v": nominal(1.32, 1.5)}, ("high-engine",)),
+    "charger-too-high": Fault("battery", {"charger_v": nominal(1.3, 1.45)}, ("high-charger",)),
+    "battery-clamp-loose": Fault("battery", {"alternator_v": nominal(1.3, 1.5)}, ("high-engine", "clamp-loose")),
     "bank-too-high": Fault("battery", {"battery_v": always(25.4)}, ("high-rest",), ("twelve", "narrow")),
     "protection-opens-on-charge": Fault("battery", {}, ("high-surge",), ("lithium",)),
     # --- supply cable
-    "lead-thin": Fault("supply-cable", {"positive_ohm": _sag(-0.5, -0.05), "negative_ohm": lambda r, s, f: s.positive_ohm / 2}),
+    "lead-thin": Fault("supply-cable", {"positive_ohm": sag(-0.5, -0.05), "negative_ohm": lambda r, s, f: s.positive_ohm / 2}),
     "leg-broken": Fault("supply-cable", {"positive_ohm": spread(200, 2e5)}),
     "reversed": Fault("supply-cable", {}, ("reversed",)),
     "wake-unfed": Fault("supply-cable", {}, ("wake-unfed",)),
@@ -166,9 +79,9 @@ FAULTS: dict[str, Fault] = {
     "fuse-blown": Fault("joints", {"fuse_open": always(True)}),
     "holder-green": Fault("joints", {"holder_ohm": spread(50, 5e4)}),
     "joint-green": Fault("joints", {"joint_ohm": spread(30, 3e4)}),
-    "holder-sags": Fault("joints", {"holder_ohm": _sag(-0.4, -0.05)}),
-    "joint-sags": Fault("joints", {"joint_ohm": _sag(-0.4, -0.05)}),
-    "joint-pulses": Fault("joints", {"pulse_ohm": _sag(-1.2, -0.3)}),
+    "holder-sags": Fault("joints", {"holder_ohm": sag(-0.4, -0.05)}),
+    "joint-sags": Fault("joints", {"joint_ohm": sag(-0.4, -0.05)}),
+    "joint-pulses": Fault("joints", {"pulse_ohm": sag(-1.2, -0.3)}),
     "feed-off": Fault("joints", {"feed_open": always(True)}, ("feed-switched-off",)),
     "feed-not-live": Fault("joints", {"feed_open": always(True)}, ("feed-not-live",)),
     "main-joint-open": Fault("joints", {"feed_open": always(True)}, ("all-dead",), ("lithium",)),
@@ -176,15 +89,15 @@ FAULTS: dict[str, Fault] = {
     "holder-hot": Fault("joints", {"holder_ohm": between(0.15, 0.4)}, ("blows-later", "holder-burnt")),
     "crank-clamp-bad": Fault("joints", {"clamp_ohm": between(0.012, 0.03)}, ("crank-restart", "shared-with-starter")),
     "batteries-linked": Fault("joints", {}, ("crank-restart", "linked")),
-    "feed-poor-crank": Fault("joints", {"joint_ohm": _sag(0.05, 0.4)}, ("crank-restart", "shared-with-starter")),
-    "charging-joint": Fault("joints", {"alternator_v": _nominal(1.28, 1.42)}, ("lost-with-revs", "volts-with-revs")),
+    "feed-poor-crank": Fault("joints", {"joint_ohm": sag(0.05, 0.4)}, ("crank-restart", "shared-with-starter")),
+    "charging-joint": Fault("joints", {"alternator_v": nominal(1.28, 1.42)}, ("lost-with-revs", "volts-with-revs")),
     "bus-unpowered": Fault("joints", {}, ("bus-silent", "bus-feed-low")),
     # --- cradle
     "plug-not-home": Fault("cradle", {"plug_ohm": always(1e6)}),
     "cradle-mute": Fault("cradle", {}, ("sensor-missing", "cradle-contacts")),
     "cradle-one-band": Fault("cradle", {}, ("one-band-dead", "cradle-contacts"), ("two-bands",)),
     "cradle-deaf": Fault("cradle", {}, ("deaf", "cradle-contacts")),
-    "cradle-sags": Fault("cradle", {"plug_ohm": _sag(-0.4, -0.05)}),
+    "cradle-sags": Fault("cradle", {"plug_ohm": sag(-0.4, -0.05)}),
     "power-plug-burnt": Fault("cradle", {}, ("blows-at-once", "short-in-plug")),
     # --- display
     "display-dead": Fault("display", {}, ("display-dead",)),
@@ -214,31 +127,31 @@ FAULTS: dict[str, Fault] = {
     "source-wrong": Fault("settings", {}, ("source-wrong",)),
     "type-wrong": Fault("settings", {"line_db": between(12, 25)}, ("type-differs",)),
     "type-by-hand": Fault("settings", {}, ("type-differs", "type-message", "type-by-hand")),
-    "range-fixed": Fault("settings", {"range_m": _foot}),
-    "range-in-feet": Fault("settings", {"range_m": _foot}, ("range-in-feet",)),
-    "gate-foot": Fault("settings", {"gate_foot_m": _foot}),
-    "gate-top": Fault("settings", {"gate_top_m": _top}),
-    "gain-low": Fault("settings", {"gain_db": _loss(2, 12)}, ("gain-by-hand",)),
+    "range-fixed": Fault("settings", {"range_m": foot}),
+    "range-in-feet": Fault("settings", {"range_m": foot}, ("range-in-feet",)),
+    "gate-foot": Fault("settings", {"gate_foot_m": foot}),
+    "gate-top": Fault("settings", {"gate_top_m": top}),
+    "gain-low": Fault("settings", {"gain_db": loss(2, 12)}, ("gain-by-hand",)),
     "gain-high": Fault("settings", {}, ("gain-high", "gain-by-hand")),
-    "filter-strong": Fault("settings", {"gain_db": _loss(2, 10)}, ("filter-strong",)),
-    "surface-filter": Fault("settings", {"gain_db": _loss(2, 10)}, ("surface-filter",)),
-    "colours-pale": Fault("settings", {"gain_db": _loss(2, 10)}, ("colours-pale",)),
-    "band-unsuited": Fault("settings", {"band": _other_band, "depth_m": _between_bands}, ("band-unsuited",), ("two-bands",)),
+    "filter-strong": Fault("settings", {"gain_db": loss(2, 10)}, ("filter-strong",)),
+    "surface-filter": Fault("settings", {"gain_db": loss(2, 10)}, ("surface-filter",)),
+    "colours-pale": Fault("settings", {"gain_db": loss(2, 10)}, ("colours-pale",)),
+    "band-unsuited": Fault("settings", {"band": other_band, "depth_m": between_bands}, ("band-unsuited",), ("two-bands",)),
     "band-stopped": Fault("settings", {}, ("one-band-dead", "band-stopped"), ("two-bands",)),
     "paused": Fault("settings", {}, ("paused",)),
     "zoomed": Fault("settings", {}, ("zoomed",)),
     "hidden-setting": Fault("settings", {}, ("hidden-setting",)),
-    "offset-lost": Fault("settings", {"offset_m": _twice}, ("off-by-height",)),
-    "level-unlike": Fault("settings", {"offset_m": _twice}, ("off-by-height",)),
-    "offset-sign": Fault("settings", {"offset_m": lambda r, s, f: 2 * _twice(r, s, f)}, ("off-by-twice",)),
+    "offset-lost": Fault("settings", {"offset_m": twice}, ("off-by-height",)),
+    "level-unlike": Fault("settings", {"offset_m": twice}, ("off-by-height",)),
+    "offset-sign": Fault("settings", {"offset_m": lambda r, s, f: 2 * twice(r, s, f)}, ("off-by-twice",)),
     "units-mixed": Fault("settings", {"factor": lambda r, s, f: float(r.choice((3.281, 1 / 3.281, 1.829, 1 / 1.829)))}, ("units-differ",)),
     "ping-early": Fault("settings", {"factor": between(0.3, 0.6)}, ("range-short",)),
     "ping-before": Fault("settings", {}, ("marks-march", "moves-with-pace")),
     "gate-second": Fault("settings", {"factor": always(2.0)}, ("first-bottom-hidden",)),
     "water-kind-wrong": Fault("settings", {"factor": lambda r, s, f: float(r.choice((0.965, 1.035)))}, ("kind-wrong",)),
     "datum-misread": Fault("settings", {}, ("chart-differs", "datum-unlike")),
-    "chart-offset-lost": Fault("settings", {"offset_m": _twice}, ("chart-differs", "line-differs", "off-by-height")),
-    "chart-offset-sign": Fault("settings", {"offset_m": lambda r, s, f: 2 * _twice(r, s, f)}, ("chart-differs", "line-differs", "off-by-twice")),
+    "chart-offset-lost": Fault("settings", {"offset_m": twice}, ("chart-differs", "line-differs", "off-by-height")),
+    "chart-offset-sign": Fault("settings", {"offset_m": lambda r, s, f: 2 * twice(r, s, f)}, ("chart-differs", "line-differs", "off-by-twice")),
     "run-filter": Fault("settings", {}, ("lost-under-way", "cured-by-pace")),
     "pace-slow": Fault("settings", {}, ("fish-flat", "smeared", "cured-by-pace")),
     "one-side-off": Fault("settings", {}, ("side-dark", "side-off"), ("side",)),
@@ -287,7 +200,7 @@ FAULTS: dict[str, Fault] = {
     "source-dead": Fault("module", {}, ("frozen", "source-wrong"), ("network",)),
     "other-simulates": Fault("module", {}, ("simulates-by-other",), ("network",)),
     "wanted-absent": Fault("module", {}, ("other-shown", "wanted-absent"), ("network",)),
-    "offset-twice": Fault("module", {"offset_m": _twice}, ("two-offsets",), ("network",)),
+    "offset-twice": Fault("module", {"offset_m": twice}, ("two-offsets",), ("network",)),
     "heading-none": Fault("module", {}, ("marks-off", "miss-scattered", "heading-wanders")),
     "fix-poor": Fault("module", {}, ("marks-off", "miss-scattered", "position-wanders")),
     "bus-plug": Fault("module", {}, ("bus-silent", "bus-plug-bad")),
@@ -315,7 +228,7 @@ FAULTS: dict[str, Fault] = {
     "pins-dirty": Fault("plug", {"thermistor_series_ohm": between(800, 6000), "identification_factor": between(1.3, 2.5)}, ("type-message", "pins-bad")),
     "plug-loose": Fault("plug", {}, ("drops", "goes-at-plug")),
     "plug-wet-drops": Fault("plug", {}, ("drops", "with-wet", "pins-bad")),
-    "element-pin-bad": Fault("plug", {"line_db": _loss(2, 15)}, ("element-pin-bad", "pins-bad")),
+    "element-pin-bad": Fault("plug", {"line_db": loss(2, 15)}, ("element-pin-bad", "pins-bad")),
     "element-pin-open": Fault("plug", {"pair_open": always("plug")}, ("no-band", "pins-bad")),
     "identity-bad": Fault("plug", {"identification_factor": between(1.4, 4.0)}, ("type-message", "identity-bad")),
     "mating": Fault("plug", {}, ("sensor-missing", "mated-poorly")),
@@ -331,14 +244,14 @@ FAULTS: dict[str, Fault] = {
     # --- cable
     "cable-cut": Fault("cable", {"pair_open": always("cable"), "thermistor_series_ohm": always(INFINITE)}, ("sensor-missing", "cable-damaged")),
     "line-open": Fault("cable", {"pair_open": always("cable")}, ("no-band", "line-open")),
-    "line-wet": Fault("cable", {"insulation_ohm": spread(5e3, 8e5), "line_db": _loss(2, 15)}, ("line-wet",)),
+    "line-wet": Fault("cable", {"insulation_ohm": spread(5e3, 8e5), "line_db": loss(2, 15)}, ("line-wet",)),
     "line-short": Fault("cable", {"insulation_ohm": spread(5, 500), "unit_w": lambda r, s, f: s.unit_w * float(r.uniform(2.2, 3.5))}, ("line-shorted",)),
     "strain": Fault("cable", {}, ("drops", "goes-at-cable", "cable-damaged")),
     "cable-wet-drops": Fault("cable", {"insulation_ohm": spread(5e3, 8e5)}, ("drops", "with-wet")),
     "splice-crossed": Fault("cable", {"identification_factor": between(2.0, 4.0), "thermistor_parallel_ohm": between(400, 2500)}, ("type-message", "splice-crossed", "cable-damaged")),
     "pairs-exchanged": Fault("cable", {}, ("one-band-dead", "splice-crossed")),
     "splice-open": Fault("cable", {"pair_open": always("cable")}, ("one-band-dead", "splice-open")),
-    "splice-wet": Fault("cable", {"insulation_ohm": spread(5e3, 8e5), "line_db": _loss(1, 10)}, ("splice-wet",)),
+    "splice-wet": Fault("cable", {"insulation_ohm": spread(5e3, 8e5), "line_db": loss(1, 10)}, ("splice-wet",)),
     "shield-open": Fault("cable", {}, ("streaks", "shield-open", "cable-damaged")),
     "cable-beside": Fault("cable", {}, ("streaks", "cable-beside", "streaks-by-radio")),
     "one-pair-open": Fault("cable", {}, ("one-band-dead", "pair-open-one"), ("two-bands",)),
@@ -354,36 +267,36 @@ FAULTS: dict[str, Fault] = {
     "cable-bitten": Fault("cable", {"pair_open": always("cable"), "thermistor_series_ohm": always(INFINITE)}, ("no-band", "cable-damaged")),
     # --- element
     "element-dead": Fault("element", {"pair_open": always("housing"), "thermistor_series_ohm": always(INFINITE)}, ("sensor-missing",)),
-    "element-deaf": Fault("element", {"element_db": _loss(3, 30)}, ()),
-    "element-cracked": Fault("element", {"element_db": _loss(3, 20)}, ("face-cracked",)),
+    "element-deaf": Fault("element", {"element_db": loss(3, 30)}, ()),
+    "element-cracked": Fault("element", {"element_db": loss(3, 20)}, ("face-cracked",)),
     "element-joint-heat": Fault("element", {}, ("drops", "with-heat")),
     "not-on-list": Fault("element", {}, ("type-message", "not-listed")),
-    "overloaded": Fault("element", {"element_db": _loss(5, 30), "capacitance_factor": between(0.3, 0.65)}, ()),
+    "overloaded": Fault("element", {"element_db": loss(5, 30), "capacitance_factor": between(0.3, 0.65)}, ()),
     "one-element-dead": Fault("element", {"capacitance_factor": between(0.2, 0.6)}, ("one-band-dead", "at-housing"), ("two-bands",)),
     "side-element": Fault("element", {"capacitance_factor": between(0.2, 0.6)}, ("side-dark",), ("side",)),
-    "frost-split": Fault("element", {"element_db": _loss(3, 20)}, ("face-cracked",)),
+    "frost-split": Fault("element", {"element_db": loss(3, 20)}, ("face-cracked",)),
     "housing-cracked": Fault("element", {}, ("leak-look", "face-cracked")),
     "thermistor-dead": Fault("element", {"thermistor_series_ohm": always(INFINITE)}, ()),
     "sound-band": Fault("element", {}, ("band-heavy", "band-sound", "no-fault")),
-    "wrong-tilt": Fault("element", {"tilt_deg": _tilt}, ("tilt-mismatch",), ("tilted",)),
+    "wrong-tilt": Fault("element", {"tilt_deg": tilt}, ("tilt-mismatch",), ("tilted",)),
     "tilt-at-cruise": Fault("element", {}, ("lost-under-way", "tilted-at-cruise")),
     # --- mounting
-    "face-fouled": Fault("mounting", {"face_db": _loss(2, 20), "ring_db": between(10, 60)}, ("face-fouled",)),
-    "face-painted": Fault("mounting", {"face_db": _loss(2, 20), "ring_db": between(10, 60)}, ("face-painted",)),
+    "face-fouled": Fault("mounting", {"face_db": loss(2, 20), "ring_db": between(10, 60)}, ("face-fouled",)),
+    "face-painted": Fault("mounting", {"face_db": loss(2, 20), "ring_db": between(10, 60)}, ("face-painted",)),
     "face-air": Fault("mounting", {"face_db": always(80.0)}, ("face-dry", "cured-by-way")),
     "face-film": Fault("mounting", {"face_db": always(80.0)}, ("face-painted", "waits")),
     "face-covered": Fault("mounting", {"face_db": always(90.0)}, ("face-covered",)),
-    "half-covered": Fault("mounting", {"face_db": between(6, 10), "tilt_deg": _tilt}, ("face-fouled",)),
-    "face-askew": Fault("mounting", {"tilt_deg": _tilt}, ("face-askew",)),
+    "half-covered": Fault("mounting", {"face_db": between(6, 10), "tilt_deg": tilt}, ("face-fouled",)),
+    "face-askew": Fault("mounting", {"tilt_deg": tilt}, ("face-askew",)),
     "beam-blocked": Fault("mounting", {"face_db": always(60.0)}, ("face-askew", "line-below-band")),
-    "couplant-low": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 30)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "couplant-low"), ("in-hull",)),
-    "bed-void": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 20)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "bed-void"), ("in-hull",)),
+    "couplant-low": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + loss(2, 30)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "couplant-low"), ("in-hull",)),
+    "bed-void": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + loss(2, 20)(r, s, f), "ring_db": between(10, 50)}, ("bed-bad", "bed-void"), ("in-hull",)),
     "hull-core": Fault("mounting", {"laminate_db": always(80.0)}, ("bed-bad", "hull-cored"), ("in-hull",)),
-    "hull-thick": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + _loss(2, 10)(r, s, f)}, ("hull-thick",), ("in-hull",)),
+    "hull-thick": Fault("mounting", {"laminate_db": lambda r, s, f: s.laminate_db + loss(2, 10)(r, s, f)}, ("hull-thick",), ("in-hull",)),
     "hull-usual": Fault("mounting", {}, ("weak-by-hull", "no-fault"), ("in-hull",)),
-    "outside-growth": Fault("mounting", {"face_db": _loss(2, 20)}, ("outside-fouled",), ("in-hull",)),
+    "outside-growth": Fault("mounting", {"face_db": loss(2, 20)}, ("outside-fouled",), ("in-hull",)),
     "insert-out": Fault("mounting", {"face_db": always(60.0), "ring_db": between(10, 40)}, ("insert-out", "bed-bad"), ("through-hull",)),
-    "in-hull-askew": Fault("mounting", {"tilt_deg": _tilt}, ("in-hull-askew",), ("in-hull",)),
+    "in-hull-askew": Fault("mounting", {"tilt_deg": tilt}, ("in-hull-askew",), ("in-hull",)),
     "couplant-heels": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "bed-bad", "couplant-low"), ("in-hull",)),
     "face-high": Fault("mounting", {"onset_kn": between(4, 14)}, ("cured-by-lowering", "bracket-height-off", "goes-one-turn")),
     "air-ahead": Fault("mounting", {"onset_kn": between(4, 14)}, ("air-ahead", "goes-one-turn")),
@@ -392,12 +305,12 @@ FAULTS: dict[str, Fault] = {
     "bracket-kicked": Fault("mounting", {"tilt_deg": between(25, 60)}, ("bracket-wrong", "bracket-up"), ("transom",)),
     "bracket-latch": Fault("mounting", {"onset_kn": between(4, 12)}, ("bracket-wrong", "latch-worn", "bracket-loose"), ("transom",)),
     "bracket-screws": Fault("mounting", {}, ("bracket-wrong", "plate-loose", "bracket-loose"), ("transom",)),
-    "bracket-skewed": Fault("mounting", {"tilt_deg": _tilt}, ("bracket-wrong", "bracket-askew", "face-askew"), ("transom",)),
+    "bracket-skewed": Fault("mounting", {"tilt_deg": tilt}, ("bracket-wrong", "bracket-askew", "face-askew"), ("transom",)),
     "bracket-seized": Fault("mounting", {}, ("bracket-wrong", "hinge-seized"), ("transom",)),
     "bracket-angle": Fault("mounting", {}, ("bracket-wrong", "angle-off"), ("transom",)),
     "bracket-height": Fault("mounting", {"onset_kn": between(4, 12)}, ("bracket-wrong", "bracket-height-off"), ("transom",)),
-    "mark-turned": Fault("mounting", {"tilt_deg": _tilt}, ("mark-wrong",)),
-    "block-wrong": Fault("mounting", {"tilt_deg": _tilt}, ("block-wrong",)),
+    "mark-turned": Fault("mounting", {"tilt_deg": tilt}, ("mark-wrong",)),
+    "block-wrong": Fault("mounting", {"tilt_deg": tilt}, ("block-wrong",)),
     "trim-tilts": Fault("mounting", {}, ("weak-tilted", "only-at-cruise", "tilted-at-cruise")),
     "heel-beyond": Fault("mounting", {}, ("lost-heeled", "lost-beyond-table", "no-fault")),
     "high-side": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "on-high-side")),
@@ -424,17 +337,17 @@ FAULTS: dict[str, Fault] = {
     "leak-hull": Fault("mounting", {}, ("leak-look", "leak-at-flange", "hull-soft")),
     "leak-screws": Fault("mounting", {}, ("leak-look", "leak-at-screw")),
     # --- water
-    "too-deep": Fault("water", {"depth_m": _beyond_reach}, ("beyond-reach", "no-fault")),
-    "dead-zone": Fault("water", {"depth_m": _dead_zone}, ("in-dead-zone", "no-fault")),
-    "soft-bottom": Fault("water", {"water_db": _loss(2, 15)}, ("soft-bottom", "no-fault", "site-bad")),
-    "bubbles": Fault("water", {"water_db": _loss(5, 30)}, ("bubbly", "no-fault", "site-bad")),
-    "site-bad": Fault("water", {"water_db": _loss(5, 30)}, ("soft-bottom", "no-fault", "site-bad")),
+    "too-deep": Fault("water", {"depth_m": beyond_reach}, ("beyond-reach", "no-fault")),
+    "dead-zone": Fault("water", {"depth_m": dead_zone}, ("in-dead-zone", "no-fault")),
+    "soft-bottom": Fault("water", {"water_db": loss(2, 15)}, ("soft-bottom", "no-fault", "site-bad")),
+    "bubbles": Fault("water", {"water_db": loss(5, 30)}, ("bubbly", "no-fault", "site-bad")),
+    "site-bad": Fault("water", {"water_db": loss(5, 30)}, ("soft-bottom", "no-fault", "site-bad")),
     "ashore": Fault("water", {"face_db": always(90.0)}, ("waits", "no-fault", "site-bad")),
-    "shallow-weed": Fault("water", {"water_db": _loss(5, 30)}, ("weedy", "no-fault")),
+    "shallow-weed": Fault("water", {"water_db": loss(5, 30)}, ("weedy", "no-fault")),
     "clutter": Fault("water", {}, ("jumps", "no-fault", "site-bad")),
     "layer": Fault("water", {}, ("jumps", "layer", "no-fault")),
     "steep": Fault("water", {}, ("jumps", "steep", "no-fault")),
-    "face-in-foam": Fault("water", {"water_db": _loss(5, 30)}, ("site-bad", "no-fault")),
+    "face-in-foam": Fault("water", {"water_db": loss(5, 30)}, ("site-bad", "no-fault")),
     "heave": Fault("water", {}, ("teeth", "no-fault")),
     "real-teeth": Fault("water", {}, ("teeth", "teeth-without-waves", "no-fault")),
     "tide": Fault("water", {}, ("chart-differs", "level-explains", "no-fault")),
@@ -455,11 +368,11 @@ FAULTS: dict[str, Fault] = {
     "water-layered": Fault("water", {}, ("temperature-wrong", "thermometer-agrees", "no-fault")),
     "stream": Fault("water", {}, ("speed-wrong", "speed-by-share", "no-fault")),
     "leak-elsewhere": Fault("water", {}, ("leak-look", "leak-above", "no-fault")),
-    "lost-freezes": Fault("water", {"depth_m": _beyond_reach}, ("frozen", "message-lost", "beyond-reach", "no-fault")),
+    "lost-freezes": Fault("water", {"depth_m": beyond_reach}, ("frozen", "message-lost", "beyond-reach", "no-fault")),
     # --- noise
-    "consumer-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),
-    "other-sounder-noise": Fault("noise", {"noise_db": _loss(2, 15)}, ("streaks", "streaks-by-device")),
-    "rev-noise": Fault("noise", {"rev_noise_db": _loss(3, 15)}, ("lost-with-revs",)),
+    "consumer-noise": Fault("noise", {"noise_db": loss(2, 15)}, ("streaks", "streaks-by-device")),
+    "other-sounder-noise": Fault("noise", {"noise_db": loss(2, 15)}, ("streaks", "streaks-by-device")),
+    "rev-noise": Fault("noise", {"rev_noise_db": loss(3, 15)}, ("lost-with-revs",)),
     "alternator-noise": Fault("noise", {"ripple_v": between(0.2, 0.6)}, ("streaks", "streaks-by-engine")),
     "ignition-noise": Fault("noise", {}, ("streaks", "streaks-by-engine")),
     "motor-noise": Fault("noise", {}, ("streaks", "streaks-by-motor")),
@@ -470,7 +383,7 @@ FAULTS: dict[str, Fault] = {
     "cables-coupled": Fault("noise", {}, ("marks-march", "stops-with-second"), ("second",)),
     "range-hunts": Fault("noise", {}, ("range-hunts",)),
     "same-band": Fault("noise", {}, ("fails-with-second", "stops-with-second"), ("second",)),
-    "specks": Fault("noise", {"noise_db": _loss(2, 10)}, ("jumps", "specks", "streaks-by-device")),
+    "specks": Fault("noise", {"noise_db": loss(2, 10)}, ("jumps", "specks", "streaks-by-device")),
     # --- further faults of fish and beams
     "fish-narrow": Fault("element", {}, ("fish-flat", "cured-by-wide-band", "no-fault")),
     "gain-shows-noise": Fault("settings", {}, ("streaks", "gain-high", "gain-by-hand")),
@@ -478,7 +391,7 @@ FAULTS: dict[str, Fault] = {
     "gain-jumps": Fault("settings", {}, ("jumps", "gain-high", "gain-by-hand")),
     "face-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "face-fouled")),
     "bed-rings": Fault("mounting", {"ring_db": between(90, 200)}, ("band-heavy", "bed-bad", "bed-void", "insert-out"), ("bed",)),
-    "face-weak": Fault("mounting", {"face_db": _loss(-3, 12)}, ("face-fouled", "weak-echoes")),
+    "face-weak": Fault("mounting", {"face_db": loss(-3, 12)}, ("face-fouled", "weak-echoes")),
     "void-rings": Fault("mounting", {"laminate_db": always(60.0), "ring_db": between(30, 60)}, ("bed-bad", "bed-void"), ("in-hull",)),
     # --- the same parts with another face
     "type-mute": Fault("settings", {}, ("sensor-missing", "type-differs", "source-wrong")),
@@ -488,15 +401,15 @@ FAULTS: dict[str, Fault] = {
     "band-beyond": Fault("water", {}, ("one-band-dead", "band-out-of-reach", "no-fault"), ("two-bands",)),
     "type-one-band": Fault("settings", {}, ("one-band-dead", "type-differs"), ("two-bands",)),
     "identity-deaf": Fault("plug", {"identification_factor": between(1.4, 4.0)}, ("deaf", "identity-bad")),
-    "face-unseen": Fault("mounting", {"face_db": _loss(3, 20)}, ("hidden-from-view",)),
-    "joint-starves": Fault("joints", {"joint_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
-    "lead-starves": Fault("supply-cable", {"positive_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
-    "battery-starves": Fault("battery", {"battery_ohm": _sagging_battery(0.05, 0.3)}, ("starves:deaf",)),
+    "face-unseen": Fault("mounting", {"face_db": loss(3, 20)}, ("hidden-from-view",)),
+    "joint-starves": Fault("joints", {"joint_ohm": sag(0.05, SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
+    "lead-starves": Fault("supply-cable", {"positive_ohm": sag(0.05, SOUNDER_LIMIT - 0.1)}, ("starves:deaf",)),
+    "battery-starves": Fault("battery", {"battery_ohm": sagging_battery(0.05, 0.3)}, ("starves:deaf",)),
     "adapter-falls-back": Fault("adapter", {"line_db": between(12, 25)}, ("type-differs", "falls-back", "adapter-wrong"), ("adapter",)),
     "socket-misreads": Fault("display", {}, ("type-message", "socket-bad")),
     "box-misreads": Fault("module", {}, ("type-message", "socket-bad", "box"), ("network",)),
     "type-wrong-silent": Fault("settings", {}, ("deaf", "type-differs")),
-    "type-rings": Fault("settings", {"line_db": _loss(2, 20)}, ("type-differs",)),
+    "type-rings": Fault("settings", {"line_db": loss(2, 20)}, ("type-differs",)),
     "type-no-pulse": Fault("settings", {}, ("no-pulse", "type-differs")),
     "type-doubles": Fault("settings", {"factor": always(2.0)}, ("type-differs",)),
     "type-temperature": Fault("settings", {}, ("temperature-wrong", "type-differs")),
@@ -505,7 +418,7 @@ FAULTS: dict[str, Fault] = {
     "line-short-blows": Fault("cable", {"insulation_ohm": spread(5, 500), "unit_w": lambda r, s, f: s.unit_w * float(r.uniform(1.6, 2.4))}, ("blows-later",)),
     "stopped-frozen": Fault("settings", {}, ("frozen", "transmit-off", "message-stopped")),
     "simulator-blank": Fault("settings", {}, ("deaf", "simulates")),
-    "band-jumps": Fault("settings", {"band": _other_band}, ("jumps", "band-unsuited"), ("two-bands",)),
+    "band-jumps": Fault("settings", {"band": other_band}, ("jumps", "band-unsuited"), ("two-bands",)),
     "plug-not-offered": Fault("plug", {}, ("no-sounder-page",)),
 }  # fmt: skip
 
@@ -524,9 +437,9 @@ STARVED = (
 )
 for _name in STARVED:
     FAULTS[f"starved-{_name}"] = Fault(
-        "joints", {"joint_ohm": _sag(0.05, _SOUNDER_LIMIT - 0.1)}, (f"starves:{_name}",)
+        "joints", {"joint_ohm": sag(0.05, SOUNDER_LIMIT - 0.1)}, (f"starves:{_name}",)
     )
-    FAULTS[f"dips-{_name}"] = Fault("joints", {"pulse_ohm": _sag(0.05, 0.3)}, (f"starves:{_name}",))
+    FAULTS[f"dips-{_name}"] = Fault("joints", {"pulse_ohm": sag(0.05, 0.3)}, (f"starves:{_name}",))
 
 
 #: What many faults show alike: it tells nothing of the remedy.

@@ -34,7 +34,8 @@ def svg(figures: Mapping[str, Any], width_mm: float = 120.0, codes: Sequence[str
     from matplotlib.figure import Figure as Sheet
 
     scores = [s for s in figures["entries"] if not codes or s["code"] in codes]
-    height = 18.0 + 3.4 * len(scores)
+    # Legend and axis need their room however few the bars are.
+    height = max(45.0, 22.0 + 3.4 * len(scores))
     with matplotlib.rc_context({"svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.size": 7}):
         sheet = Sheet(figsize=(width_mm / _MM_PER_INCH, height / _MM_PER_INCH), layout="constrained")
         axes = sheet.add_subplot()

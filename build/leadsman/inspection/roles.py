@@ -188,8 +188,15 @@ class Face:
 
     @property
     def title(self) -> Block:
-        """What stands at its head: the first large text, since a word on a tab may come before it."""
-        return next((b for b in self.page.blocks[:2] if main_size(b.runs) >= _TITLE_PT), self.page.blocks[0])
+        """What stands at its head; a word on a tab stands above it, smaller."""
+        first, *rest = self.page.blocks
+        if (
+            rest
+            and first.box.bottom <= rest[0].box.top + 1
+            and main_size(first.runs) < main_size(rest[0].runs)
+        ):
+            return rest[0] if rest[0].runs[0].face.bold and main_size(first.runs) < _TITLE_PT else first
+        return first
 
     @cached_property
     def turn(self) -> Block | None:

@@ -31,6 +31,7 @@ from leadsman.book.sheet_plan import (
     head_block,
     plan_sheets,
     rung_block,
+    spans,
     strip_block,
     where_blocks,
 )
@@ -90,6 +91,8 @@ _SHORT_REMEDY = 48
 _SET_HEAD_MM = 10.0
 #: On a page wider than this the word of an area stands on its tab [mm].
 _WORDY_MM = 130.0
+#: A last word and its target of more letters than this do not stand on one line.
+_LONG_ANSWER = 10
 #: So many sheets hang on one ring and can be leafed in one hand.
 MOST_ON_A_RING = 20
 #: Between two columns [mm]: the padding on both sides and the line.
@@ -323,18 +326,20 @@ class _Maker:
         """The blocks of hazards for every run of rungs, and of the ends behind it."""
         found: dict[str, dict[str, Any]] = {}
         count = len(ladder.rungs)
-        most = self.most_sheets(ladder)
-        for start in range(count if most > 1 else 1):
-            for stop in range(start + 1, count + 1) if most > 1 else (count,):
-                rungs = ladder.rungs[start:stop]
-                for parts in (rungs, ladder.ends_behind(rungs, last=stop == count)):
-                    name = strip_block(ladder, parts)
-                    if name and name not in found:
-                        side = "front" if parts is rungs else "back"
-                        found[name] = {
-                            "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
-                            "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
-                        }  # fmt: skip
+        most = min(self.most_sheets(ladder), count)
+        runs = dict.fromkeys(
+            run for sheets in range(1, most + 1) for cut in spans(count, sheets) for run in cut
+        )
+        for start, stop in runs:
+            rungs = ladder.rungs[start:stop]
+            for parts in (rungs, ladder.ends_behind(rungs, last=stop == count)):
+                name = strip_block(ladder, parts)
+                if name and name not in found:
+                    side = "front" if parts is rungs else "back"
+                    found[name] = {
+                        "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
+                        "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
+                    }  # fmt: skip
         return list(found.values())
 
     def most_sheets(self, ladder: Ladder) -> int:
@@ -369,7 +374,7 @@ class _Maker:
                 found.append(Face(
                     ladder, sheet, is_front, 2 * sheet.number - is_front, count,
                     self.title(ladder, side, sheet.number == 1), lines, said,
-                    words.turn if is_front else onward, self._tab_style(ladder.view.entry.area, is_front),
+                    words.turn if is_front and last else onward, self._tab_style(ladder.view.entry.area, is_front),
                     self._tab_word(ladder.view.entry.area), frozenset(seen),
                 ))  # fmt: skip
             seen |= {end.id for end in sheet.ends}
@@ -525,6 +530,16 @@ def bound(label: str, target: str, arrow: str) -> Markup:
     """
     head, _, tail = label.rpartition(" ")
     start = f"{escape(head)} " if head else ""
+    if " " in str(Markup(target).striptags()):
+        # What stands in the book only has two words: on a small card they take a line of their own.
+        return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    if len(tail) + len(str(Markup(target).striptags())) > _LONG_ANSWER:
+        # A single long word: its arrow begins the next line, with the target.
+        return Markup('{}<span class="to">{}</span> <span class="to">{} {}</span>').format(
+            Markup(start), tail, arrow, target
+        )
     return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
 
 
@@ -548,8 +563,9 @@ def write_deck(
     out: Path,
     templates: Path,
     typesetter: Typesetter,
+    rings: bool = True,
 ) -> FinishedDeck:
-    """Make the deck in one size, or leave the earlier file as it is.
+    """Make the deck in one size, or leave the earlier file as it is; without ``rings`` the cards alone.
 
     Raises
     ------
@@ -560,7 +576,7 @@ def write_deck(
     plans = maker.plans()
     refuse_what_does_not_fit(plans, size, maker.most_sheets)
     faces = [face for plan in plans for face in maker.faces(plan)]
-    set_faces = maker.set_faces(plans)
+    set_faces = maker.set_faces(plans) if rings else []
     html = maker.jinja.get_template("ladder/deck.html.j2").render(
         **maker.shared, faces=faces, set_faces=set_faces
     )

@@ -20,7 +20,7 @@ from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: What the head and the foot of a face take [mm].
-_HEAD_MM, _ABOVE_MM, _BELOW_MM = 8.7, 5.0, 8.9
+_HEAD_MM, _ABOVE_MM, _BELOW_MM = 9.0, 5.0, 8.9
 #: So many sheets, of two faces each, make a ring.
 MOST_SHEETS = 10
 

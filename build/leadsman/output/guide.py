@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import re
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -16,13 +17,21 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup, escape
+
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
-from leadsman.book.topics import view_topics
+from leadsman.book.rungs import first_words
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Family
+from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
+from leadsman.errors import OutputError
+from leadsman.output.cover import cover_png
+from leadsman.output.figures import figures
+from leadsman.output.figures.afloat import boat_side
+from leadsman.output.figures.figure import LABEL_FAMILIES
 from leadsman.output.guide_prose import GuideSetter, fill, slot
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
@@ -30,10 +39,13 @@ from leadsman.output.us_words import WordsFor
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.gate import Refused
-from leadsman.press.typeset import Typesetter
+from leadsman.press.svg import safe_svg
+from leadsman.press.typeset import Layout, Typesetter
 
 #: What decides how pages look, beside the guide itself.
 _PROGRAMS = ("leadsman", "weasyprint", "pydyf", "pikepdf", "ebooklib")
+#: Where pages for notes are put in.
+_NOTES = "<!--notes-->"
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "guides.leadsman.invalid")
 
 
@@ -50,6 +62,11 @@ class GuideSource:
     chapters: tuple[Chapter, ...] = field(repr=False)
     epub_css: str = field(repr=False)
     metadata: Metadata = field(repr=False)
+    cover: tuple[str, str, str, str, str | None] = field(default=("", "", "", "", None), repr=False)
+    """Title, subtitle, dealer, picture and colour of the cover of a book for a phone."""
+    notes: str = field(default="", repr=False)
+    """A page to write on, for as many as are wanted to a multiple of four."""
+    most_pages: int | None = None
     key: str = ""
     """Digest of all of it and of the program's version: equal keys give equal pages."""
 
@@ -66,18 +83,26 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     edition = outline.edition
     setter = GuideSetter(catalogue, outline.shape.units, _linker(outline), outline.family, outline=outline)
     jinja = environment(templates, setter)
+    jinja.filters |= {"put": put, "first_words": first_words}
+    phrases = catalogue.phrases(edition.language)
     shared: dict[str, Any] = {
         "outline": outline,
         "edition": edition,
         "revision": edition.revisions[-1],
         "dealer": catalogue.dealer,
+        "dial": catalogue.dealer.dial or re.sub(r"[^0-9]", "", catalogue.dealer.phone),
         "places": outline.shape.personal,
         "slot": slot,
-        "evidence": [str(catalogue.records["evidence"][name].ask) for name in edition.evidence],
+        "w": phrases.guide,
+        "headings": {**phrases.sign_headings, "other": phrases.guide.other},
+        "boxes": [str(catalogue.records["evidence"][name].ask) for name in edition.evidence],
         "volts": _volts(outline.family) if outline.family else "",
+        "pictures": _Pictures(outline, catalogue),
+        "hazards": gravest_first(catalogue) if catalogue.hazards else [],
+        "titles": {c.entry.id: str(c.entry.title) for c in outline.conditions},
     }
-
     words = WordsFor(catalogue, outline.shape.units)
+    w = phrases.guide
 
     def part(template: str, title: str, entry: str = "", **more: Any) -> _Part:
         # An entry's id may be any word: the guide's own parts keep out of its way.
@@ -87,24 +112,36 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         )
         return _Part(name, words.text(title), html)
 
-    parts = [part("never", "Before you begin")]
+    parts = [part("help", w.help)]
     if catalogue.hazards:
-        parts.append(part("first", "First of all", hazards=gravest_first(catalogue)))
-    parts.append(part("find", "What do you see?"))
-    if outline.shape.numbers or outline.shape.grids:
-        parts.append(part("numbers", "Your boat's numbers"))
-    parts += [part("condition", str(c.entry.title), c.entry.id, c=c) for c in outline.conditions]
-    if outline.menus:
-        parts.append(part("menus", "Menu paths"))
+        parts.append(part("first", w.safety))
+    # What must never be done stands before the first numbered line of the guide.
+    if edition.never:
+        parts.append(part("never", w.never))
+    parts.append(part("start", w.start))
+    parts.append(part("numbers", w.yours))
+    parts.append(part("find", w.find))
+    if outline.messages:
+        parts.append(part("messages", w.messages))
+    if outline.placed.methods:
+        parts.append(part("how", w.how))
+    parts += [
+        part("condition", str(p.condition.entry.title), p.condition.entry.id, p=p)
+        for p in outline.placed.pages
+    ]
+    if outline.placed.others:
+        parts.append(part("others", w.others))
+    if outline.menus and outline.family is None:
+        parts.append(part("menus", w.menus))
     if outline.tables:
-        parts.append(part("tables", "How deep and how shallow"))
-    if topics := view_topics(catalogue, owner=True):
-        parts.append(part("topics", "Worth knowing", topics=topics))
-    front = part("front", "This guide").html
-    html = jinja.get_template("guide/book.html.j2").render(front=front, parts=parts)
+        parts.append(part("tables", w.tables))
+    parts.append(part("call", w.call))
+    back = part("back", str(catalogue.dealer.name))
+    front = part("front", w.this).html
+    html = jinja.get_template("guide/book.html.j2").render(**shared, front=front, parts=parts, back=back)
     chapters = (
-        Chapter("guide-front", "guide-front.xhtml", "This guide", front),
-        *(Chapter(p.id, f"{p.id}.xhtml", p.title, p.html) for p in parts),
+        Chapter("guide-front", "guide-front.xhtml", str(w.this), front),
+        *(Chapter(p.id, f"{p.id}.xhtml", p.title, p.html) for p in [*parts, back]),
     )
     source = GuideSource(
         edition.document,
@@ -112,12 +149,89 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         edition.language,
         edition.revisions[-1].date,
         html,
-        "\n".join([stylesheet(templates, "common", "guide"), page_size_css(edition.paper, "half")]),
+        "\n".join(
+            [
+                stylesheet(templates, "tokens", "common", "guide"),
+                page_size_css(edition.paper, "half"),
+                _colours(catalogue),
+            ]
+        ),
         chapters,
         stylesheet(templates, "epub"),
         _metadata(outline, catalogue),
+        (
+            str(edition.title),
+            _title(outline).partition(". ")[2],
+            str(catalogue.dealer.name),
+            _Pictures(outline, catalogue).boat(letters=False),
+            catalogue.dealer.colour,
+        ),
+        jinja.get_template("guide/notes.html.j2").render(**shared),
+        edition.most_pages,
     )
     return _with_key(source)
+
+
+class _Pictures:
+    """The pictures of a guide, each under a name of its own wherever it stands."""
+
+    def __init__(self, outline: Outline, catalogue: Catalogue) -> None:
+        self._drawn = {figure.id: figure for figure in figures(catalogue, outline.shape.units)}
+        self._catalogue, self._outline = catalogue, outline
+        self._count = 0
+
+    def named(self, name: str) -> str:
+        """One of the program's pictures.
+
+        Raises
+        ------
+        OutputError
+            Where none of that name is drawn.
+        """
+        if name not in self._drawn:
+            raise OutputError(f"a guide's page asks for the picture '{name}', which is none that is drawn")
+        self._count += 1
+        return self._drawn[name].named(f"guide-picture-{self._count}-{name}")
+
+    def holds(self, name: str) -> bool:
+        """Whether the content has what a picture shows."""
+        return name in self._drawn
+
+    @property
+    def screens(self) -> list[tuple[str, str, str]]:
+        """The faults of the screen whose condition this guide holds: the picture, its title, and the condition."""
+        held = {condition.entry.id for condition in self._outline.conditions}
+        found = []
+        for figure in self._drawn.values():
+            entry = next((name for name in figure.serves if name in held), None)
+            if figure.id.startswith("screen-") and entry is not None:
+                found.append((figure.id, figure.title, entry))
+        return found
+
+    def boat(self, letters: bool) -> str:
+        """The reader's boat from the side; without one, a boat of the usual kind."""
+        hull, housing, drive = self._outline.shape.drawn or ("modified-v", "transom", "outboard")
+        words = self._catalogue.phrases(self._outline.edition.language).guide
+        said = ". ".join(f"{letter} {mark}" for letter, mark in zip("ABCD", words.marks, strict=False))
+        title = f"{words.yours}. {said}." if letters else str(words.boat)
+        self._count += 1
+        return safe_svg(boat_side(hull, housing, drive, letters=letters).svg(), name=f"guide-boat-{self._count}",
+                        title=title, families=LABEL_FAMILIES, default_family="Leadsman Head")  # fmt: skip
+
+    @property
+    def mark(self) -> str:
+        """The dealer's mark, made safe; nothing where the dealer has none."""
+        dealer = self._catalogue.dealer
+        return safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)) if dealer.mark else ""
+
+
+def put(phrase: str, **given: object) -> Markup:
+    """A phrase with what is given, which may hold markup of its own."""
+    return Markup(filled(escape(phrase), **{name: escape(value) for name, value in given.items()}))
+
+
+def _colours(catalogue: Catalogue) -> str:
+    return f":root {{ --house: {catalogue.dealer.colour} }}" if catalogue.dealer.colour else ""
 
 
 def _title(outline: Outline) -> str:
@@ -138,24 +252,26 @@ def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
         publisher=str(catalogue.dealer.name),
         description=str(outline.edition.reader),
         date=outline.edition.revisions[-1].date,
-        access_modes=("textual",),
+        access_modes=("textual", "visual"),
         access_modes_sufficient=("textual",),
         features=(
             "tableOfContents",
             "readingOrder",
             "structuralNavigation",
+            "alternativeText",
             "displayTransformability",
             "unlocked",
         ),
         hazards=("none",),
         summary="Text with tables that have header cells; wide ones scroll in a box of their own. "
-        "There are no pictures. No conformance to WCAG is claimed.",
+        "Every picture has a text that says the same. No conformance to WCAG is claimed.",
     )
 
 
 def _with_key(source: GuideSource) -> GuideSource:
     said = json.dumps(
         [[version(name) for name in _PROGRAMS], source.document, source.title, source.language, source.date, source.html, source.css,
+         source.cover, source.notes, source.most_pages,
          source.epub_css, [vars(c) for c in source.chapters], vars(source.metadata)],
         default=str, sort_keys=True,
     )  # fmt: skip
@@ -186,13 +302,43 @@ def set_pdf(
     Refused
         With one finding per defect.
     """
-    layout = typesetter.lay_out(
-        fill(source.html, values), source.css, title=source.title, language=source.language, target=target
-    )
+    layout = lay_out(source, fill(source.html, values), typesetter, target)[0]
     data = typesetter.write(layout, target=target).data
     if missing := completeness.missing_texts(data, layout.texts):
         raise Refused(target, [f"text lost on the way to the page: '{text[:80]}'" for text in missing])
     return data
+
+
+def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str) -> tuple[Layout, str]:
+    """Lay a guide out, with pages for notes before its back up to a multiple of four, and the HTML of that.
+
+    Raises
+    ------
+    Refused
+        When it has more pages than its edition allows.
+    """
+
+    def once(text: str) -> Layout:
+        return typesetter.lay_out(
+            text, source.css, title=source.title, language=source.language, target=target
+        )
+
+    layout = once(html)
+    count = len(layout.document.pages)
+    if source.most_pages is None:
+        return layout, html
+    if missing := -count % 4:
+        html = html.replace(_NOTES, source.notes * missing)
+        layout = once(html)
+        count = len(layout.document.pages)
+    if count > source.most_pages:
+        raise Refused(
+            target,
+            [
+                f"{count} pages; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"
+            ],
+        )
+    return layout, html
 
 
 def identifier(source: GuideSource, guide_id: str) -> str:
@@ -217,4 +363,5 @@ def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | Non
         chapters=chapters,
         css=source.epub_css,
         metadata=source.metadata,
+        cover_png=cover_png(*source.cover[:4], language=source.language, house=source.cover[4]),
     )

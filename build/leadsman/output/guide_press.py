@@ -20,7 +20,7 @@ from pathlib import Path
 from markupsafe import escape
 
 from leadsman.errors import LeadsmanError
-from leadsman.output.guide import GuideSource, identifier, set_epub, set_pdf
+from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.typeset import Typesetter
@@ -141,8 +141,9 @@ class EpubFrame:
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w") as archive:
             for entry, data in self._entries:
-                text = data.replace(self._name, name)
-                if SLOT_OPEN.encode() in text:
+                text = data if entry.filename.endswith(".png") else data.replace(self._name, name)
+                # The bytes of a picture may look like a place.
+                if SLOT_OPEN.encode() in text and not entry.filename.endswith(".png"):
                     text = _PLACE.sub(lambda m: str(escape(values[m[1]])), text.decode()).encode()
                 copied = zipfile.ZipInfo(entry.filename, entry.date_time)
                 copied.create_system, copied.external_attr = entry.create_system, entry.external_attr
@@ -167,6 +168,8 @@ class _Frames:
             source = self._source
             names = {match[1] for match in _PLACE.finditer(source.html)}
             html = fill(source.html, dict.fromkeys(names, STAND_IN))
+            if source.most_pages is not None:
+                html = lay_out(source, html, self.typesetter, "the frame")[1]
             self._pdf = Frame(
                 html, source.css, title=source.title, language=source.language, typesetter=self.typesetter
             )

@@ -27,7 +27,12 @@ class GuideSetter(Setter):
             return self._linked(kind, what, escape(self.catalogue.faults[what].title))
         if kind == "table" and self.outline is not None and what in self.outline.window_tables:
             end = "least" if what == self.outline.window_tables[0] else "greatest"
-            return Markup('<a href="#guide-depths">the {} depths of your boat</a>').format(end)
+            return Markup('<a href="#guide-depths">your boat’s {} depths</a>').format(end)
+        if kind == "table" and self.outline is not None and what in self.outline.tables:
+            window = self.outline.edition.window
+            if window is not None and what in (window.shallow, *window.deep):
+                end = "least" if what == window.shallow else "greatest"
+                return Markup('<a href="#table-{}">the {}-depth table</a>').format(what, end)
         return super()._reference(reference, after_by)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ from leadsman.content.model.fault import HISTORIES, FaultEntry
 from leadsman.content.rules import RULES
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
+from leadsman.output.cover import cover_png
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
 from leadsman.output.papers import page_size_css
@@ -34,6 +36,10 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 
 
+#: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
+EVIDENCE = frozenset({"numbers", "evidence"})
+
+
 @dataclass(frozen=True)
 class Part:
     """One part of the handbook: a heading in the contents, sections below it, and its HTML."""
@@ -42,14 +48,26 @@ class Part:
     title: str
     html: str
     sections: tuple[Section, ...] = ()
+    children: tuple[Part, ...] = ()
+    """Its conditions: one file each in a book for a phone."""
+
+    @property
+    def whole(self) -> str:
+        """The part with all its conditions, as the printed book has it."""
+        return self.html + "".join(child.html for child in self.children)
 
 
 def handbook_parts(
-    manual: Manual, catalogue: Catalogue, templates: Path, drilled: DrillPage | None = None
+    manual: Manual,
+    catalogue: Catalogue,
+    templates: Path,
+    drilled: DrillPage | None = None,
+    only: str | None = None,
 ) -> list[Part]:
     """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
 
-    Where the edition was drilled, its figures stand in a part of their own.
+    Where the edition was drilled, its figures stand in a part of their own. With ``only`` the part of that name alone
+    is set; its links to other parts then lead nowhere.
     """
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
@@ -72,6 +90,7 @@ def handbook_parts(
         "tasks_in": _tasks_in,
         "ids_in": _ids_in,
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
+        "screens": _screens(drawn, manual),
         "ids": {view.entry.id for view in manual.entries},
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
@@ -90,6 +109,8 @@ def handbook_parts(
     def part(
         name: str, title: str, *, template: str = "", sections: Sequence[Section] = (), **more: Any
     ) -> Part:
+        if only not in (None, name):
+            return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
         )
@@ -105,9 +126,12 @@ def handbook_parts(
     parts.append(part("messages", "Find the condition by the message"))
     for area in manual.areas:
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
-        parts.append(
-            part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
-        )
+        whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
+        children = [
+            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", view=v)
+            for v in area.entries
+        ]
+        parts.append(replace(whole, children=tuple(children)))
     checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
     parts.append(part("checks", "The checks in full", sections=checks))
     parts.append(part("menus", "Menu paths"))
@@ -131,7 +155,7 @@ def handbook_parts(
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
-    return parts
+    return [part for part in parts if only in (None, part.id)]
 
 
 def write_handbook_pdf(
@@ -164,7 +188,7 @@ def write_handbook_epub(
         edition=edition, revision=revision, catalogue=catalogue
     )
     chapters = [Chapter("front", "front.xhtml", "This edition", front)]
-    chapters += [Chapter(p.id, f"{p.id}.xhtml", p.title, p.html, sections=p.sections) for p in parts]
+    chapters += [_chapter(p) for p in parts]
     year, month, day = (int(number) for number in revision.date.split("-"))
     metadata = Metadata(
         creator=str(catalogue.dealer.name),
@@ -188,7 +212,40 @@ def write_handbook_epub(
         chapters=chapters,
         css=stylesheet(templates, "epub"),
         metadata=metadata,
+        cover_png=cover_png(
+            str(edition.title),
+            str(edition.subtitle),
+            str(catalogue.dealer.name),
+            next((f.named("cover") for f in figures(catalogue, edition.units) if f.id == "chain"), ""),
+            language=edition.language,
+            house=catalogue.dealer.colour,
+        ),
     )
+
+
+def _screens(drawn: Sequence[Figure], manual: Manual) -> list[tuple[Figure, FaultEntry]]:
+    """The faults of the screen with the condition that each leads to, as far as the book holds it."""
+    entries = {view.entry.id: view.entry for view in manual.entries}
+    screens = [figure for figure in drawn if figure.id.startswith("screen-")]
+    return [
+        (f, entries[name]) for f in screens if (name := next((n for n in f.serves if n in entries), None))
+    ]
+
+
+def _chapter(part: Part) -> Chapter:
+    """A part as a chapter; each of its conditions is a file of its own."""
+    if not part.children:
+        return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, sections=part.sections)
+    below = tuple(
+        Chapter(f"condition-{child.id}", f"condition-{child.id}.xhtml", child.title, _raised(child.html))
+        for child in part.children
+    )
+    return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, children=below)
+
+
+def _raised(html: str) -> str:
+    """The headings of a condition one level up, where it is a file of its own."""
+    return re.sub(r"(</?h)([2-6])\b", lambda match: f"{match[1]}{int(match[2]) - 1}", html)
 
 
 def _by_origin(setter: Setter, catalogue: Catalogue) -> list[tuple[str, list[ComputedValue]]]:

@@ -55,9 +55,18 @@ def write_records(
 
 
 def write_record(
-    sheet: RecordSheet, catalogue: Catalogue, *, out: Path, templates: Path, typesetter: Typesetter
+    sheet: RecordSheet,
+    catalogue: Catalogue,
+    *,
+    out: Path,
+    templates: Path,
+    typesetter: Typesetter,
+    titled_by_boat: bool = True,
 ) -> FinishedPdf:
-    """Make one record, or leave the earlier file as it is."""
+    """Make one record, or leave the earlier file as it is.
+
+    A customer's boat is not named in the file's title, which viewers and search engines show.
+    """
     edition = sheet.edition
     html = record_html(sheet, catalogue, templates)
     css = [stylesheet(templates, "record"), page_size_css(edition.paper, "full")]
@@ -65,7 +74,7 @@ def write_record(
         html,
         css,
         out=out,
-        title=WordsFor(catalogue, edition.units).text(_title(sheet)),
+        title=WordsFor(catalogue, edition.units).text(_title(sheet, titled_by_boat)),
         language=edition.language,
         typesetter=typesetter,
     )
@@ -77,18 +86,18 @@ def record_html(sheet: RecordSheet, catalogue: Catalogue, templates: Path) -> st
     setter = Setter(catalogue, edition.units, family=sheet.display)
     template = environment(templates, setter).get_template("record/record.html.j2")
     return template.render(
-        sheet=sheet, edition=edition, revision=edition.revisions[-1], catalogue=catalogue, parts=_parts(sheet),
+        sheet=sheet, words=catalogue.phrases(edition.language).record, edition=edition, revision=edition.revisions[-1], catalogue=catalogue, parts=_parts(sheet),
         with_software=[key for key, _, software in _PARTS if software], swaps=_swaps(sheet),
         assumptions=_assumptions(sheet, catalogue), volts=lambda volts: quantity_text(volts, "V"),
         **_lead(sheet),
     )  # fmt: skip
 
 
-def _title(sheet: RecordSheet) -> str:
+def _title(sheet: RecordSheet, titled_by_boat: bool) -> str:
     about = ""
     if sheet.view is not None:
         about = f", {sheet.view.entry.code} {sheet.view.entry.title}"
-    elif sheet.boat is not None:
+    elif sheet.boat is not None and titled_by_boat:
         about = f", {sheet.boat.name}"
     return f"{sheet.edition.title}{about}"
 

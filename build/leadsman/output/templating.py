@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined, Template, pass_context
+from jinja2.bccache import Bucket
 
 from leadsman.output.prose_html import Setter
 from leadsman.output.us_words import WordsFor
@@ -22,6 +23,31 @@ class _Localised(Template):
         return words.html(super().render(*args, **kwargs))
 
 
+class _Compiled(BytecodeCache):
+    """Compiled templates, kept as long as the process lives: a deck asks for the same ones for every size."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Fill the bucket with what was compiled before."""
+        if bucket.key in self._known:
+            bucket.bytecode_from_string(self._known[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled now."""
+        self._known[bucket.key] = bucket.bytecode_to_string()
+
+
+_COMPILED = _Compiled()
+
+
+@pass_context
+def _as_it_is(context: object, found: Any) -> Any:
+    """What an expression gave. It takes the context, so that no filter is run while a template is compiled."""
+    return found
+
+
 def environment(templates: Path, setter: Setter) -> Environment:
     """An environment whose filters set prose for one output, and whose pages have the words of its edition."""
     found = Environment(
@@ -30,6 +56,10 @@ def environment(templates: Path, setter: Setter) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        # Compiled templates serve environments with other filters: nothing of a filter may get into them.
+        optimized=False,
+        finalize=_as_it_is,
+        bytecode_cache=_COMPILED,
     )
     found.template_class = _Localised
     found.globals["words_for"] = WordsFor(setter.catalogue, setter.units)

@@ -6,7 +6,9 @@ them against files made without.
 
 from __future__ import annotations
 
+import hashlib
 import importlib
+import os
 from collections.abc import Callable
 from functools import cache
 from typing import Any
@@ -20,7 +22,16 @@ def load_engine() -> Any:
     fonts.hide_system_fonts()
     engine = importlib.import_module("weasyprint")
     _remember_page_references(importlib.import_module("pydyf").PDF)
+    _remember_cut_fonts(importlib.import_module("weasyprint.pdf.fonts").Font)
     return engine
+
+
+def engine_versions() -> list[str]:
+    """What sets the type: the versions of the text shaper's libraries, which no package names."""
+    load_engine()
+    parts = importlib.import_module("weasyprint.text.ffi")
+    shaper = max(major for major in range(100) if parts.harfbuzz.hb_version_atleast(major, 0, 0))
+    return [f"pango {parts.pango.pango_version()}", f"harfbuzz {shaper}"]
 
 
 def split_first_line() -> Callable[..., Any]:
@@ -54,3 +65,27 @@ def _remember_page_references(pdf_class: Any) -> None:
         return known[1]
 
     pdf_class.page_references = property(page_references)
+
+
+#: So many cut fonts are kept: a document has seven at the most.
+_MOST_FONTS = 64
+
+
+def _remember_cut_fonts(font_class: Any) -> None:
+    """Cut a font to the same letters once: cards, records and guides need the same few again and again."""
+    plain = font_class.clean
+    known: dict[object, bytes] = {}
+
+    def clean(font: Any, to_unicode: dict[int, str], hinting: bool) -> None:
+        key = (font.hash, font.index, font.weight, font.style, font.font_size, font.bitmap, hinting,
+               tuple(sorted(font.variations.items())), tuple(sorted(to_unicode)), tuple(sorted(font.missing.items())),
+               hashlib.sha256(font.file_content).digest(), os.environ.get("SOURCE_DATE_EPOCH"))  # fmt: skip
+        if key in known:
+            font.file_content = known[key]
+            return
+        plain(font, to_unicode, hinting)
+        if len(known) >= _MOST_FONTS:
+            known.pop(next(iter(known)))
+        known[key] = font.file_content
+
+    font_class.clean = clean

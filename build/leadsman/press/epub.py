@@ -23,6 +23,7 @@ from leadsman.press.epub_chapters import (
     ANY_SANS,
     COVER_NAME,
     COVER_PICTURE,
+    COVER_PNG,
     IMAGE_TYPES,
     LANDMARKS,
     NAVIGATION_NAME,
@@ -77,6 +78,7 @@ def write_epub(
     metadata: Metadata,
     images: Mapping[str, bytes] | None = None,
     cover_svg: str | None = None,
+    cover_png: bytes | None = None,
     words: Words | None = None,
 ) -> FinishedEpub:
     """Make one EPUB file, or leave the earlier file as it is.
@@ -101,6 +103,8 @@ def write_epub(
         Pictures by file name (JPEG, PNG, SVG), as ``<img src>`` names them.
     cover_svg
         The cover as SVG; its title becomes its text alternative.
+    cover_png
+        The cover as PNG, in place of the SVG.
     words
         The words of the navigation; English by default.
 
@@ -122,6 +126,7 @@ def write_epub(
         if cover_svg
         else ""
     )
+    has_cover = bool(cover or cover_png)
     kinds = {each.chapter.kind for each in built}
     findings = [
         *name_findings(built, pictures, modified),
@@ -129,7 +134,7 @@ def write_epub(
         *(finding for each in built for finding in chapter_findings(each, pictures)),
         *unused_findings(built, pictures),
         *style_findings(css),
-        *epub_claims.findings(metadata, [each.body for each in built], kinds=kinds, has_pictures=bool(cover)),
+        *epub_claims.findings(metadata, [each.body for each in built], kinds=kinds, has_pictures=has_cover),
     ]
     if findings:
         raise Refused(out.name, findings)
@@ -137,8 +142,16 @@ def write_epub(
     for each in built:
         epub_phone.fit(each.body)
     book = _book(identifier, title, language, metadata)
-    _add_files(book, css, pictures, cover)
-    _add_pages(book, built, chapters, title, language, cover, words)
+    _add_files(book, css, pictures, cover_png or cover.encode(), COVER_PNG if cover_png else COVER_PICTURE)
+    _add_pages(
+        book,
+        built,
+        chapters,
+        title,
+        language,
+        (COVER_PNG if cover_png else COVER_PICTURE) if has_cover else "",
+        words,
+    )
     data = package(book, modified)
     atomic.write_bytes(out, data)
     return FinishedEpub(out, len(built), hashlib.sha256(data).hexdigest())
@@ -156,7 +169,7 @@ def _book(identifier: str, title: str, language: str, metadata: Metadata) -> Any
     return book
 
 
-def _add_files(book: Any, css: str, pictures: Mapping[str, bytes], cover: str) -> None:
+def _add_files(book: Any, css: str, pictures: Mapping[str, bytes], cover: bytes, name_of_cover: str) -> None:
     def add(uid: str, name: str, media_type: str, content: bytes, *properties: str) -> None:
         item = epub.EpubImage(uid=uid, file_name=name, media_type=media_type, content=content)
         item.properties = list(properties)
@@ -166,7 +179,7 @@ def _add_files(book: Any, css: str, pictures: Mapping[str, bytes], cover: str) -
     for number, (name, data) in enumerate(pictures.items(), start=1):
         add(f"picture-{number}", name, IMAGE_TYPES[Path(name).suffix], data)
     if cover:
-        add("cover-picture", COVER_PICTURE, "image/svg+xml", cover.encode(), "cover-image")
+        add("cover-picture", name_of_cover, IMAGE_TYPES[Path(name_of_cover).suffix], cover, "cover-image")
 
 
 def _add_pages(
@@ -183,7 +196,7 @@ def _add_pages(
         said = f"{words.cover}: {title}"
         body = (
             f'<main><section epub:type="cover" aria-label="{escape(words.cover)}">'
-            f'<img src="{COVER_PICTURE}" alt="{escape(said)}" role="doc-cover"/></section></main>'
+            f'<h1>{escape(title)}</h1><img src="{cover}" alt="{escape(said)}" role="doc-cover"/></section></main>'
         )
         pages.append(Page("cover", COVER_NAME, words.cover, _document(words.cover, language, body)))
     navigation = _document(words.contents, language, _navigation(built, chapters, bool(cover), words))

@@ -15,7 +15,7 @@ from leadsman.press.fonts import FAMILIES
 from leadsman.press.gate import Refused
 
 STYLE_NAME, NAVIGATION_NAME = "style.css", "nav.xhtml"
-COVER_NAME, COVER_PICTURE = "cover.xhtml", "cover.svg"
+COVER_NAME, COVER_PICTURE, COVER_PNG = "cover.xhtml", "cover.svg", "cover.png"
 IMAGE_TYPES = {
     ".jpeg": "image/jpeg",
     ".jpg": "image/jpeg",
@@ -106,7 +106,7 @@ def name_findings(
         yield "the book has no chapter"
     if modified.tzinfo is None:
         yield "the date of modification has no time zone"
-    seen_files = {STYLE_NAME, NAVIGATION_NAME, COVER_NAME, COVER_PICTURE, *pictures}
+    seen_files = {STYLE_NAME, NAVIGATION_NAME, COVER_NAME, COVER_PICTURE, COVER_PNG, *pictures}
     seen_ids: set[str] = set()
     for each in built:
         chapter = each.chapter

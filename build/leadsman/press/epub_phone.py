@@ -16,6 +16,9 @@ from leadsman.press import xhtml
 from leadsman.press.fonts import FACES, HEAD, font_bytes
 
 SCROLLING = "scroll"
+#: Tables of more columns stand row below row on a narrow screen, each cell with its head before it.
+MOST_COLUMNS = 3
+STACKED = "stacked"
 _SIZE = re.compile(r"([\d.]+)(px)?")
 _WEIGHTS = {"normal": 400, "bold": 700}
 
@@ -32,9 +35,38 @@ def fit(body: Any) -> None:
     tables = list(body.iter(f"{{{xhtml.XHTML}}}table"))
     taken = {element.get("id") for element in xhtml.elements(body)}
     for number, table in enumerate(tables, start=1):
+        _give_heads(table)
         _give_box(table, number, taken)
     for text in list(body.iter(f"{{{xhtml.SVG}}}text")):
         _give_width(text)
+
+
+def _give_heads(table: Any) -> None:
+    """Put the head of its column before each cell of a wide table, for a screen on which it is stacked."""
+    heads: dict[int, list[str]] = {}
+    taken: set[tuple[int, int]] = set()
+    for level, row in enumerate(table.iterfind(f"{{{xhtml.XHTML}}}thead/{{{xhtml.XHTML}}}tr")):
+        column = 0
+        for cell in row:
+            while (level, column) in taken:
+                column += 1
+            across, down = int(cell.get("colspan", "1")), int(cell.get("rowspan", "1"))
+            words = " ".join("".join(cell.itertext()).split())
+            for n in range(column, column + across):
+                if words:
+                    heads.setdefault(n, []).append(words)
+                taken |= {(level + below, n) for below in range(down)}
+            column += across
+    if max((column for _, column in taken), default=0) < MOST_COLUMNS:
+        return
+    table.set("class", f"{table.get('class', '')} {STACKED}".strip())
+    for row in table.iterfind(f"{{{xhtml.XHTML}}}tbody/{{{xhtml.XHTML}}}tr"):
+        for column, cell in enumerate(row):
+            if column and column in heads:
+                label = cell.makeelement(f"{{{xhtml.XHTML}}}span", {"class": "head"})
+                label.text, label.tail = f"{', '.join(heads[column])}: ", cell.text
+                cell.text = None
+                cell.insert(0, label)
 
 
 def _give_box(table: Any, number: int, taken: set[str | None]) -> None:

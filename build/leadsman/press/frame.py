@@ -36,6 +36,8 @@ CHARACTERS = (
 _JOINED = "ff fi fl ffi ffl ft fft fj ffj tt tti ti IJ ij Th ct st fb fh fk"
 #: Blanks that a page folds into one.
 _FOLDED = re.compile(r"[\t\n\r\f]|  ")
+#: A picture's group where it is put on the page.
+_GROUP = re.compile(rb"/(x\d+) Do\b")
 _MARKED = re.compile(rb"/Span\n<</MCID (\d+)>>\nBDC")
 
 
@@ -80,6 +82,7 @@ class Frame:
         self._pages = {number: document.pages[number] for number in numbers}
         self._resources: Any = {}
         self._running: dict[int, frozenset[int]] = {}
+        self._groups: dict[int, list[bytes]] = {}
         with gate.listen() as logged, relaxed_collector(), fixed_font_date():
             self._prepare_glyphs()
             raw = document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True, finisher=self._keep_resources)
@@ -190,8 +193,10 @@ class Frame:
         page = self._pages[number]
         stream = self._stream(page, self._resources)
         stream.transform(d=-1, f=page.height * boxes.PT_PER_PX)
+        known = set(self._resources["XObject"])
         page.paint(stream, boxes.PT_PER_PX)
         content: bytes = b"\n".join(self._engine.to_bytes(item) for item in stream.stream)
+        content = self._with_kept_groups(number, content, known)
         running = self._running.get(number, frozenset())
 
         def marked(match: re.Match[bytes]) -> bytes:
@@ -200,11 +205,25 @@ class Frame:
 
         return _MARKED.sub(marked, content)
 
+    def _with_kept_groups(self, number: int, content: bytes, known: set[str]) -> bytes:
+        """A picture is drawn into groups, and anew each time: what stands in the file is taken in their place.
+
+        No value stands in a picture, so that the groups of one page are the same in the same order.
+        """
+        for name in set(self._resources["XObject"]) - known:
+            del self._resources["XObject"][name]
+        kept = self._groups.get(number, [])
+        if len(_GROUP.findall(content)) != len(kept):
+            raise DoesNotFit("a picture that the frame lacks")
+        names = iter(kept)
+        return _GROUP.sub(lambda match: b"/" + next(names) + b" Do", content)
+
     def _running_texts(self, data: bytes) -> dict[int, frozenset[int]]:
         """Of each page with a place, the numbers of the marked pieces that the repair took out of the text."""
         found = {}
         with pikepdf.open(io.BytesIO(data)) as pdf:
             for number in self._pages:
+                self._groups[number] = _GROUP.findall(pdf.pages[number].obj.Contents.read_bytes())
                 kept = {
                     int(n) for n in re.findall(rb"/MCID (\d+)", pdf.pages[number].obj.Contents.read_bytes())
                 }

@@ -7,11 +7,13 @@ must stand alone on one page.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from leadsman.press import boxes
+from leadsman.store import digest
 
 if TYPE_CHECKING:
     from leadsman.press.typeset import Typesetter
@@ -69,8 +71,74 @@ def natural_sizes(
             overflow: visible !important; break-inside: avoid !important
         }}
     """
-    sheets = [css] if isinstance(css, str) else list(css)
-    layout = typesetter.lay_out(html, [*sheets, endless], title=title, language=language, target=title)
+    sheets = [*([css] if isinstance(css, str) else css), endless]
+    blocks = _blocks(html, class_name) if typesetter.store is not None else []
+    if typesetter.store is None or not blocks:
+        return _laid_out(typesetter, html, sheets, class_name, title, language)
+    context = digest(typesetter.key, sheets, class_name, language)
+    keys = {block.id: digest(context, html[block.start : block.end]) for block in blocks}
+    known = {
+        name: NaturalSize(name, *found)
+        for name, key in keys.items()
+        if (found := typesetter.store.get_data("blocks", key)) is not None
+    }
+    if len(known) < len(blocks):
+        rest = _without(html, [block for block in blocks if block.id in known])
+        for size in _laid_out(typesetter, rest, sheets, class_name, title, language):
+            known[size.id] = size
+            typesetter.store.put_data("blocks", keys[size.id], [size.height_mm, size.width_mm])
+    return [known[block.id] for block in blocks if block.id in known]
+
+
+@dataclass(frozen=True)
+class _Block:
+    """An element of the measured class, by its place in the text of the document."""
+
+    id: str
+    start: int
+    end: int
+
+
+def _blocks(html: str, class_name: str) -> list[_Block]:
+    """The elements to measure in document order; none where they cannot be told apart by the text alone."""
+    found: list[_Block] = []
+    opening = re.compile(rf'<(\w+)\s[^<>]*?class="(?:[^"]*\s)?{re.escape(class_name)}(?:\s[^"]*)?"[^<>]*>')
+    at = 0
+    while match := opening.search(html, at):
+        named = re.search(r'\sid="([^"]+)"', match[0])
+        end = _end(html, match[1], match.end())
+        if named is None or end is None:
+            return []
+        found.append(_Block(named[1], match.start(), end))
+        at = end
+    return found if len({block.id for block in found}) == len(found) else []
+
+
+def _end(html: str, tag: str, start: int) -> int | None:
+    """Where the element of that tag ends whose content begins at ``start``."""
+    depth = 1
+    for match in re.finditer(rf"<(/?){tag}\b[^<>]*>", html[start:]):
+        depth += -1 if match[1] else 1
+        if depth == 0:
+            return start + match.end()
+    return None
+
+
+def _without(html: str, blocks: Sequence[_Block]) -> str:
+    """The document without some blocks; what others may refer to in them stays as an anchor."""
+    parts, at = [], 0
+    for block in blocks:
+        parts.append(html[at : block.start])
+        inside = re.findall(r'\sid="([^"]+)"', html[block.start : block.end])
+        parts += [f'<p id="{name}">.</p>' for name in inside]
+        at = block.end
+    return "".join([*parts, html[at:]])
+
+
+def _laid_out(
+    typesetter: Typesetter, html: str, sheets: Sequence[str], class_name: str, title: str, language: str
+) -> list[NaturalSize]:
+    layout = typesetter.lay_out(html, sheets, title=title, language=language, target=title)
     return [
         NaturalSize(
             id=box.element.get("id") or "",

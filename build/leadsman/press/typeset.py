@@ -8,6 +8,7 @@ by one that passed every check.
 from __future__ import annotations
 
 import contextlib
+import functools
 import gc
 import hashlib
 import os
@@ -20,9 +21,10 @@ from typing import Any
 
 from leadsman.errors import OutputError
 from leadsman.press import atomic, boxes, completeness, fonts, gate, measure, page_numbers
-from leadsman.press.engine import load_engine
+from leadsman.press.engine import engine_versions, load_engine
 from leadsman.press.fetcher import BASE_URL, LockedFetcher
 from leadsman.press.repair import Repaired, repair
+from leadsman.store import Store, digest, folder_digest, program_digest
 
 PDF_VARIANT = "pdf/ua-1"
 
@@ -72,10 +74,14 @@ class Typesetter:
         The templates folder, for pictures and styles under ``asset://templates/``; None for none.
     extra_css
         A style sheet for every document of this engine, such as the bars beside what changed.
+    store
+        Keeps finished documents and measured blocks; with None each is made anew.
     """
 
-    def __init__(self, assets: Path | None = None, extra_css: str = "") -> None:
+    def __init__(self, assets: Path | None = None, extra_css: str = "", store: Store | None = None) -> None:
         self.engine = load_engine()
+        self.store = store
+        self._assets, self._extra_css = assets, extra_css
         self.fetcher = LockedFetcher(assets)
         self.font_configuration = self.engine.text.fonts.FontConfiguration()
         self._sheets: dict[str, Any] = {}
@@ -83,6 +89,12 @@ class Typesetter:
             self.sheet(text, "the built-in style")
             for text in (fonts.font_faces_css(), BASE_CSS, page_numbers.PAGE_NUMBER_CSS, extra_css)
         ]
+
+    @functools.cached_property
+    def key(self) -> str:
+        """Digest of all that decides how a document looks, beside the document itself."""
+        assets = folder_digest(self._assets) if self._assets is not None else ""
+        return digest(program_digest(), engine_versions(), assets, self._extra_css)
 
     def sheet(self, css: str, target: str = "style sheet") -> Any:
         """The parsed style sheet, from memory when it was seen before; a faulty one is refused."""
@@ -209,18 +221,31 @@ def render_pdf(
         With one finding per defect; nothing was written.
     """
     setter = typesetter or Typesetter()
+    wanted = None if required_texts is None else list(required_texts)
+    store, key = setter.store, ""
+    if store is not None:
+        key = digest(setter.key, html, _as_list(css), title, language, bleed_mm, wanted, face_class)
+        data, about = store.get("documents", key), store.get_data("about", key)
+        if data is not None and about is not None:
+            atomic.write_bytes(out, data)
+            return FinishedPdf(out, sha256=hashlib.sha256(data).hexdigest(), **about)
     layout = setter.lay_out(html, css, title=title, language=language, page_of=page_of, target=out.name)
     findings = measure.face_findings(layout.document, face_class) if face_class else []
     if findings:
         raise gate.Refused(out.name, findings)
     mended = setter.write(layout, bleed_mm=bleed_mm, target=out.name)
-    wanted = layout.texts if required_texts is None else list(required_texts)
-    if missing := completeness.missing_texts(mended.data, wanted):
+    if missing := completeness.missing_texts(mended.data, layout.texts if wanted is None else wanted):
         raise gate.Refused(out.name, [f"text lost on the way to the page: '{text[:80]}'" for text in missing])
     atomic.write_bytes(out, mended.data)
+    count = len(layout.document.pages)
+    if store is not None:
+        store.put("documents", key, mended.data)
+        store.put_data(
+            "about", key, {"page_count": count, "page_of": layout.page_of, "repairs": dict(mended.counts)}
+        )
     return FinishedPdf(
         path=out,
-        page_count=len(layout.document.pages),
+        page_count=count,
         sha256=hashlib.sha256(mended.data).hexdigest(),
         page_of=layout.page_of,
         repairs=mended.counts,

@@ -197,6 +197,23 @@ def test_speed_from_kilometres_when_knots_are_missing() -> None:
     assert speed_sentence(sentence=closed("VWVHW,,T,,M,5.0,N,5.0,K")).units == "disagree"
 
 
+@pytest.mark.parametrize(
+    ("knots", "kilometres", "units"),
+    # One knot is 1.852 km/h: 40 kn are 74.08 km/h, 5 kn 9.26. A hundredth and the last digits are forgiven, no more.
+    [
+        ("40.0", "74.6", "agree"),
+        ("40.0", "75.2", "disagree"),
+        ("5.0", "9.5", "agree"),
+        ("5.0", "9.7", "disagree"),
+    ],
+)
+def test_the_two_speeds_may_differ_by_a_hundredth_and_a_digit(
+    knots: str, kilometres: str, units: str
+) -> None:
+    """Common practice, no source: an instrument that rounds one of the two is sound."""
+    assert speed_sentence(sentence=closed(f"VWVHW,,T,,M,{knots},N,{kilometres},K")).units == units
+
+
 @pytest.mark.parametrize("formula", [depth_sentence, temperature_sentence, speed_sentence, distance_sentence])
 def test_each_formula_takes_its_own_kind_only(formula: object) -> None:
     """A sound sentence of another kind is refused by name."""

@@ -159,7 +159,7 @@ def excess_at(range_m: Values, link: Link) -> NDArray[np.float64]:
 
 
 def _patch(range_m: Values, link: Link) -> Any:
-    """Flat bottom that sends back at one instant [m2], as in ``echo.bottom_area``."""
+    """Flat bottom that sends back at one instant [m2]: all of the beam, or the ring of the pulse."""
     return np.minimum(link.beam_sr * range_m**2, np.pi * range_m * link.cell_m)
 
 

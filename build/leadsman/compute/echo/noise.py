@@ -63,7 +63,7 @@ def thermal(
 
     Notes
     -----
-    It passes the wind's noise somewhere between 60 and 220 kHz; ``echo.noise_crossover`` says where.
+    It passes the wind's noise somewhere between 60 and 220 kHz.
 
     Examples
     --------

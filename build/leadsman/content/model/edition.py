@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Date, Id, Label, Prose, Record
+from leadsman.content.model.base import Date, Id, Label, Prose, Question, Record, Step
 from leadsman.content.model.reference import Value
 
 
@@ -71,6 +71,39 @@ class RecordReading(Record):
     """Numbers of the edition that a boat's own record prints beside it."""
 
 
+class Distress(Record):
+    """Where help is called: data of the edition, since they differ by country."""
+
+    channel: Label
+    """The distress channel of the radio."""
+    number: Label
+    """The emergency number of the telephone."""
+
+
+class OwnerLook(Record):
+    """A cheap look that an owner takes before the steps of a condition."""
+
+    name: Label
+    """The key word."""
+    do: Step
+    see: Question
+    """Worded so that YES leads on."""
+    otherwise: Prose
+    """What to do when the answer is no."""
+    housings: list[Literal["transom", "through-hull", "in-hull", "trolling-motor"]] = []
+    """Only for transducers of these housings; left out, for all."""
+
+
+class OwnerPage(Record):
+    """A condition that has a page of its own in an owner's guide."""
+
+    entry: Id
+    looks: list[Id] = []
+    picture: Id | None = None
+    skip: list[Id] = []
+    """Checks that this page leaves to the dealer, so that it stays one page."""
+
+
 Portion = Annotated[float, Field(ge=0, le=1)]
 
 
@@ -94,7 +127,7 @@ class Edition(Record):
     """One thing to make from the content: what every kind of it has. Each kind is a record of its own below."""
 
     id: Id
-    kind: Literal["deck", "finder", "handbook", "guide", "record"]
+    kind: Literal["deck", "finder", "handbook", "guide", "record", "telephone"]
     title: Label
     subtitle: Label
     set_name: Label
@@ -165,6 +198,28 @@ class GuideEdition(Edition):
     numbers: dict[Id, BoatNumber] = {}
     """The page of a boat's own numbers."""
     window: DepthWindow | None = None
+    distress: Distress
+    """The radio's channel and the emergency number: no guide can be made without them."""
+    looks: dict[Id, OwnerLook] = {}
+    pages: list[OwnerPage] = []
+    """The conditions with a page of their own, in their order; left out, all of them."""
+    most_pages: int | None = Field(default=None, ge=4, multiple_of=4)
+    """How many pages it may have at most, to be stitched a multiple of four."""
+
+    @model_validator(mode="after")
+    def _pages_name_looks(self) -> GuideEdition:
+        for page in self.pages:
+            for look in page.looks:
+                if look not in self.looks:
+                    raise ValueError(f"the page of '{page.entry}' names '{look}', which is none of 'looks'")
+        return self
+
+
+class TelephoneEdition(Edition):
+    """The questions of a call in their order, for the desk."""
+
+    kind: Literal["telephone"]
+    formats: list[Literal["pdf", "epub"]] = Field(min_length=1)
 
 
 class RecordEdition(Edition):
@@ -199,6 +254,7 @@ KINDS: dict[str, type[Edition]] = {
     "handbook": HandbookEdition,
     "guide": GuideEdition,
     "record": RecordEdition,
+    "telephone": TelephoneEdition,
 }
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Id, Label, Positive, Prose, Record
 
@@ -200,5 +200,30 @@ class Dealer(Record):
     name: Label
     address: list[Label]
     phone: Label
+    dial: str | None = Field(default=None, pattern=r"^\+[0-9]{6,15}$")
+    """The number as a telephone dials it from anywhere (RFC 3966): plus, country code, number."""
     email: Label
     hours: Label
+    mark: str | None = None
+    """The dealer's mark, an SVG picture."""
+    colour: str | None = Field(default=None, pattern=r"^#[0-9a-f]{6}$")
+    """The dealer's colour, dark enough for white letters (4.5 to 1 or more, WCAG 2.2)."""
+
+    @model_validator(mode="after")
+    def _dark_enough(self) -> Dealer:
+        if self.colour is not None and (ratio := _contrast_with_white(self.colour)) < _LEAST_CONTRAST:
+            raise ValueError(
+                f"'colour' {self.colour} stands {ratio:.1f} to 1 from white; take a darker one, 4.5 to 1 or more"
+            )
+        return self
+
+
+#: WCAG 2.2, 1.4.3: the least contrast of text.
+_LEAST_CONTRAST = 4.5
+
+
+def _contrast_with_white(colour: str) -> float:
+    """Contrast ratio of an sRGB colour with white (WCAG 2.2, relative luminance)."""
+    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 1.05 / (0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2] + 0.05)

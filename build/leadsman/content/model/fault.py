@@ -71,6 +71,8 @@ class CheckBody(Record):
     free: bool = False
     swap: Swap | None = None
     note: Prose | None = None
+    say: Prose | None = None
+    """What to say to an owner on the telephone, where action and question are not words for an owner."""
     how: list[Step] = []
     """The steps in detail, for the handbook; the card carries ``do``."""
 

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, model_validator
 
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose, Record
+from leadsman.content.model.case import ACTIONS
 from leadsman.content.model.fault import HISTORIES, SIGNS
 from leadsman.content.model.reference import SIGNALS
 
@@ -40,6 +41,7 @@ Sentence = Annotated[Prose, _with_places(())]
 OfCode = Annotated[Label, _with_places(("code",))]
 OfTitle = Annotated[Label, _with_places(("title",))]
 OfName = Annotated[Label, _with_places(("name",))]
+OfNumber = Annotated[Prose, _with_places(("number",))]
 OfNames = Annotated[Label, _with_places(("names",))]
 
 
@@ -140,6 +142,249 @@ class FinderWords(Record):
     """The title of a face of a list, with the groups on it."""
 
 
+class CaseWords(Record):
+    """The words of a case: on a terminal, in the message to the maker and on the owner's page."""
+
+    title: Annotated[Label, _with_places(("name", "code", "title"))]
+    boat: Annotated[Label, _with_places(("display", "transducer", "volts", "length", "conductor", "fuse"))]
+    suspect: Words
+    none_left: Sentence
+    next: Words
+    as_written: Annotated[Label, _with_places(("number", "text"))]
+    cheapest: Annotated[Label, _with_places(("number", "text"))]
+    costs: Annotated[Label, _with_places(("minutes", "convicts"))]
+    left: Annotated[Label, _with_places(("minutes",))]
+    ended: Words
+    no_check: Sentence
+    other_entry: Annotated[Label, _with_places(("code", "title"))]
+    not_done: Words
+    all_done: Sentence
+    bring: Words
+    lent: Words
+    misfits: dict[str, Words]
+    """What stands against a borrowed transducer."""
+    breakout_for: OfName
+    fuse_for: Annotated[Label, _with_places(("least", "greatest"))]
+    fuse_one: Annotated[Label, _with_places(("greatest",))]
+    no_fuse: Sentence
+    same_model: Words
+    order: Words
+    order_display: Annotated[Label, _with_places(("name",))]
+    order_transducer: Annotated[Label, _with_places(("name", "element", "length"))]
+    order_lead: Annotated[Label, _with_places(("conductor", "length", "fuse"))]
+    order_other: OfName
+    no_element: Sentence
+    seals: dict[str, Sentence]
+    """What goes with a transducer of a housing."""
+    order_when: Sentence
+    stop: Words
+    go_on: Annotated[Label, _with_places(("step", "part"))]
+    renew: Annotated[Label, _with_places(("part", "search", "price", "chance"))]
+    supply_first: Annotated[Label, _with_places(("part",))]
+    tells_nothing: Sentence
+    leads_on: Sentence
+    no_prices: Sentence
+    stop_at_once: Sentence
+    warranty: Words
+    runs: Annotated[Label, _with_places(("date",))]
+    ran_out: Annotated[Label, _with_places(("date",))]
+    unknown_warranty: Sentence
+    actions: dict[str, Words]
+    action_words: dict[str, list[Words]]
+    """By what a remedy is known to open, cut or update something."""
+    not_before: OfNames
+    agreed: OfNames
+    asks_for: Annotated[Label, _with_places(("letter", "says", "names"))]
+    seller: dict[str, Words]
+    receipt: Words
+    no_receipt: Words
+    return_number: OfName
+    no_return_number: Sentence
+    call_back: Sentence
+    maker_subject: Annotated[Label, _with_places(("code", "title", "name"))]
+    equipment: Words
+    serial: Annotated[Label, _with_places(("part", "name"))]
+    no_serial: Annotated[Label, _with_places(("part",))]
+    complaint: Words
+    since: Annotated[Label, _with_places(("date",))]
+    own_words: OfName
+    history: Words
+    done: Words
+    readings: Words
+    reading: Annotated[Label, _with_places(("what", "place", "value", "limit"))]
+    swapped: Words
+    evidence: Words
+    photos: OfNames
+    conclusion: Words
+    asks_maker: Sentence
+    owner_title: OfName
+    found: Words
+    not_found: Sentence
+    nothing_found: Sentence
+    remedied: Words
+    proving: Words
+    proved: Annotated[Prose, _with_places(("proof",))]
+    not_proved: Annotated[Prose, _with_places(("proof",))]
+    open: Words
+    nothing_open: Sentence
+    no_aid: Sentence
+    ask_us: Words
+
+    @model_validator(mode="after")
+    def _every_word(self) -> CaseWords:
+        _whole("misfits", self.misfits, ("list", "band", "power", "pins"))
+        _whole("seals", self.seals, ("transom", "through-hull", "in-hull", "trolling-motor"))
+        _whole("actions", self.actions, ACTIONS)
+        _whole("action_words", self.action_words, ACTIONS)
+        _whole("seller", self.seller, ("here", "elsewhere"))
+        return self
+
+
+class OpeningQuestion(Record):
+    """One question of every call: the words to say, and what the answer means."""
+
+    say: Sentence
+    means: Sentence
+
+
+class CallWords(Record):
+    """The words of the telephone book."""
+
+    first: Words
+    opening: Words
+    questions: list[OpeningQuestion]
+    which: Words
+    asked: Words
+    step: Words
+    say: Words
+    means: Words
+    minutes: Words
+    menus: Words
+    to_step: OfName
+    to_end: OfName
+    to_card: OfCode
+    to_visit: Words
+    solved: Words
+    come_in: Words
+    when: Sentence
+    with_what: OfNames
+    until: OfNames
+    i_come: Words
+    bring: OfNames
+    first_fixes: OfNames
+    settles: Annotated[Prose, _with_places(("named", "solved"))]
+    order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
+    nothing: Sentence
+    hands_off: Sentence
+
+
+class RecordWords(Record):
+    """The words of a service record that its reading back depends on."""
+
+    other: Words
+    elsewhere: Words
+    elsewhere_proved: Words
+    minutes: Words
+    came_back: Words
+    nothing_found: Words
+
+
+class GuideWords(Record):
+    """The words of an owner's guide."""
+
+    this: Words
+    guide_for: Words
+    boat: Words
+    telephone: OfName
+    help: Words
+    distress: Words
+    distress_when: Sentence
+    distress_first: Sentence
+    radio: OfName
+    """Before what is said; the channel is given."""
+    say: list[Annotated[Prose, _with_places(())]]
+    """What is said on the radio, in its order."""
+    ring: OfNumber
+    urgent: Words
+    urgent_when: Sentence
+    urgent_do: list[Annotated[Prose, _with_places(())]]
+    signals: Sentence
+    name_of_boat: Words
+    call_sign: Words
+    radio_number: Words
+    safety: Words
+    leave: Sentence
+    comes: Words
+    until: Words
+    start: Words
+    start_steps: list[Annotated[Prose, _with_places(())]]
+    contents: Words
+    never: Words
+    yours: Words
+    yours_about: Sentence
+    parts: Words
+    part: Words
+    on_your_boat: Words
+    display: Words
+    display_serial: Words
+    transducer: Words
+    transducer_serial: Words
+    element: Words
+    lead: Words
+    face: Words
+    face_says: Sentence
+    marks: list[Words]
+    """What the letters of the boat's picture stand for, A first."""
+    numbers: Words
+    number: Words
+    volts: Words
+    depths_say: Sentence
+    bands_say: Sentence
+    find: Words
+    find_about: Sentence
+    messages: Words
+    messages_caption: Words
+    message: Words
+    means: Words
+    turn: Words
+    on_page: OfName
+    other: Words
+    how: Words
+    how_about: Sentence
+    how_at: OfName
+    before: OfName
+    """Before a caution that stands at the head: the steps that it guards."""
+    on_screen: OfNames
+    fixes: Words
+    take: OfNames
+    to_step: OfName
+    to_fix: OfName
+    to_call: Words
+    then: OfName
+    note_it: Words
+    unsure: Words
+    fails: OfName
+    at_the_end: OfTitle
+    notes: Words
+    nothing_here: Sentence
+    others: Words
+    others_about: Sentence
+    seen: Words
+    do: Words
+    call: Words
+    call_about: Sentence
+    log: Words
+    log_heads: list[Words]
+    menus: Words
+    menus_about: Sentence
+    menus_of: OfName
+    menus_caption: Words
+    menus_heads: list[Words]
+    tables: Words
+    topics: Words
+    identity: Annotated[Label, _with_places(("document", "revision", "date"))]
+
+
 class Phrases(Record):
     """The words of the frame in one language."""
 
@@ -150,6 +395,10 @@ class Phrases(Record):
     signals: dict[str, Words]
     ladder: LadderWords
     finder: FinderWords
+    case: CaseWords
+    record: RecordWords
+    call: CallWords
+    guide: GuideWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Literal
 
 from leadsman.content.applicability import tasks_of
 from leadsman.content.catalogue import Catalogue
@@ -16,6 +17,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.model.fault import Waiver
 from leadsman.content.source import Location
 from leadsman.errors import Problem, shown_path
+from leadsman.store import Store
 
 
 @dataclass
@@ -47,6 +49,10 @@ class Context:
         return ("checks", index, *more)
 
 
+#: What a rule looks at: everything together; one entry at a time, with all that is no entry; no entry at all.
+Scope = Literal["all", "entry", "equipment"]
+
+
 @dataclass(frozen=True)
 class Rule:
     """A named rule; ``waivable`` when an entry may set it aside with a reason."""
@@ -55,6 +61,7 @@ class Rule:
     says: str
     waivable: bool
     find: Callable[[Context], Iterable[Problem]] = field(repr=False)
+    scope: Scope = "all"
 
 
 RULES: dict[str, Rule] = {}
@@ -62,12 +69,17 @@ RULES: dict[str, Rule] = {}
 RuleFunction = Callable[[Context], Iterator[Problem]]
 
 
-def rule(rule_id: str, says: str, *, waivable: bool = False) -> Callable[[RuleFunction], RuleFunction]:
-    """Register the decorated function as the rule of that id; ``says`` is the rule in one sentence."""
+def rule(
+    rule_id: str, says: str, *, waivable: bool = False, scope: Scope = "all"
+) -> Callable[[RuleFunction], RuleFunction]:
+    """Register the decorated function as the rule of that id; ``says`` is the rule in one sentence.
+
+    What a rule with a narrower ``scope`` found may be kept as long as what it looks at stays the same.
+    """
     assert rule_id not in RULES, f"the rule {rule_id} stands twice"
 
     def register(find: RuleFunction) -> RuleFunction:
-        RULES[rule_id] = Rule(rule_id, says, waivable, find)
+        RULES[rule_id] = Rule(rule_id, says, waivable, find, scope)
         return find
 
     return register
@@ -132,8 +144,11 @@ def load_rules() -> None:
     )
 
 
-def check(catalogue: Catalogue) -> Verdict:
-    """Run every rule over the catalogue; reading problems come first."""
+def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
+    """Run every rule over the catalogue; reading problems come first.
+
+    With a ``store``, what a rule of a narrow scope found before in the same text is taken from there.
+    """
     load_rules()
     verdict = Verdict(list(catalogue.problems))
     context = Context(catalogue)
@@ -145,9 +160,10 @@ def check(catalogue: Catalogue) -> Verdict:
     waivers = dict(unused)
     candidates = _by_rule_and_file(waivers, catalogue)
     stopped: list[tuple[str, Exception]] = []
+    narrow = {} if store is None else kept_findings(context, store)
     for found_rule in RULES.values():
         try:
-            problems = list(found_rule.find(context))
+            problems = narrow[found_rule.id] if found_rule.id in narrow else list(found_rule.find(context))
         except Exception as error:
             # A record that is missing or makes no sense is told by its own rule, and others may stumble over it.
             stopped.append((found_rule.id, error))
@@ -177,6 +193,17 @@ def check(catalogue: Catalogue) -> Verdict:
         )
     verdict.problems = sorted(set(verdict.problems))
     return verdict
+
+
+def kept_findings(context: Context, store: Store) -> dict[str, list[Problem]]:
+    """What the rules of a narrow scope find, by rule: from the store where the same text was looked at before."""
+    from leadsman.content.rules.keeping import findings
+
+    try:
+        return findings(context, store)
+    except Exception:
+        # A rule stumbles over a record that makes no sense: then each is asked plainly, and that one is told of.
+        return {}
 
 
 def _named(problem: Problem, rule_id: str) -> Problem:

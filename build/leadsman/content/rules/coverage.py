@@ -46,7 +46,7 @@ def capability_coverage(context: Context) -> Iterator[Problem]:
                                         "name it under 'needs' of an entry, or name its areas or tasks in capabilities.yaml")  # fmt: skip
 
 
-@rule("cause-answers", "Each cause has an answer that convicts it, and one that clears it.")
+@rule("cause-answers", "Each cause has an answer that convicts it, and one that clears it.", scope="entry")
 def cause_answers(context: Context) -> Iterator[Problem]:
     """A cause that no answer rules out stays suspect for ever."""
     for decision in context.faults():

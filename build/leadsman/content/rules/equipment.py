@@ -18,7 +18,9 @@ _TOLERANCE = 0.15
 _WHOLE_DEGREE = 0.5
 
 
-@rule("aperture", "A beamwidth is one that an aperture of that size has at that frequency.")
+@rule(
+    "aperture", "A beamwidth is one that an aperture of that size has at that frequency.", scope="equipment"
+)
 def aperture(context: Context) -> Iterator[Problem]:
     """The exact forms for a circular face and for each side of a rectangular one, in water of 1500 m/s."""
     for name, record in context.catalogue.transducers.items():

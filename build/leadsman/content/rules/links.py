@@ -68,6 +68,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("editions", "sets.*.areas.*", "areas"),
     ("editions", "sets.*.only.*", "faults"),
     ("editions", "second_sheets.*.entry", "faults"),
+    ("editions", "pages.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
     ("editions", "evidence.*", "evidence"),
     ("values", "source", "sources"),

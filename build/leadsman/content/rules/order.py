@@ -22,14 +22,13 @@ _UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.
     "After each history the written order of checks takes at most a quarter longer than the best that the "
     "other rules allow.",
     waivable=True,
+    scope="entry",
 )
 def order(context: Context) -> Iterator[Problem]:
     """Expected minutes to isolate, for each history by its own shares and on the way that its answer leads."""
     for decision in context.faults():
         if {flaw.kind for flaw in flaws(decision.structure)} & _UNSOUND:
             continue
-        if any(check.body.access not in decision.setup_minutes for check in decision.checks.values()):
-            continue  # A place that is none is told by its own rule.
         ordering = Ordering(decision)
         for history, report in by_history(ordering).items():
             if report.excess > TOLERATED_EXCESS:
@@ -56,7 +55,7 @@ def _slow(
                                      severity="warning")  # fmt: skip
 
 
-@rule("after", "What a check comes after is a check of the entry that stands before it.")
+@rule("after", "What a check comes after is a check of the entry that stands before it.", scope="entry")
 def after(context: Context) -> Iterator[Problem]:
     """The entry's own precedence, which the best order keeps."""
     for decision in context.decisions.values():

@@ -66,7 +66,11 @@ def _dangling(decision: Decision, node: str) -> Location:
     return ()
 
 
-@rule("answers", "Each check has the answer 'cannot', and exactly one other answer without 'shows'.")
+@rule(
+    "answers",
+    "Each check has the answer 'cannot', and exactly one other answer without 'shows'.",
+    scope="entry",
+)
 def answers(context: Context) -> Iterator[Problem]:
     """Third answer (rule of the trade 6), and what each answer shows."""
     for decision in context.decisions.values():

@@ -127,7 +127,8 @@ def _thin(case: Case, check: ResolvedCheck | None) -> bool:
 
 @fact("joint-drop-high")
 def _joint(case: Case, check: ResolvedCheck | None) -> bool:
-    (limit,) = limits_of(case, check, 1)[:1]
+    # The question names the share of a leg first, the joint last.
+    limit = limits_of(case, check, 1)[-1]
     found = volts(case.state, case.fitted, "lamp" if case.view.power() == "dead" else "transmit")
     current = found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
     worst = max(abs(found["holder_drop"]), current * (case.state.joint_ohm + case.state.pulse_ohm))
@@ -137,12 +138,14 @@ def _joint(case: Case, check: ResolvedCheck | None) -> bool:
 
 @fact("leg-drop-high")
 def _leg(case: Case, check: ResolvedCheck | None) -> bool:
-    """A leg that takes more than half the limit with its joints sound: the copper itself."""
+    """A leg that takes more than its share of the limit with its joints sound: the copper itself."""
     found = volts(case.state, case.fitted, "lamp" if case.view.power() == "dead" else "transmit")
     current = found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
     copper = current * case.state.positive_ohm
     limit = case.card.for_boat("lamp-limits", case.fitted.boat, "drop_limit") or 0.5
-    return copper > max(limit / 2, 0.05) and case.state.positive_ohm > 1.5 * case.sound.positive_ohm
+    told = limits_of(case, check, 1)
+    share = told[0] / 100 if len(told) > 1 else 0.5
+    return copper > max(limit * share, 0.05) and case.state.positive_ohm > 1.5 * case.sound.positive_ohm
 
 
 @fact("holder-warm")

@@ -7,6 +7,7 @@ content lacks what they show. Charts are drawn by matplotlib, diagrams on :class
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import get_args
 
 from leadsman.content.catalogue import Catalogue
@@ -71,10 +72,21 @@ DRAWN: tuple[Draw, ...] = (
 )
 
 
+#: Kinds of records that no picture shows: whoever draws does not get to see them.
+_NOT_DRAWN = ("faults", "topics", "editions", "retired")
+#: The pictures of each system of units, with the records that they were drawn from.
+_drawn: dict[str, tuple[list[object], list[Figure]]] = {}
+
+
 def figures(catalogue: Catalogue, units: str = "metric") -> list[Figure]:
-    """All pictures of an edition, with the numbers of its content."""
-    numbers = Numbers(catalogue, units)
-    return [figure for draw in DRAWN for figure in draw(numbers)]
+    """All pictures of an edition, with the numbers of its content; drawn once for the same records."""
+    records = {kind: found for kind, found in catalogue.records.items() if kind not in _NOT_DRAWN}
+    behind = [record for found in records.values() for record in found.values()]
+    known = _drawn.get(units)
+    if known is None or [id(r) for r in known[0]] != [id(r) for r in behind]:
+        numbers = Numbers(replace(catalogue, records=records), units)
+        known = _drawn[units] = (behind, [figure for draw in DRAWN for figure in draw(numbers)])
+    return list(known[1])
 
 
 def card_figures(catalogue: Catalogue, units: str, wanted: Iterable[str]) -> dict[str, Figure]:

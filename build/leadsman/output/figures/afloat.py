@@ -220,26 +220,27 @@ def pin_states(numbers: Numbers) -> Iterator[Figure]:
         if n == 4:
             drawing.box((left + 3, 6), 11, 10, stroke=LINE)
             drawing.box((left + 0.6, 16), 15.8, 9, stroke=THICK)
-            for x in range(6):
-                drawing.line((left + 2 + x * 2.6, 16.5), (left + 2 + x * 2.6, 24.5), THIN)
+            for rib in range(6):
+                drawing.line((left + 2 + rib * 2.6, 16.5), (left + 2 + rib * 2.6, 24.5), THIN)
             drawing.line((left + 8.5, 25), (left + 8.5, 30.5), THICK)
             continue
         drawing.box((left + 1, 18), 15.4, 9, stroke=THICK)
         drawing.line((left + 8.6, 27), (left + 8.6, 31), THICK)
         for pin in range(3):
-            x = left + 4.2 + pin * 4.5
+            place = left + 4.2 + pin * 4.5
             odd = pin == 1
             top = 15.5 if n == 3 and odd else 8.0
             lean = 3.0 if n == 2 and odd else 0.0
             drawing.path(
-                [(x, 18), (x, 14 if lean else top), (x + lean, top + (1 if lean else 0))], stroke=THICK
+                [(place, 18), (place, 14 if lean else top), (place + lean, top + (1 if lean else 0))],
+                stroke=THICK,
             )
             if n == 1 and odd:
                 for k in range(5):
-                    drawing.circle((x + (-0.9 if k % 2 else 0.9), 9 + k * 1.9), 0.9, stroke=THIN)
+                    drawing.circle((place + (-0.9 if k % 2 else 0.9), 9 + k * 1.9), 0.9, stroke=LINE)
     yield Figure(
         "pin-states", "Pins and collar of a plug", "Bright, straight and all of one length; then push home and turn the collar to its stop.",
-        "Five plugs. The first has three bright, straight pins of one length. The second has a pin with green growth on it, the third a bent pin, the fourth a pin "
+        "Five plugs. The first has three bright, straight pins of one length. The second has a pin with green growth on it, the third a bent pin. The fourth has a pin "
         "that is pushed back into the plug. The fifth is mated fully, with its collar turned home.",
         drawing.svg(), ("no-sensor", "connection-comes-and-goes", "dead-unit"),
     )  # fmt: skip

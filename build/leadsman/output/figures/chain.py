@@ -35,7 +35,7 @@ def chain(numbers: Numbers) -> Iterator[Figure]:
     yield Figure(
         "chain", "From battery to bottom", "One broken link stops the depth; the checks go along the chain from left to right.",
         "The chain that the depth depends on, from left to right: battery, fuse, power lead, power plug, display, transducer plug, cable, "
-        "transducer, and at last the water and the bottom below it. Power runs one way along it, the echo comes back the other.",
+        "transducer. At last come the water and the bottom below it. Power runs one way along it, the echo comes back the other.",
         drawing.svg(), ("dead-unit", "which-part"),
     )  # fmt: skip
 
@@ -135,7 +135,7 @@ def backbone(numbers: Numbers) -> Iterator[Figure]:
     drawing = Drawing(CARD_WIDTH, 45)
     line = 14.0
     drawing.line((10, line), (83, line), THICK)
-    for x in (4, 83):
+    for x in (4.0, 83.0):
         drawing.box((x, line - 3), 6, 6, stroke=LINE, fill="#000")
     for x, words in ((24, "display"), (46.5, "sounder box"), (69, "power")):
         drawing.box((x - 2.5, line - 2.2), 5, 4.4, stroke=LINE)
@@ -178,6 +178,6 @@ def pulse(numbers: Numbers) -> Iterator[Figure]:
     yield Figure(
         "pulse-and-echo", "Pulse and echo", "The band proves the pulse, the bottom proves the echo; the time between them is the depth.",
         "Left a boat whose transducer sends a pulse down to the bottom and hears the echo that comes up again. Right the screen: the solid band at its top is "
-        "the pulse itself, the line below is the echo of the bottom, and the time between the two is the depth.",
+        "the pulse itself. The line below is the echo of the bottom, and the time between the two is the depth.",
         drawing.svg(), ("depth-never-appeared", "not-transmitting"),
     )  # fmt: skip

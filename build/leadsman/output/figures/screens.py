@@ -9,9 +9,7 @@ from leadsman.content.model.equipment import Family
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     LINE,
-    REVERSED,
     THICK,
-    THIN,
     Drawing,
     Point,
     text_width,
@@ -22,6 +20,8 @@ from leadsman.output.figures.numbers import Numbers, plain_words
 #: The picture of one screen [mm]; two of them stand beside each other.
 SCREEN_WIDTH, SCREEN_HEIGHT = 44.0, 31.0
 _LEFT, _TOP, _RIGHT, _FOOT = 1.5, 1.5, 42.5, 29.5
+#: Four of them also stand side by side on a page of the owner's guide: strokes and letters bear it.
+_FRAME, _FINE, _LETTERS = 0.56, 0.28, 12.6
 #: A depth that the picture of a screen shows, and one too small to be true [m].
 _DEPTH_M, _SMALL_M = 6.4, 0.7
 
@@ -34,7 +34,7 @@ def screen_faults(numbers: Numbers) -> Iterator[Figure]:
         drawing = Drawing(SCREEN_WIDTH, SCREEN_HEIGHT)
         right, foot = SCREEN_WIDTH - 0.4, SCREEN_HEIGHT - 0.4
         drawing.path([(0.4, 0.4), (right, 0.4), (right, foot), (0.4, foot)], stroke=THICK, closed=True)
-        drawing.box((_LEFT, _TOP), _RIGHT - _LEFT, _FOOT - _TOP, stroke=LINE)
+        drawing.box((_LEFT, _TOP), _RIGHT - _LEFT, _FOOT - _TOP, stroke=_FRAME)
         draw(drawing, small if name == "small-number" else depth)
         said = text.format(depth=depth, small=small)
         yield Figure(f"screen-{name}", title, caption, plain_words(said), drawing.svg(), serves)
@@ -46,7 +46,7 @@ def _number(drawing: Drawing, words: str) -> None:
 
 def _bottom(drawing: Drawing, points: list[Point]) -> None:
     ground = [*points, (points[-1][0], _FOOT - 0.4), (points[0][0], _FOOT - 0.4)]
-    drawing.hatch(ground, angle_deg=45, spacing=1.4)
+    drawing.hatch(ground, angle_deg=45, spacing=1.6, stroke=_FINE)
     drawing.path(points, stroke=THICK)
 
 
@@ -63,18 +63,18 @@ def _band(drawing: Drawing) -> None:
 
 
 def _dark(drawing: Drawing, _: str) -> None:
-    drawing.box((_LEFT, _TOP), _RIGHT - _LEFT, _FOOT - _TOP, stroke=LINE, fill="#000")
-    drawing.text((22, 17.3), "no light", anchor="middle", size=REVERSED, bold=True, fill="#fff")
+    drawing.box((_LEFT, _TOP), _RIGHT - _LEFT, _FOOT - _TOP, stroke=_FRAME, fill="#000")
+    drawing.text((22, 17.3), "no light", anchor="middle", bold=True, size=_LETTERS, plate=True)
 
 
 def _message(drawing: Drawing, _: str) -> None:
     drawing.box((6, 10), 32, 11.5, stroke=THICK)
-    drawing.text((22, 17.2), "a message", anchor="middle", bold=True)
+    drawing.text((22, 17.2), "a message", anchor="middle", bold=True, size=_LETTERS)
 
 
 def _empty(drawing: Drawing, _: str) -> None:
     _number(drawing, "– –")
-    drawing.text((22, 19.5), "nothing is drawn", anchor="middle")
+    drawing.text((22, 19.5), "nothing is drawn", anchor="middle", size=_LETTERS)
 
 
 def _no_number(drawing: Drawing, _: str) -> None:
@@ -88,13 +88,13 @@ def _breaks(drawing: Drawing, depth: str) -> None:
     _bottom(drawing, _even(end=24.0))
     for n in range(9):
         x = 26.0 + 1.8 * n
-        drawing.line((x, 13 + (n * 5) % 4), (x, 17 + (n * 7) % 9), THIN)
+        drawing.line((x, 13 + (n * 5) % 4), (x, 17 + (n * 7) % 9), _FRAME)
     _number(drawing, depth)
     wide = text_width(depth, 16, 700)
     for angle in (-30, 0, 30):
         a = math.radians(angle)
         start = (_LEFT + 3.6 + wide, _TOP + 4 + 4 * math.sin(a))
-        drawing.line(start, (start[0] + 3 * math.cos(a), start[1] + 3 * math.sin(a)), LINE)
+        drawing.line(start, (start[0] + 3 * math.cos(a), start[1] + 3 * math.sin(a)), _FRAME)
 
 
 def _small(drawing: Drawing, small: str) -> None:
@@ -107,7 +107,7 @@ def _streaks(drawing: Drawing, depth: str) -> None:
     _bottom(drawing, _even())
     for n in range(22):
         x = 3.2 + 1.78 * n
-        drawing.line((x, 10.5 + (n * 7) % 5), (x, 15.0 + (n * 11) % 12), LINE)
+        drawing.line((x, 10.5 + (n * 7) % 5), (x, 15.0 + (n * 11) % 12), _FRAME)
     _number(drawing, depth)
 
 
@@ -120,7 +120,7 @@ def _teeth(drawing: Drawing, depth: str) -> None:
 _Draw = Callable[[Drawing, str], None]
 _FAULTS: tuple[tuple[str, str, str, str, tuple[str, ...], _Draw], ...] = (
     ("dark", "Dark screen", "No light, no picture, no sound.",
-     "A screen that stays black all over after the power key is held: no light, no letters and no picture, as a unit looks that gets no power.",
+     "A screen that stays black all over after the power key is held. There is no light, no letter and no picture, as on a unit that gets no power.",
      ("dead-unit",), _dark),
     ("message", "A message stands on the screen", "Copy the message word for word before you clear it.",
      "A screen on which a box with a message covers the picture. The words of the message differ from display to display; the list of messages has each.",

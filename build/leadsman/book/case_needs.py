@@ -1,0 +1,169 @@
+"""What a case needs: what to bring to the boat, and what to order, each with how likely it is wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from leadsman.book.inputs import boat_inputs
+from leadsman.compute.hull.tilt import element_choice
+from leadsman.compute.registry import NoAnswer, OutOfRange
+from leadsman.compute.supply.fuses import unit_fuse
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import Decision, follow_answers
+from leadsman.content.inquiry import Inquiry
+from leadsman.content.model.equipment import Band, Boat, Family, Transducer
+from leadsman.content.model.fault import HISTORIES
+
+#: Two bands are one when their middles lie no further apart than this share (choice: half of an ordinary bandwidth).
+_SAME_BAND = 0.1
+#: Parts whose renewal is an order for a transducer.
+TRANSDUCER_PARTS = ("cable", "element", "plug", "mounting")
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something to bring: its id and how likely it is wanted (0 to 1)."""
+
+    tool: str
+    likelihood: float
+
+
+@dataclass(frozen=True)
+class Borrowed:
+    """A transducer that could be lent for a swap, and what stands against it."""
+
+    transducer: Transducer
+    reasons: tuple[str, ...]
+    """Of ``list``, ``band``, ``power`` and ``pins``: what does not fit."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether a swap with it proves anything."""
+        return not self.reasons
+
+
+@dataclass(frozen=True)
+class Order:
+    """A part that may have to be ordered: the component, how likely, and what the order must say."""
+
+    component: str
+    likelihood: float
+
+
+@dataclass(frozen=True)
+class FuseRange:
+    """Ratings that are right for the lead of a boat [A]; none when conductor and unit do not go together."""
+
+    least_a: float
+    greatest_a: float
+
+
+def needs(inquiry: Inquiry) -> list[Need]:
+    """The tools of the steps that are left and of the fixes they may end in, the likeliest first."""
+    decision = inquiry.decision
+    found: dict[str, float] = {}
+    for suspect in inquiry.suspects:
+        wanted: set[str] = set()
+        for node in way_under(inquiry, suspect.cause):
+            if node in decision.checks and node not in inquiry.answers:
+                wanted |= set(decision.checks[node].body.tools)
+            if node in decision.findings:
+                wanted |= set(decision.findings[node].tools)
+        for tool in wanted:
+            found[tool] = found.get(tool, 0.0) + suspect.likelihood
+    order = list(decision.catalogue.records["tools"])
+    return [
+        Need(t, min(1.0, p))
+        for t, p in sorted(found.items(), key=lambda i: (-round(i[1], 6), order.index(i[0])))
+    ]
+
+
+def way_under(inquiry: Inquiry, cause: str) -> list[str]:
+    """The nodes from the first check to the end, as answered and then as the cause would answer."""
+    decision, answers = inquiry.decision, dict(inquiry.answers)
+    while True:
+        path = follow_answers(decision, answers, inquiry.start)
+        node = path.end.id
+        answer = _under(decision, cause, node)
+        if answer is None or node in answers:
+            return [step.node.id for step in path.steps]
+        answers[node] = answer
+
+
+def _under(decision: Decision, cause: str, node: str) -> str | None:
+    check = decision.checks.get(node)
+    if check is not None:
+        return HISTORIES[0] if HISTORIES[0] in check.outcomes else check.answer_for(cause)
+    finding = decision.findings.get(node)
+    return "not proved" if finding is not None and cause not in finding.causes else None
+
+
+def lent_transducers(display: Family, fitted: Transducer, catalogue: Catalogue) -> Iterator[Borrowed]:
+    """Each transducer with what stands against lending it: the list of the display, band, power, pins."""
+    for transducer in catalogue.transducers.values():
+        yield Borrowed(transducer, tuple(_misfits(display, fitted, transducer)))
+
+
+def _misfits(display: Family, fitted: Transducer, lent: Transducer) -> Iterator[str]:
+    if lent.id not in display.transducers:
+        yield "list"
+    pairs = [(band, _like(band, lent)) for band in fitted.bands]
+    if any(other is None for _, other in pairs):
+        yield "band"
+    # The display drives the borrowed element as it drives the fitted one.
+    if any(other is not None and other.power_w < band.power_w for band, other in pairs):
+        yield "power"
+    if _pins(lent) != _pins(fitted):
+        yield "pins"
+
+
+def _like(band: Band, transducer: Transducer) -> Band | None:
+    near = [
+        other
+        for other in transducer.bands
+        if other.looks == band.looks
+        and abs(other.frequency_khz - band.frequency_khz) <= _SAME_BAND * band.frequency_khz
+    ]
+    return min(near, key=lambda other: abs(other.frequency_khz - band.frequency_khz), default=None)
+
+
+def _pins(transducer: Transducer) -> list[tuple[str, str]]:
+    return sorted((str(pin.pair), pin.what) for pin in transducer.pins)
+
+
+def orders(inquiry: Inquiry) -> list[Order]:
+    """The components that are still suspect, the likeliest first."""
+    found: dict[str, float] = {}
+    for suspect in inquiry.suspects:
+        component = inquiry.decision.causes[suspect.cause].component
+        found[component] = found.get(component, 0.0) + suspect.likelihood
+    return [Order(name, share) for name, share in sorted(found.items(), key=lambda item: -item[1])]
+
+
+def element_for(boat: Boat, transducer: Transducer) -> float | None:
+    """The tilt of the element that this hull wants, of those that the transducer comes with [deg]; none serves: None."""
+    if transducer.housing != "through-hull" or boat.face_levelled:
+        return transducer.element_tilts_deg[0]
+    try:
+        chosen = element_choice(deadrise_deg=boat.deadrise_deg, running_trim_deg=boat.running_trim_deg)
+    except OutOfRange:
+        return None
+    for named in (str(chosen.element), str(chosen.also)):
+        if named.replace(".", "").isdigit() and float(named) in transducer.element_tilts_deg:
+            return float(named)
+    return None
+
+
+def fuse_for(boat: Boat, catalogue: Catalogue, working_drop_pct: float) -> FuseRange | None:
+    """The fuse ratings that are right for the lead: above the unit's current at its lowest volts, never above
+    what the conductor bears nor what the unit's maker states."""
+    given = boat_inputs(boat, catalogue)
+    try:
+        found = unit_fuse(
+            unit_power_w=given["unit_power_w"], low_limit_v=given["low_limit_v"], nominal_v=given["nominal_v"],
+            working_drop_pct=working_drop_pct, conductor=given["conductor"], maker_fuse_a=given["maker_fuse_a"],
+        )  # fmt: skip
+    except (NoAnswer, OutOfRange):
+        return None
+    return FuseRange(float(found.rating), float(found.greatest))

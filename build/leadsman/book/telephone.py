@@ -1,0 +1,247 @@
+"""The telephone book before layout: each condition as a call, with the steps that an owner can make at the helm.
+
+A step that is not for the telephone is answered "cannot", and the entry says where that leads. What the telephone can
+settle, the order that is best for it and what to bring are computed from the same likelihoods as the cards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from leadsman.book.case_needs import Need, needs
+from leadsman.book.views import Answer, EntryView, FixView, StepView, view_entry
+from leadsman.compute.diagnosis.best_order import best_order
+from leadsman.compute.diagnosis.sequencing import EXACT_LIMIT
+from leadsman.content import prose
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.decision import CANNOT, ENTRY_PREFIX, NOT_PROVED, Decision, ResolvedCheck
+from leadsman.content.inquiry import Inquiry
+from leadsman.content.model.base import Prose
+from leadsman.content.model.edition import Edition
+from leadsman.content.model.equipment import Family
+from leadsman.content.model.fault import HISTORIES
+from leadsman.content.next_check import checks_left
+
+#: Tools and evidence that are named at the most.
+_MOST_TOOLS, _MOST_EVIDENCE = 10, 6
+
+
+def for_telephone(check: ResolvedCheck) -> bool:
+    """Whether an owner can do it at the helm, with the voice on the telephone."""
+    return check.body.owner_safe and check.body.access == "helm"
+
+
+@dataclass(frozen=True)
+class CallAnswer:
+    """An answer with what it means and where it leads on the telephone: a step, an end, another page, or a visit."""
+
+    key: str
+    label: str
+    means: Prose | None
+    kind: str
+    """``step``, ``end``, ``card`` or ``visit``."""
+    target: str
+    """The id of the check or the finding, or the other entry."""
+    number: str
+
+
+@dataclass(frozen=True)
+class CallStep:
+    """A question of the call: the step of the card, the words to say, and what the answers mean."""
+
+    number: int
+    id: str
+    say: tuple[Prose, ...]
+    minutes: float
+    answers: tuple[CallAnswer, ...]
+    tasks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Settled:
+    """The share of likelihood that the telephone settles after one history, and its cheapest legal order."""
+
+    history: str
+    named: float
+    """Share of the causes that are named in the end, here or on the page that an answer leads to."""
+    solved: float
+    """Share that an owner mends and proves."""
+    order: tuple[str, ...]
+    minutes: float | None
+    """Mean minutes of the call by that order; None where it settles nothing."""
+
+
+@dataclass(frozen=True)
+class Call:
+    """One page of the telephone book."""
+
+    view: EntryView
+    steps: tuple[CallStep, ...]
+    solved: tuple[FixView, ...]
+    visit: tuple[FixView, ...]
+    """Fixes that are not an owner's: the technician's, once the boat is seen."""
+    settled: tuple[Settled, ...]
+    bring: tuple[Need, ...]
+    evidence: tuple[str, ...]
+    """What the owner can tell or bring along, what is lost later first."""
+
+    @property
+    def by_id(self) -> dict[str, CallStep]:
+        """The steps by their ids."""
+        return {step.id: step for step in self.steps}
+
+    @property
+    def mean(self) -> Settled:
+        """All histories together."""
+        count = len(self.settled)
+        return Settled(
+            "",
+            sum(s.named for s in self.settled) / count,
+            sum(s.solved for s in self.settled) / count,
+            (),
+            None,
+        )
+
+    def menus(self, catalogue: Catalogue) -> Iterator[tuple[str, list[tuple[Family, list[str]]]]]:
+        """For each menu task of the steps, every family's own path."""
+        for task in dict.fromkeys(task for step in self.steps for task in step.tasks):
+            paths = [
+                (f, [str(part) for part in f.menus[task]])
+                for f in catalogue.families.values()
+                if task in f.menus
+            ]
+            if paths:
+                yield task, paths
+
+
+def build_calls(edition: Edition, catalogue: Catalogue) -> list[Call]:
+    """The pages in the order of areas and codes, or as the edition lists its entries."""
+    areas = list(catalogue.areas)
+    chosen = edition.entries or sorted(catalogue.faults, key=lambda n: (areas.index(catalogue.faults[n].area), int(catalogue.faults[n].code[1:])))  # fmt: skip
+    entries = [catalogue.faults[name] for name in chosen]
+    return [call_of(Decision(entry, catalogue)) for entry in entries if entry.kind == "fault"]
+
+
+def call_of(decision: Decision) -> Call:
+    """One condition as a call."""
+    view = view_entry(decision)
+    fixes = {fix.id: fix for fix in view.fixes}
+    reached = _reached(decision)
+    steps = tuple(
+        _step(step, decision, view) for step in view.steps if step.id in reached and for_telephone(step.check)
+    )
+    settled = tuple(_settled(decision, history, reached) for history in HISTORIES)
+    tools = tuple(need for need in needs(Inquiry(decision, {})) if need.tool != "lead-line")
+    return Call(view, steps,
+                tuple(fixes[n] for n in fixes if n in reached and fixes[n].finding.owner_safe),
+                tuple(fixes[n] for n in fixes if not fixes[n].finding.owner_safe),
+                settled, tools[:_MOST_TOOLS], tuple(_evidence(decision))[:_MOST_EVIDENCE])  # fmt: skip
+
+
+def landing(decision: Decision, node: str) -> str:
+    """Where the telephone comes to: past every check that is not for it."""
+    seen = set[str]()
+    while node in decision.checks and not for_telephone(decision.checks[node]) and node not in seen:
+        seen.add(node)
+        node = decision.links(node).get(CANNOT, "")
+    return "" if node in seen else node
+
+
+def _reached(decision: Decision) -> set[str]:
+    """Every node that a call can come to."""
+    waiting, found = [landing(decision, decision.start)], set[str]()
+    while waiting:
+        node = waiting.pop()
+        if node and node not in found:
+            found.add(node)
+            if node not in decision.findings or decision.findings[node].owner_safe:
+                waiting += [landing(decision, target) for target in decision.links(node).values()]
+    return found
+
+
+def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
+    body = step.check.body
+    said = (body.say,) if body.say else (body.see,) if body.kind == "ask" else (body.do, body.see)
+    texts = [*said, *body.how]
+    tasks = dict.fromkeys(
+        r.what for text in texts if text for r in prose.references(text) if r.kind == "menu"
+    )
+    answers = tuple(_answer(answer, step.id, decision, view) for answer in step.answers)
+    return CallStep(
+        step.number, step.id, tuple(text for text in said if text), body.minutes, answers, tuple(tasks)
+    )
+
+
+def _answer(answer: Answer, step: str, decision: Decision, view: EntryView) -> CallAnswer:
+    written = decision.links(step)[answer.key]
+    node = landing(decision, written)
+    if node in decision.checks:
+        number = next(s.number for s in view.steps if s.id == node)
+        return CallAnswer(answer.key, answer.label, answer.means, "step", node, str(number))
+    # Past steps that only the boat can answer the call does not change the page: somebody has to see the boat.
+    if node.startswith(ENTRY_PREFIX) and node == written:
+        other = node.removeprefix(ENTRY_PREFIX)
+        return CallAnswer(
+            answer.key, answer.label, answer.means, "card", other, decision.catalogue.faults[other].code
+        )
+    if node in decision.findings and decision.findings[node].owner_safe:
+        letter = next(f.letter for f in view.fixes if f.id == node)
+        return CallAnswer(answer.key, answer.label, answer.means, "end", node, letter)
+    return CallAnswer(answer.key, answer.label, answer.means, "visit", node, "")
+
+
+def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
+    total = named = solved = 0.0
+    for cause in decision.entry.causes:
+        share = cause.prior.share(history)
+        total += share
+        end = _end_under(decision, cause.id, history)
+        if end in decision.findings and cause.id in decision.findings[end].causes:
+            named += share
+            solved += share if decision.findings[end].owner_safe else 0.0
+        elif end.startswith(ENTRY_PREFIX):
+            named += share
+    total = total or 1.0
+    checks = checks_left(
+        Inquiry(decision, {decision.start: history}), lambda c: for_telephone(c) and c.id in reached
+    )
+    if not any(check.finds for check in checks.checks) or len(checks.checks) > EXACT_LIMIT:
+        return Settled(history, named / total, solved / total, (), None)
+    best = best_order(checks)
+    return Settled(history, named / total, solved / total, best.order, best.minutes)
+
+
+def _end_under(decision: Decision, cause: str, history: str) -> str:
+    """Where a call ends with one cause present; an answer that shows the cause to another page counts as that page."""
+    node, seen = landing(decision, decision.start), set[str]()
+    while node and node not in seen:
+        seen.add(node)
+        if node in decision.findings:
+            if cause in decision.findings[node].causes or not decision.findings[node].owner_safe:
+                return node
+            node = landing(decision, decision.links(node)[NOT_PROVED])
+            continue
+        check = decision.checks.get(node)
+        if check is None:
+            return ""
+        answer = history if history in check.outcomes else check.answer_for(cause)
+        if answer is None:
+            return ""
+        outcome = check.outcomes[answer]
+        if outcome.to_entry is not None:
+            return f"{ENTRY_PREFIX}{outcome.to_entry}" if cause in (outcome.shows or ()) else ""
+        node = landing(decision, outcome.then or "")
+    return ""
+
+
+def _evidence(decision: Decision) -> Iterator[str]:
+    known = decision.catalogue.records["evidence"]
+    names = dict.fromkeys(
+        name for end in decision.entry.hand_overs for name in end.evidence if name != "not-done"
+    )
+    for name in sorted(
+        names, key=lambda n: (not known[n].lost_later, known[n].kind not in ("text", "photo"))
+    ):
+        if known[name].kind in ("text", "photo"):
+            yield str(known[name].ask)

@@ -1,0 +1,73 @@
+"""The command: its forms, a boat's diary, a comparison, and what it says to wrong words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from leadsman.cli import main
+
+BOATS = ["dead-unit", "--boats", "60", "--seed", "2", "--workers", "1"]
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
+    """What ``leadsman drill`` prints, after it left with the code."""
+    with pytest.raises(SystemExit) as left:
+        main(["drill", *words])
+    captured = capsys.readouterr()
+    assert left.value.code == code, captured.err
+    return captured.out + captured.err
+
+
+def test_figures_as_text_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
+    text = told(capsys, *BOATS)
+    assert "P1" in text
+    assert "checks acted out: " in text
+    assert told(capsys, *BOATS, "--format", "csv").splitlines()[0].startswith("entry,boats,right")
+    data = json.loads(told(capsys, *BOATS, "--format", "json"))
+    assert [score["code"] for score in data["entries"]] == ["P1"]
+    assert data["total"]["endless"] == 0
+    assert 0 <= data["total"]["right"] <= 1
+
+
+def test_a_replayed_boat_tells_its_diary(capsys: pytest.CaptureFixture[str]) -> None:
+    diary = told(capsys, "--replay", "P1-fault-2-1")
+
+    assert diary.startswith("P1 Dead unit: ")
+    assert "P1-fault-2-1: " in diary
+
+
+def test_a_comparison_with_an_earlier_drill(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    earlier = tmp_path / "earlier.json"
+    data = json.loads(told(capsys, *BOATS, "--format", "json"))
+    earlier.write_text(json.dumps(data), encoding="utf-8")
+    assert "nothing changed" in told(capsys, *BOATS, "--against", str(earlier))
+
+    data["entries"][0]["right"] = data["total"]["right"] = 1.01
+    earlier.write_text(json.dumps(data), encoding="utf-8")
+    assert "worse" in told(capsys, *BOATS, "--against", str(earlier), code=1)
+
+    earlier.write_text("[]", encoding="utf-8")
+    assert "is no JSON of an earlier drill" in told(capsys, *BOATS, "--against", str(earlier), code=2)
+
+
+def test_a_picture_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "drill.svg"
+    told(capsys, *BOATS, "--plot", str(file))
+
+    assert file.read_text(encoding="utf-8").count("<svg") == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["no-such-entry"], "'no-such-entry' is no entry"),
+        (["--replay", "P1"], "is no boat of a drill"),
+        (["--boats", "0"], "is no number of one or more"),
+        (["--seed", "x"], "is no whole number"),
+    ],
+)
+def test_wrong_words_are_told(capsys: pytest.CaptureFixture[str], words: list[str], said: str) -> None:
+    assert said in told(capsys, *words, code=2)

@@ -1,0 +1,225 @@
+"""The store: nothing but its own user's folder, nothing damaged, and the same verdict and bytes with it as without."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import small_content
+from leadsman import store as stores
+from leadsman.book.verdict import judge
+from leadsman.build import Order, build_editions
+from leadsman.content.catalogue import Memory, load
+from leadsman.content.rules import RULES, Context, load_rules
+from leadsman.content.rules.keeping import findings
+from leadsman.store import Store, digest
+
+#: Edits of the small content (file, old, new): right and wrong ones, of every kind of record, one after the other.
+EDITS = (
+    ("faults/depth/no-depth.yaml", "title: No depth", "title: No depth at all"),
+    ("faults/depth/no-depth.yaml", "Salt water reached the pins.", "Salt water reached 12.6 V pins."),
+    ("faults/depth/no-depth.yaml", '"no": {then: found-software', '"no": {then: found-nothing'),
+    ("faults/depth/no-depth.yaml", "causes:", "causes: ["),
+    ("faults/depth/no-depth.yaml", "in_service: 40", "in_service: 1"),
+    ("faults/power/low-volts.yaml", "status: draft", "status: drafty"),
+    ("checks/own-volts.yaml", "minutes:", "minutes: 1"),
+    ("areas.yaml", "letter:", "letters:"),
+    ("values.yaml", "V", "A"),
+    ("boats/punt.yaml", "id: punt", "id: pint"),
+    ("families/plain.yaml", "name:", "name: Rather"),
+    ("glossary.yaml", "\n", "\n\n"),
+)
+
+
+def write(folder: Path, number: int, undo: bool) -> None:
+    """Make an edit, or put the file back as it was."""
+    file, old, new = EDITS[number]
+    path = folder / file
+    if undo:
+        shutil.copy(small_content.FOLDER / file, path)
+    else:
+        path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+
+
+@settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(series=st.lists(st.tuples(st.integers(0, len(EDITS) - 1), st.booleans()), min_size=1, max_size=6))
+def test_a_verdict_is_the_same_with_the_store_and_without(
+    tmp_path_factory: pytest.TempPathFactory, series: list[tuple[int, bool]]
+) -> None:
+    folder = small_content.copy(tmp_path_factory.mktemp("edited"))
+    warm, memory = Store(tmp_path_factory.mktemp("kept") / "store"), Memory()
+    assert warm.folder is not None
+    for number, undo in [(0, True), *series]:
+        write(folder, number, undo)
+        plain = judge(load(folder))
+        for _ in range(2):
+            kept = judge(load(folder, memory), warm)
+            assert kept.problems == plain.problems
+            assert kept.following == plain.following
+            assert sorted(map(repr, kept.waived)) == sorted(map(repr, plain.waived))
+
+
+def test_a_rule_of_a_narrow_scope_finds_the_same_alone(repository: Path, tmp_path: Path) -> None:
+    """Entries broken in ways that these rules see: each is looked at without the others, and nothing is lost."""
+    load_rules()
+    folder = tmp_path / "content"
+    shutil.copytree(repository / "content", folder)
+    for path in sorted((folder / "faults").rglob("*.yaml"))[::4]:
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("waivers:", "x-waivers:").replace("minutes: 1\n", "minutes: 90\n", 2)
+                        .replace("      cannot: {", "      cannot-tell: {", 1), encoding="utf-8")  # fmt: skip
+    transducer = sorted((folder / "transducers").glob("*.yaml"))[0]
+    text = transducer.read_text(encoding="utf-8")
+    transducer.write_text(text.replace("beam_deg: ", "beam_deg: 9", 1), encoding="utf-8")
+    context = Context(load(folder))
+    alone = findings(context, Store(None))
+    assert set(alone) == {"order", "after", "answers", "cause-answers", "aperture"}
+    for name, found in alone.items():
+        assert sorted(found) == sorted(RULES[name].find(context)), name
+    assert alone["order"] or alone["answers"], "nothing was broken"
+
+
+def test_only_what_has_changed_is_looked_at_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder, warm = small_content.copy(tmp_path), Store(tmp_path / "store")
+    judge(load(folder), warm)
+    asked: list[set[str]] = []
+    rule = RULES["order"]
+
+    def counting(context: Context) -> object:
+        asked.append(set(context.catalogue.faults))
+        return rule.find(context)
+
+    monkeypatch.setitem(RULES, "order", type(rule)(rule.id, rule.says, rule.waivable, counting, rule.scope))  # type: ignore[arg-type]
+    monkeypatch.setattr("leadsman.book.verdict.compute_table", lambda *given: pytest.fail("computed again"))
+    small_content.edit(folder, "faults/depth/no-depth.yaml", "title: No depth", "title: No depth at all")
+    judge(load(folder), warm)
+    assert asked == [{"no-depth"}]
+    judge(load(folder), warm)
+    assert asked == [{"no-depth"}], "an unchanged content is not looked at at all"
+
+
+def test_a_deck_is_the_same_with_the_store_and_without(repository: Path, tmp_path: Path) -> None:
+    """After an edit, with blocks and documents kept from before it, and with two thirds of the store deleted."""
+    folder = small_content.copy(tmp_path)
+    kept = tmp_path / "store"
+
+    def deck(name: str, cache: Path | None) -> bytes:
+        catalogue = load(folder)
+        edition = next(iter(catalogue.editions))
+        order = Order(catalogue, judge(catalogue), repository / "templates", cache=cache)
+        (made,) = build_editions(order, [edition], tmp_path / name)
+        return made.path.read_bytes()
+
+    first = deck("warmed", kept)
+    assert deck("again", kept) == first
+    small_content.edit(
+        folder,
+        "faults/depth/no-depth.yaml",
+        "No depth number stands on the screen.",
+        "No depth number stands there.",
+    )
+    plain = deck("plain", None)
+    assert plain != first
+    for number, path in enumerate(sorted(kept.glob("*/*/*"))):
+        if number % 3:
+            path.unlink()
+    assert deck("edited", kept) == plain
+    shutil.rmtree(kept)
+    assert deck("deleted", kept) == plain
+
+
+def test_a_damaged_entry_counts_as_none(tmp_path: Path) -> None:
+    Store(tmp_path / "store").put("kind", digest("a"), b"the pages")
+    (path,) = (tmp_path / "store" / "kind").rglob(digest("a"))
+    for damaged in (path.read_bytes()[:-1], path.read_bytes() + b"x", b"", os.urandom(80)):
+        path.write_bytes(damaged)
+        assert Store(tmp_path / "store").get("kind", digest("a")) is None
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid"), reason="this system has no owners of folders")
+def test_a_folder_that_others_may_write_to_is_not_used(tmp_path: Path) -> None:
+    shared = tmp_path / "shared"
+    shared.mkdir()
+    shared.chmod(0o777)
+    assert Store(shared).folder is None
+    link = tmp_path / "link"
+    link.symlink_to(tmp_path / "elsewhere")
+    assert Store(link).folder is None
+    file = tmp_path / "file"
+    file.write_text("no folder")
+    assert Store(file).folder is None
+    made = Store(tmp_path / "own")
+    assert made.folder is not None
+    assert made.folder.stat().st_mode & 0o777 == 0o700
+    if os.getuid() == 0:
+        os.chown(made.folder, 12345, 12345)
+        assert Store(made.folder).folder is None, "another user's folder"
+
+
+def _write_many(folder: str, number: int) -> None:
+    store = Store(Path(folder))
+    for _ in range(60):
+        for key in range(10):
+            store.put("kind", digest(key), json.dumps([key] * 500).encode())
+            found = Store(Path(folder)).get("kind", digest(key))
+            assert found is None or json.loads(found) == [key] * 500
+
+
+def test_two_builds_at_once_never_see_half_an_entry(tmp_path: Path) -> None:
+    context = multiprocessing.get_context("spawn")
+    workers = [context.Process(target=_write_many, args=(str(tmp_path / "store"), n)) for n in range(2)]
+    for worker in workers:
+        worker.start()
+    for worker in workers:
+        worker.join(240)
+    assert [worker.exitcode for worker in workers] == [0, 0]
+    assert not list((tmp_path / "store").rglob(".part-*"))
+
+
+def test_a_store_that_cannot_be_written_costs_nothing_but_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Store(tmp_path / "store")
+
+    def full(*given: object, **named: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(stores.tempfile, "mkstemp", full)
+    store.put("kind", digest("a"), b"x" * 100_000)
+    assert store.get("kind", digest("a")) is None
+
+
+def test_what_nobody_asks_for_goes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "store"
+    store = Store(folder)
+    for name in ("old", "new"):
+        store.put("kind", digest(name), b"x" * 100)
+    (old,) = (folder / "kind").rglob(digest("old"))
+    os.utime(old, (1_000_000, 1_000_000))
+    os.utime(folder / "swept", (1_000_000, 1_000_000))
+    again = Store(folder)
+    assert again.get("kind", digest("old")) is None
+    assert again.get("kind", digest("new")) == b"x" * 100
+
+
+def test_check_says_the_same_warm_and_cold(repository: Path, tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    small_content.edit(folder, "faults/depth/no-depth.yaml", "in_service: 40", "in_service: forty")
+    environment = {**os.environ, "PYTHONPATH": str(repository / "build")}
+    told = [
+        subprocess.run([sys.executable, "-m", "leadsman", "check", "--content", str(folder), *more],
+                       capture_output=True, text=True, env=environment, check=False)
+        for more in (["--no-cache"], ["--cache", str(tmp_path / "store")], ["--cache", str(tmp_path / "store")])
+    ]  # fmt: skip
+    assert [done.returncode for done in told] == [1, 1, 1]
+    assert told[0].stdout == told[1].stdout == told[2].stdout
+    assert "forty" in told[0].stdout
