@@ -96,7 +96,10 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
 
 
 def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:
-    edition = GuideEdition(**{**_common(catalogue.editions["deck"]), "kind": "guide", "formats": ["pdf"]})
+    distress = {"channel": "16", "number": "112"}
+    edition = GuideEdition(
+        **{**_common(catalogue.editions["deck"]), "kind": "guide", "formats": ["pdf"], "distress": distress}
+    )
     shape = guide_values("guide", Subject(), edition, catalogue, "metric").shape
     html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
     assert html.index('id="hazard-vapour"') < html.index("What do you see?")
