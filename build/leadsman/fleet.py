@@ -157,8 +157,9 @@ def plan_fleet(
 def _even(orders: Sequence[Order], most: int) -> Iterator[Sequence[Order]]:
     """The orders in runs of equal length, at most so many in each."""
     runs = -(-len(orders) // most)
-    for number in range(runs):
-        yield orders[number * len(orders) // runs : (number + 1) * len(orders) // runs]
+    length = -(-len(orders) // runs)
+    for start in range(0, len(orders), length):
+        yield orders[start : start + length]
 
 
 def make_fleet(

@@ -236,7 +236,7 @@ def test_the_list_of_verdicts_by_reach_is_whole() -> None:
         )
     }
     assert steps == {
-        ("depth-flashes", "lost-where"), ("no-bottom-deep", "reach"), ("one-band-only", "reach"),
+        ("depth-flashes", "lost-where"), ("depth-flashes", "within"), ("no-bottom-deep", "reach"), ("no-bottom-deep", "within"), ("one-band-only", "reach"),
         ("no-bottom-shallow", "water"), ("no-bottom-shallow", "thickness"), ("lost-when-heeled", "heel"),
         ("wrong-element", "calm"), ("wrong-element", "heel"), ("wrong-element", "block"), ("in-hull-weak", "level"),
         ("transom-bracket", "angle"), ("choosing-transducer", "waters"),

@@ -137,6 +137,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _edition(catalogue: Catalogue, name: str | None) -> GuideEdition:
+    from leadsman.content.model.edition import GuideEdition
+
     guides = {
         key: edition for key, edition in catalogue.editions.items() if isinstance(edition, GuideEdition)
     }
