@@ -87,7 +87,7 @@ def test_unknown_parameters_stay_for_the_rule_that_reports_them() -> None:
 
 @pytest.mark.parametrize(
     ("answer", "given", "printed"),
-    [("yes", None, "YES"), ("cannot", None, "CAN'T"), ("not-back", None, "GONE"),
+    [("yes", None, "YES"), ("cannot", None, "CAN'T"), ("not-back", None, "GONE, NOT BACK"),
      ("no", "DIM", "DIM"), ("one-dead", None, "ONE DEAD"), ("after-impact", None, "After a knock")],
 )  # fmt: skip
 def test_labels(decision: Decision, answer: str, given: str | None, printed: str) -> None:

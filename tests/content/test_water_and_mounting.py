@@ -56,7 +56,7 @@ def test_without_a_lead_line_the_walk_ends_at_the_level_with_least_water() -> No
 def test_a_shortened_step_never_asks_to_draw_an_insert() -> None:
     """The long form forbids drawing an insert to look; afloat the boat takes water in seconds."""
     do = str(CATALOGUE.checks["look-in-hull"].do)
-    assert "drawing nothing" in do
+    assert "Do not draw" in do
     wheel = check("speed-wrong", "wheel")
     assert str(wheel.body.do).startswith("Boat ashore")
     assert wheel.body.access == "haul-out"
@@ -66,7 +66,7 @@ def test_words_of_the_trial_are_said_where_they_stand() -> None:
     """AT SPEED, one step and the end of the run stood on the card without a meaning or a number."""
     assert "quick-return" in str(check("depth-lost-under-way", "chop").outcomes["quick"].means)
     assert "height-step" in str(CATALOGUE.checks["lower-one-step"].do)
-    assert "cruise" in str(CATALOGUE.checks["speed-trial"].do)
+    assert "cruising speed" in str(CATALOGUE.checks["speed-trial"].do)
     assert "straight down" in str(CATALOGUE.checks["tilt-at-cruise"].parameters["wanted"])
 
 
