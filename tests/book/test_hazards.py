@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 import small_content
+import small_guides
 from leadsman.book.changes import compare
 from leadsman.book.finder import build_finder
 from leadsman.book.guide import guide_values, outline_of
@@ -96,9 +97,13 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
 
 
 def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:
-    distress = {"channel": "16", "number": "112"}
     edition = GuideEdition(
-        **{**_common(catalogue.editions["deck"]), "kind": "guide", "formats": ["pdf"], "distress": distress}
+        **{
+            **_common(catalogue.editions["deck"]),
+            "kind": "guide",
+            "formats": ["pdf"],
+            "distress": small_guides.EDITION["distress"],
+        }
     )
     shape = guide_values("guide", Subject(), edition, catalogue, "metric").shape
     html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html

@@ -56,7 +56,7 @@ def test_without_a_lead_line_the_walk_ends_at_the_level_with_least_water() -> No
 def test_a_shortened_step_never_asks_to_draw_an_insert() -> None:
     """The long form forbids drawing an insert to look; afloat the boat takes water in seconds."""
     do = str(CATALOGUE.checks["look-in-hull"].do)
-    assert "Do not draw it" in do
+    assert "Do not draw" in do
     wheel = check("speed-wrong", "wheel")
     assert str(wheel.body.do).startswith("Boat ashore")
     assert wheel.body.access == "haul-out"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -34,7 +35,8 @@ def value_band(context: Context) -> Iterator[Problem]:
                 yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' is a limit without a band",
                                         "add 'band: [least, greatest]': between which it may lie")  # fmt: skip
             continue
-        if not _inside(value.declared, value.band):
+        # One that lost its unit is told by the rule 'declared-unit'.
+        if re.search(r"[^-+0-9., to]", value.declared) and not _inside(value.declared, value.band):
             yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' lies outside its band, {' to '.join(value.band)}",
                                     "correct it, or move the band and name the source")  # fmt: skip
 
@@ -102,7 +104,7 @@ def _in_order(text: str, above: str) -> bool:
         low, high = ends(text)[-1], ends(above)[0]
         return bool(convert(low.value, low.unit, high.unit) <= high.value)
     except LeadsmanError:
-        return False
+        return True  # What is no such number is told by other rules.
 
 
 def _in(unit: str, text: str) -> float | None:
