@@ -34,6 +34,7 @@ from leadsman.content.model.edition import (
     GuideEdition,
     HandbookEdition,
     RecordEdition,
+    TelephoneEdition,
 )
 from leadsman.content.rules import Verdict
 from leadsman.errors import LeadsmanError, OutputError
@@ -396,12 +397,12 @@ def _make_records(order: Order, edition: RecordEdition, piece: Piece, stage: Pat
     return f"{sum(1 for _ in record_sheets(edition, order.catalogue))} fillable records", paths
 
 
-def _handbook_pieces(order: Order, edition: HandbookEdition) -> list[Piece]:
+def _handbook_pieces(order: Order, edition: HandbookEdition | TelephoneEdition) -> list[Piece]:
     shares = {"pdf": 100.0, "epub": 20.0}
     pieces = [
         Piece(edition.id, Path(f"{edition.id}.{form}"), (form,), shares[form]) for form in edition.formats
     ]
-    if "pdf" in edition.formats:
+    if edition.kind == "handbook" and "pdf" in edition.formats:
         pieces.append(Piece(edition.id, Path(f"{edition.id}-evidence.pdf"), ("evidence",), 15.0))
     return pieces
 

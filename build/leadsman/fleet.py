@@ -156,10 +156,13 @@ def plan_fleet(
 
 def _even(orders: Sequence[Order], most: int) -> Iterator[Sequence[Order]]:
     """The orders in runs of equal length, at most so many in each."""
-    runs = -(-len(orders) // most)
-    length = -(-len(orders) // runs)
-    for start in range(0, len(orders), length):
-        yield orders[start : start + length]
+    runs = max(-(-len(orders) // most), 1)
+    length, longer = divmod(len(orders), runs)
+    start = 0
+    for number in range(runs):
+        end = start + length + (number < longer)
+        yield orders[start:end]
+        start = end
 
 
 def make_fleet(

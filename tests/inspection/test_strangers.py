@@ -74,6 +74,10 @@ def _tree(pdf: pikepdf.Pdf) -> None:
             item.K = 1_000_000_000
 
 
+#: Bytes of a document that is beyond the limit when it is unpacked.
+_LARGE = 60_000_000
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [
@@ -250,7 +254,7 @@ def _flagged(folder: Path) -> bytes:
 @pytest.mark.parametrize(
     ("make", "says"),
     [
-        (lambda f: _repacked(f, one_xhtml=b"<p>" + b" " * 60_000_000 + b"</p>"), "one.xhtml is larger than 20 MB|broken|larger"),
+        (lambda f: _repacked(f, one_xhtml=b"<p>" + b" " * _LARGE + b"</p>"), "one.xhtml is larger than 20 MB|broken|larger"),
         (lambda f: _repacked(f, zipfile.ZIP_LZMA), "packed in a way that EPUB does not know"),
         (lambda f: _repacked(f, META_encryption=b"<encryption/>"), "it is locked"),
         (_flagged, "it is locked"),
