@@ -192,6 +192,7 @@ class _Maker:
 
     def _environment(self) -> Any:
         tables = {ladder.view.entry.card_table for ladder in self.ladders}
+        tables |= {table for ring in self.edition.sets for table in ring.tables}
         setter = Setter(
             self.catalogue,
             self.edition.units,
@@ -410,7 +411,7 @@ class _Maker:
                 owner[shown.setdefault(_what(extra), extra).id] = plan.ladder
         code = self.ring_codes[str(ring.name)]
         name = f"set-{code.lower()}"
-        tables = sorted(shown.values(), key=lambda extra: -self.known[extra.id])
+        own = [self._own_table(f"{name}-{table}", table) for table in ring.tables if table not in shown]
         # The number of faces is known only when the faces are: room for any number is the same.
         rows = [(name, code, str(ring.name), "2")]
         rows += [
@@ -422,8 +423,9 @@ class _Maker:
             Extra(f"{name}-how-{number}", "how", (number == 1, line))
             for number, line in enumerate(self.edition.front, 1)
         ]
-        items = [{"id": x.id, "kind": x.kind, "side": "front", "width": 0.0, "ladder": None, "data": x.data} for x in opening]  # fmt: skip
+        items = [{"id": x.id, "kind": x.kind, "side": "front", "width": 0.0, "ladder": None, "data": x.data} for x in (*opening, *own)]  # fmt: skip
         self.known |= self._heights(items, {})
+        tables = sorted(shown.values(), key=lambda extra: -self.known[extra.id]) + own
         groups = self._grouped([*opening, *tables])
         if len(groups) % 2:
             groups = self._grouped(opening[:1]) + self._grouped([*opening[1:], *tables])
@@ -434,12 +436,18 @@ class _Maker:
         return [
             SetFace(
                 code, name, number, len(groups), number % 2 == 1, filled(words.set, name=ring.name), tuple(group),
-                owner | dict.fromkeys((x.id for x in opening), None),
+                owner | dict.fromkeys((x.id for x in (*opening, *own)), None),
                 filled(words.end_of, code=code) if number == len(groups) else filled(words.face, name=number + 1),
                 self._tab_style(ring.areas[0], number % 2 == 1), self._tab_word(ring.areas[0]),
             )
             for number, group in enumerate(groups, 1)
         ]  # fmt: skip
+
+    def _own_table(self, extra: str, table: str) -> Extra:
+        """A table that the set has for any boat."""
+        return Extra(
+            extra, "table", compute_table(self.catalogue.tables[table], self.catalogue, self.edition.units)
+        )
 
     def _grouped(self, extras: Sequence[Extra]) -> list[list[Extra]]:
         """Blocks in groups that a face holds."""

@@ -50,11 +50,11 @@ def test_fresh_water_agrees_with_iapws95(temperature_c: float) -> None:
 def test_an_equation_of_other_authors_agrees_in_its_own_waters(
     temperature_c: float, salinity_psu: float, depth_m: float
 ) -> None:
-    """0.4 m/s from the nine terms of Mackenzie 1981, as arlpy has them."""
+    """The nine terms of Mackenzie 1981, as arlpy has them: the two data sets lie 0.43 m/s apart where both end, warm and salt."""
     theirs = uwa.soundspeed(temperature_c, salinity_psu, depth_m)
     ours = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu, depth_m=depth_m)
 
-    assert ours == pytest.approx(theirs, abs=0.4)
+    assert ours == pytest.approx(theirs, abs=0.45)
 
 
 @given(temperature_c=ANY_TEMPERATURE, salinity_psu=st.floats(0, 39), depth_m=st.floats(0, 4000))

@@ -35,6 +35,8 @@ class SheetSet(Record):
     areas: list[Id] = Field(min_length=1)
     only: list[Id] = []
     """The conditions of these areas that hang on it; left out, all of them."""
+    tables: list[Id] = []
+    """Tables of no one condition, such as limits for any boat; they stand on the sheet that opens the set."""
 
 
 class BoatNumber(Record):
@@ -159,8 +161,6 @@ class DeckEdition(Edition):
     """What hangs on one ring, at most twenty sheets each."""
     second_sheets: list[OffDeck] = []
     """Conditions that take a second sheet, each with the reason."""
-    tables: list[Id] = []
-    """Tables on a card of limits for any boat."""
 
 
 class FinderEdition(Edition):

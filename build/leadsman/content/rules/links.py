@@ -67,6 +67,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("editions", "handbook_only.*.entry", "faults"),
     ("editions", "sets.*.areas.*", "areas"),
     ("editions", "sets.*.only.*", "faults"),
+    ("editions", "sets.*.tables.*", "tables"),
     ("editions", "second_sheets.*.entry", "faults"),
     ("editions", "pages.*.entry", "faults"),
     ("editions", "tables.*", "tables"),
