@@ -85,8 +85,12 @@ def test_every_word_of_a_condition_is_printed_on_its_card(deck_path: tuple[Path,
     catalogue, _ = built.content()
     edition = built.edition(EDITIONS[size])
     codes = {ladder.id for ladder in ladders(edition.id)}
+    # A table that no card of this deck and no opening of a set holds stands in the book.
+    held = {catalogue.faults[entry].card_table for entry in codes} | {
+        t for ring in edition.sets for t in ring.tables
+    }
     setter = Setter(catalogue, edition.units, lambda kind, name: name if kind == "card" and name in codes else None,
-                    elsewhere=" (book)", titles=False, holds=lambda kind, name: kind == "table")  # fmt: skip
+                    elsewhere=" (book)", titles=False, holds=lambda kind, name: kind == "table" and name in held)  # fmt: skip
     missing = []
     for ladder in ladders(edition.id):
         printed = normalised(
@@ -146,7 +150,7 @@ def test_the_finder_is_ten_sheets_and_clean(built_folder: Path) -> None:
     pages = pymupdf.open(path)
     assert len(pages) <= 20
     assert len(pages) % 2 == 0
-    assert pages[0].get_text().strip().startswith("First of all")
+    assert pages[0].get_text(sort=True).strip().startswith("First of all")
     assert list(publish.findings([path])) == []
     assert validators.pdf_findings(path, skip=built.DECK_WAIVERS) == []
 

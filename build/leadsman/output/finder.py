@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,9 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 _HEAD_MM, _ABOVE_MM, _BELOW_MM = 9.0, 5.0, 8.9
 #: So many sheets, of two faces each, make a ring.
 MOST_SHEETS = 10
+
+#: Blocks whose place among the others says nothing.
+_FREE = ("caution", "notices")
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,9 @@ def write_finder(
                           language=edition.language)  # fmt: skip
     heights = {size.id: size.height_mm for size in sizes}
     room = form.height_mm - _ABOVE_MM - _BELOW_MM - _HEAD_MM
-    packed = {card.id: fill(card.code, card.blocks, heights, room) for card in cards}
+    packed = {
+        card.id: _tightened(fill(card.code, card.blocks, heights, room), heights, room) for card in cards
+    }
     packed = _even(cards, packed)
     count = sum(len(faces) for faces in packed.values())
     if count > 2 * MOST_SHEETS:
@@ -102,6 +107,22 @@ def write_finder(
     pdf = render_pdf(html, css, out=out, title=f"{edition.title}, {size}", language=edition.language,
                      bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedFinder(pdf, faces)
+
+
+def _tightened(faces: list[Face], heights: Mapping[str, float], room: float) -> list[Face]:
+    """The faces without the last one where all its cautions find room on earlier ones: each names its own signal word."""
+    *before, last = faces
+    if not before or any(block.kind not in _FREE for block in last.blocks):
+        return faces
+    filled_to = [sum(heights[block.id] for block in face.blocks) for face in before]
+    blocks = [list(face.blocks) for face in before]
+    for block in sorted(last.blocks, key=lambda block: -heights[block.id]):
+        at = next((n for n, used in enumerate(filled_to) if used + heights[block.id] <= room), None)
+        if at is None:
+            return faces
+        blocks[at].append(block)
+        filled_to[at] += heights[block.id]
+    return [Face(face.number, found) for face, found in zip(before, blocks, strict=True)]
 
 
 def _even(cards: Sequence[FinderCard], packed: dict[str, list[Face]]) -> dict[str, list[Face]]:
