@@ -64,7 +64,8 @@ def whole_content(target: Path) -> Path:
     record = _read(deck)
     _write(deck, {**record, "formats": ["a6", "100x150", "4x6"]})
     book = {"id": "handbook", "kind": "handbook", "formats": ["pdf", "epub"], "document": "Q-BOOK"}
-    _write(target / "editions" / "handbook.yaml", {**record, **book})
+    common = {name: value for name, value in record.items() if name != "sets"}
+    _write(target / "editions" / "handbook.yaml", {**common, **book})
     return target
 
 

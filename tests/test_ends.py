@@ -50,7 +50,7 @@ def start(work: Path, *words: str, **more: Any) -> subprocess.Popen[str]:
 def guides(work: Path) -> subprocess.Popen[str]:
     """The command, stopped by nobody yet, with its first guides made."""
     process = start(
-        work, "guides", "list.csv", "--out", "g", "--format", "epub", "--workers", "2", "--survey", "off"
+        work, "guides", "list.csv", "--out", "g", "--only", "epub", "--workers", "2", "--survey", "off"
     )
     wait_for(lambda: any((work / "g").glob(".guides-being-made-*/*.epub")), process)
     return process
@@ -109,7 +109,7 @@ def test_workers_end_when_their_parent_is_killed_and_the_next_run_takes_over(wor
     left = list((work / "g").glob(".guides-being-made-*/*.epub"))
     assert left
     again = start(
-        work, "guides", "list.csv", "--out", "g", "--format", "epub", "--workers", "2", "--survey", "off"
+        work, "guides", "list.csv", "--out", "g", "--only", "epub", "--workers", "2", "--survey", "off"
     )
     out, err = again.communicate(timeout=300)
     assert again.returncode == 0

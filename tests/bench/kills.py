@@ -29,7 +29,7 @@ sys.path[:0] = [str(ROOT / "build"), str(ROOT / "tests")]
 
 COMMANDS = {
     "build": ["build", "--out", "out", "--survey", "tell"],
-    "guides": ["guides", "list.csv", "--out", "out", "--workers", "2", "--format", "epub", "--survey", "off"],
+    "guides": ["guides", "list.csv", "--out", "out", "--workers", "2", "--only", "epub", "--survey", "off"],
 }
 #: A worker has so long to notice that its parent is gone [s].
 _PATIENCE_S = 15.0

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-#: The bar stands left of the text without moving it: out by as much as the bar and its gap are wide. On a card it
-#: keeps 5 mm from the trim.
-_BAR = "margin-left: -1mm; border-left: 0.7mm solid #000; padding-left: 0.3mm"
+#: In a book the bar stands left of the text without moving it: out by as much as the bar and its gap are wide. A card
+#: has no margin to give: its style lets the bar stand inside, clear of the film's edge.
+_BAR = "margin-left: var(--bar-shift, -1mm); border-left: 0.7mm solid #000; padding-left: 0.3mm"
 
 
 def change_bar_css(changed: Iterable[str]) -> str:

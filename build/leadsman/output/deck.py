@@ -533,8 +533,8 @@ def bound(label: str, target: str, arrow: str) -> Markup:
 
     Examples
     --------
-    >>> bound("NOT BACK", "K", ">")
-    Markup('NOT <span class="to">BACK > K</span>')
+    >>> bound("NOT BACK", "K", "→")
+    Markup('NOT <span class="to">BACK → K</span>')
     """
     head, _, tail = label.rpartition(" ")
     start = f"{escape(head)} " if head else ""

@@ -91,13 +91,16 @@ def hidden_folder(parent: Path, prefix: str) -> Iterator[Path]:
         folder.chmod(0o777 & ~_UMASK)
     except OSError as error:
         raise OutputError(f"cannot write to {parent}: {error.strerror or error}") from error
+    owner = os.getpid()
     try:
         yield folder
     finally:
-        # The content first, the mark last: what is cut off in between is found and removed by the next build.
-        _remove(folder)
-        if held is not None:
-            os.close(held)
+        # A forked worker that ends comes here too; the folder is its parent's to remove.
+        if os.getpid() == owner:
+            # The content first, the mark last: what is cut off in between is found and removed by the next build.
+            _remove(folder)
+            if held is not None:
+                os.close(held)
 
 
 def _lock(folder: Path) -> int | None:
