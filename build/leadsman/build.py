@@ -44,7 +44,7 @@ from leadsman.output import telephone
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.finder import write_finder
 from leadsman.output.guide import guide_source, set_epub, set_pdf
-from leadsman.output.handbook import EVIDENCE, handbook_parts, write_handbook_epub, write_handbook_pdf
+from leadsman.output.handbook import handbook_parts, printed_parts, write_handbook_epub, write_handbook_pdf
 from leadsman.output.record import record_folder, write_records
 from leadsman.press import atomic
 from leadsman.press.engine import engine_versions
@@ -413,7 +413,7 @@ def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: 
     parts = handbook_parts(manual, catalogue, templates, order.drilled)
     if piece.parts != ("epub",):
         apart = piece.parts == ("evidence",)
-        chosen = [part for part in parts if (part.id in EVIDENCE) == apart]
+        chosen = printed_parts(parts, evidence=apart)
         done = write_handbook_pdf(
             manual, chosen, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
         )

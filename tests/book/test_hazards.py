@@ -91,7 +91,7 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
     assert names.index("first") + 1 == names.index("find")
     assert [section.anchor for section in parts["first"].sections] == ["hazard-vapour"]
     assert "I smell vapour" in parts["first"].html
-    power, depth = parts["area-power"].html, parts["area-depth"].html
+    power, depth = parts["area-power"].whole, parts["area-depth"].whole
     assert 0 < power.index("Vapour smelt: all off.") < power.index('id="low-volts-step-')
     assert "Vapour smelt" not in depth
 
@@ -123,13 +123,13 @@ def test_a_changed_hazard_is_told_and_marks_the_entries_that_carry_it(tmp_path: 
     assert "no-depth" not in found.touched
 
 
-def test_a_guide_holds_the_topics_for_owners_at_its_end() -> None:
-    """How a sounder works is told to the owner too, after the conditions."""
+def test_an_owner_is_told_how_a_sounder_works_before_the_conditions() -> None:
+    """Pulse, echo and time, in a picture with its text; the topics of the workshop stand in the handbook alone."""
     catalogue = load(data_folder("content"))
     edition = catalogue.editions["owner-guide"].model_copy(update={"entries": ["dead-unit"], "tables": []})
     shape = guide_values("guide", Subject(), edition, catalogue, "us").shape
     html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html
-    assert html.index("How a sounder works") > html.index('<h1 id="dead-unit">')
+    assert html.index("Pulse and echo") < html.index('<h1 id="dead-unit">')
     assert "Updating the software" not in html
     # And in a US guide the first danger is one of gasoline.
     assert "Gasoline is smelt" in html

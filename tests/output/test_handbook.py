@@ -14,7 +14,7 @@ import built
 import validators
 from leadsman.book.manual import Manual, build_manual
 from leadsman.output.figures import figures
-from leadsman.output.handbook import Part, handbook_parts
+from leadsman.output.handbook import Part, handbook_parts, printed_parts
 from leadsman.output.prose_html import Setter
 from leadsman.press.completeness import normalised
 
@@ -30,7 +30,7 @@ def manual() -> Manual:
 
 @cache
 def parts() -> list[Part]:
-    return handbook_parts(manual(), built.content()[0], built.ROOT / "templates")
+    return printed_parts(handbook_parts(manual(), built.content()[0], built.ROOT / "templates"))
 
 
 @cache
@@ -119,11 +119,11 @@ def _contents_pages(document: Any) -> list[int]:
 
 
 def _printed_number(page: Any) -> str:
-    """The last word in the corner at the foot."""
-    corner = [
-        w for w in page.get_text("words") if w[1] > page.rect.height * 0.9 and w[0] > page.rect.width * 0.8
-    ]
-    return corner[-1][4] if corner else ""
+    """The number in the outer corner at the foot: left on a left page."""
+    is_left = page.number % 2 == 1
+    foot = [w for w in page.get_text("words") if w[1] > page.rect.height * 0.9]
+    corner = [w[4] for w in foot if (w[0] < page.rect.width * 0.2) == is_left and w[4].isdigit()]
+    return corner[0 if is_left else -1] if corner else ""
 
 
 def test_links_resolve(document: Any) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_cache, add_content, add_format, cache_folder
 from leadsman.commands.terminal import print_json, print_table, say
-from leadsman.errors import UsageError, shown_path
+from leadsman.errors import UsageError, quoted, shown_path
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
@@ -75,8 +75,8 @@ def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
     if not files:
         return verdict
     for name in files:
-        if not Path(name).is_file():
-            raise UsageError(f"{name} is no file")
+        if not _is_file(name):
+            raise UsageError(f"{quoted(name)} is no file")
     wanted = {shown_path(Path(name)) for name in files}
     return replace(
         verdict,
@@ -84,6 +84,14 @@ def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
         waived=[waived for waived in verdict.waived if waived.problem.path in wanted],
         following=frozenset(problem for problem in verdict.following if problem.path in wanted),
     )
+
+
+def _is_file(name: str) -> bool:
+    try:
+        return Path(name).is_file()
+    except (OSError, ValueError):
+        # No name of a file: too long, or with a sign that no name has.
+        return False
 
 
 def _count(number: int, noun: str, plural: str = "") -> str:

@@ -38,6 +38,8 @@ _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
 EVIDENCE = frozenset({"numbers", "evidence"})
+#: What each of the two files has: without its log of revisions nobody knows which one is valid.
+_IN_BOTH = frozenset({"record"})
 
 
 @dataclass(frozen=True)
@@ -156,6 +158,11 @@ def handbook_parts(
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))
     return [part for part in parts if only in (None, part.id)]
+
+
+def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
+    """The parts that stand in the printed handbook, or in the file of its evidence."""
+    return [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
 
 
 def write_handbook_pdf(

@@ -18,11 +18,11 @@ def chain(numbers: Numbers) -> Iterator[Figure]:
     drawing.text((4.2, 16.6), "–", bold=True, anchor="middle")
     drawing.text((10.8, 16.6), "+", bold=True, anchor="middle")
     drawing.box((19, 12.8), 9, 4.4, stroke=LINE)
-    drawing.line((19, wire), (28, wire), THIN)
+    drawing.line((19, wire), (28, wire), LINE)
     for x in (40.5, 64.0):
         drawing.box((x, 11.8), 4.6, 6.4, stroke=LINE, fill="#000")
     drawing.box((48, 6), 13, 18, stroke=THICK)
-    drawing.box((49.6, 8), 9.8, 9, stroke=THIN)
+    drawing.box((49.6, 8), 9.8, 9, stroke=LINE)
     drawing.path([(82, 12), (90, 12), (92, 18), (80, 18)], stroke=LINE, closed=True, fill="#000")
     for n in range(1, 4):
         drawing.arc((86, 16), 2.5 + 2.6 * n, 60, 120)
