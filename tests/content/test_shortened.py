@@ -87,8 +87,8 @@ def test_the_shared_checks_can_be_decided_from_the_card(catalogue: Catalogue) ->
 def test_a_word_of_the_trade_is_defined_on_its_card(catalogue: Catalogue) -> None:
     words = {
         code: [term.term for term in view_entry(Decision(catalogue.faults[name], catalogue)).words]
-        for code, name in (("D3", "depth-lost-under-way"), ("P3", "restarts-on-transmit"), ("P2", "restarts-on-cranking"))
+        for code, name in (("I1", "wrong-element"), ("P3", "restarts-on-transmit"), ("P2", "restarts-on-cranking"))
     }  # fmt: skip
-    assert "residual tilt" in words["D3"]
+    assert "running trim" in words["I1"]
     assert "breakout lead" in words["P3"]
     assert "low limit" in words["P2"]

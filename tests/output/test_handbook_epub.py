@@ -81,6 +81,8 @@ def test_every_answer_is_a_link_to_where_it_leads(documents: dict[str, Any], anc
 def _anchor(entry: str, answer: Answer) -> str:
     target = answer.target
     kinds = {"step": "step", "fix": "fix", "hand-over": "end"}
+    if target.kind == "entry" and target.at:
+        return f"{target.id}-step-{target.at}"
     return target.id if target.kind == "entry" else f"{entry}-{kinds[target.kind]}-{target.id}"
 
 

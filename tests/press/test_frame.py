@@ -126,7 +126,13 @@ def test_each_page_keeps_its_own_values(frame: Frame) -> None:
     values = small_guides.guide().values
     found: dict[str, Any] = small_guides.seen(frame.filled(values))
     holding = {
-        name: [n for n, text in enumerate(found["texts"]) if value in text] for name, value in values.items()
+        # A narrow space of one face is read back as a plain one of another.
+        name: [
+            n
+            for n, text in enumerate(found["texts"])
+            if value.split() and " ".join(value.split()) in " ".join(text.split())
+        ]
+        for name, value in values.items()
     }
     assert holding["owner"] == [0]
     assert holding["boat"] == [0]

@@ -11,6 +11,7 @@ from leadsman.book.outputs import output_names, shared_names
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Value
+from leadsman.content.model.table import CARD_COLUMNS, CARD_ROWS
 from leadsman.content.rules import Verdict, Waived, check
 from leadsman.content.rules.followers import followers
 from leadsman.content.rules.keeping import NO_EQUIPMENT, documents_digest, narrowed
@@ -110,17 +111,13 @@ def _same_file(catalogue: Catalogue) -> Iterator[Problem]:
                                 "give one of them another id, or other formats", rule="same-file")  # fmt: skip
 
 
-#: What a card has room for.
-_MOST_ROWS, _MOST_COLUMNS = 10, 4
-
-
 def _too_large(found: ComputedTable) -> tuple[str, str, str] | None:
     """The part of a table's record that makes it too large for a card, what is wrong, and what to do."""
     rows, columns = len(found.row_heads), len(found.column_heads)
-    if not found.table.card or (rows <= _MOST_ROWS and columns <= _MOST_COLUMNS):
+    if not found.table.card or (rows <= CARD_ROWS and columns <= CARD_COLUMNS):
         return None
-    part = "rows" if rows > _MOST_ROWS else "columns" if found.table.columns else "cells"
-    return (part, f"{rows} rows and {columns} columns; a card has room for {_MOST_ROWS} and {_MOST_COLUMNS}",
+    part = "rows" if rows > CARD_ROWS else "columns" if found.table.columns else "cells"
+    return (part, f"{rows} rows and {columns} columns; a card has room for {CARD_ROWS} and {CARD_COLUMNS}",
             "make it smaller, or write 'card: false'")  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from leadsman.content.catalogue import FOLDERS, Catalogue
+from leadsman.content.model.table import CARD_ROWS
 from leadsman.content.source import Document, Location
 from leadsman.errors import UsageError
 
@@ -68,10 +69,39 @@ def after(kind: str, like: str, new_id: str, title: str, catalogue: Catalogue) -
     if kind == "family":
         # A path of menus is one display's own.
         text = _with_own_menus(text, title)
+    if kind == "transducer":
+        # Two bands of one id would be one band in every table.
+        for number, band in enumerate(catalogue.transducers[like].bands, 1):
+            text = re.sub(rf"(?<![\w-]){re.escape(band.id)}(?![\w-])", f"{new_id}-{number}", text)
     files = {place_for(kind, new_id, catalogue): text}
+    if kind == "transducer":
+        files |= dict(_tables_without(like, catalogue))
     if kind == "family":
         files |= dict(_entries_with(like, new_id, catalogue))
     return files
+
+
+def _tables_without(like: str, catalogue: Catalogue) -> Iterator[tuple[Path, str]]:
+    """The tables of a card that a further transducer would make too long: they go on naming those that they had."""
+    down = sum(band.looks == "down" for t in catalogue.transducers.values() for band in t.bands)
+    rows = {
+        "transducer": len(catalogue.transducers) + 1,
+        "band": down + len(catalogue.transducers[like].bands),
+    }
+    for name, table in catalogue.tables.items():
+        each = str(table.rows.each)
+        if not table.card or table.rows.only or rows.get(each, 0) <= CARD_ROWS:
+            continue
+        path = catalogue.origins["tables", name][0].path
+        text = path.read_text(encoding="utf-8")
+        yield (
+            path,
+            text.replace(
+                f"rows: {{each: {each},",
+                f"rows: {{each: {each}, only: [{', '.join(catalogue.transducers)}],",
+                1,
+            ),
+        )
 
 
 def _entries_with(like: str, new_id: str, catalogue: Catalogue) -> Iterator[tuple[Path, str]]:

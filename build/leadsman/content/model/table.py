@@ -9,6 +9,8 @@ from pydantic import Field, model_validator
 from leadsman.content.model.base import Id, Label, Prose, Record
 from leadsman.content.model.reference import Shown
 
+#: A table that may stand on a card has so many rows and columns at most.
+CARD_ROWS, CARD_COLUMNS = 10, 4
 #: Records over which an axis may run; each supplies the inputs that the formula shares with it.
 AxisRecord = Literal["boat", "family", "transducer", "band", "element", "water"]
 
