@@ -132,6 +132,19 @@ def test_a_letter_is_answered_on_the_back_of_its_sheet(deck_path: tuple[Path, st
             assert wanted <= set(back.letters), (ladder.code, front.number)
 
 
+def test_a_remedy_beside_an_answer_is_that_of_its_own_fix(deck_path: tuple[Path, str]) -> None:
+    """Fixes of two conditions may share their id: a front prints no other condition's remedy."""
+    path, size = deck_path
+    short = {
+        ladder.code: {str(end.fix.finding.remedy[0]) for end in ladder.ends if end.fix is not None}
+        for ladder in ladders(EDITIONS[size])
+    }
+    for code, own in short.items():
+        fronts = normalised("".join(b.text for face in faces_of(path)[code][::2] for b in face.page.blocks))
+        strange = {text for texts in short.values() for text in texts if "{" not in text} - own
+        assert [text for text in strange if normalised(text) in fronts] == [], code
+
+
 def test_every_caution_that_can_hurt_is_named_where_it_bears(deck_path: tuple[Path, str]) -> None:
     """Each DANGER and WARNING of a step stands at the head of its face with the number of the step."""
     path, size = deck_path

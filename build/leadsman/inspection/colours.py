@@ -149,7 +149,8 @@ def _leaves_ink(page: Page, run: Run, behind: Colour) -> bool:
         return False
     columns = _inked(page, run, behind)
     third = len(columns) // 3
-    if run.box.width < _SHORT_MM or third < 1:
+    # Of two letters between spaces the box is mostly space.
+    if run.box.width < _SHORT_MM or third < 1 or len(run.text.strip()) <= 2:
         return bool(columns.any())
     return all(
         bool(part.any()) for part in (columns[:third], columns[third : 2 * third], columns[2 * third :])

@@ -273,7 +273,7 @@ class _Maker:
         wanted = dict(self.remedies)
         found = self._heights(items, wanted)
         kept = {
-            leaves.target.id
+            (item["ladder"].id, leaves.target.id)
             for item in items if found[item["id"]] <= self.known[item["id"]] + 0.05
             for leaves in item["rung"].exits
         }  # fmt: skip
@@ -305,7 +305,7 @@ class _Maker:
             add(head_block(ladder, side, first), kind, side, title=self.title(ladder, side, first))
         words, most = spoken(ladder.rungs), self.most_sheets(ladder)
         for at, rung in enumerate(ladder.rungs):
-            short = any(leaves.target.id in self.remedies for leaves in rung.exits)
+            short = any((ladder.id, leaves.target.id) in self.remedies for leaves in rung.exits)
             for top in (False, True):
                 # Only a rung that may stand at the head of a face needs both of its forms.
                 if top == (at == 0) or (top and most > 1):
@@ -509,8 +509,8 @@ def _what(extra: Extra) -> str:
     return str(extra.data.table.id if extra.kind == "table" else extra.data)
 
 
-def _remedies(ladders: Sequence[Ladder]) -> dict[str, Any]:
-    """The remedies that are one line and ask for no care: they may stand beside their answer."""
+def _remedies(ladders: Sequence[Ladder]) -> dict[tuple[str, str], Any]:
+    """The remedies that are one line and ask for no care, by condition and fix: they may stand beside their answer."""
     found = {}
     for ladder in ladders:
         for end in ladder.ends:
@@ -519,7 +519,7 @@ def _remedies(ladders: Sequence[Ladder]) -> dict[str, Any]:
                 continue
             text = fix.finding.remedy[0]
             if len(text) <= _SHORT_REMEDY and not prose.references(text):
-                found[end.id] = text
+                found[ladder.id, end.id] = text
     return found
 
 

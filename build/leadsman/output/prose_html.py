@@ -89,8 +89,11 @@ class Setter:
         if kind == "value":
             number = self.value(what).number
             # One for each display is a list, which may run over a line's end.
-            kind_of_value = "value many" if isinstance(number.exact, list) and "," in number.text else "value"
-            return Markup('<span class="{}">{}</span>').format(kind_of_value, number.text)
+            if isinstance(number.exact, list) and "," in number.text:
+                return Markup('<span class="value many">{}</span>').format(number.text)
+            # The reading of the other feed may stand on the next line, but in one piece.
+            parts = number.text.replace(" (", "\n(").split("\n")
+            return Markup(" ").join(Markup('<span class="value">{}</span>').format(part) for part in parts)
         if kind == "menu":
             return self._linked(kind, what, self._menu(what, after_by))
         if kind == "card":

@@ -214,8 +214,9 @@ class Desk:
     def _phone(self, target: Target) -> View:
         """The chapter's own HTML in the style of the EPUB, each table in its box as the finished file has it."""
         edition, _, parts = self._parts(target)
+        held = {child.id: child for child in parts[0].children}
         body = (
-            parts[0]
+            held.get(target.id, parts[0])
             .html.replace("<table", '<div class="scroll"><table')
             .replace("</table>", "</table></div>")
         )
@@ -248,7 +249,7 @@ class Desk:
 
 def _rest(parts: list[Part]) -> Part:
     """A page that stands for the rest of the book: every place that the shown part links to and does not hold."""
-    html = "".join(part.html for part in parts)
+    html = "".join(part.whole for part in parts)
     there = set(re.findall(r'\sid="([^"]+)"', html))
     wanted = [*re.findall(r'href="#([^"]+)"', html), *re.findall(r'data-page-of="#([^"]+)"', html)]
     lines = "".join(f'<p id="{name}">{name}</p>' for name in dict.fromkeys(wanted) if name not in there)
