@@ -109,9 +109,15 @@ def handbook_parts(
     }
 
     def part(
-        name: str, title: str, *, template: str = "", sections: Sequence[Section] = (), **more: Any
+        name: str,
+        title: str,
+        *,
+        template: str = "",
+        within: str = "",
+        sections: Sequence[Section] = (),
+        **more: Any,
     ) -> Part:
-        if only not in (None, name):
+        if only not in (None, name, within):
             return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
@@ -130,7 +136,7 @@ def handbook_parts(
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
         whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         children = [
-            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", view=v)
+            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", within=whole.id, view=v)
             for v in area.entries
         ]
         parts.append(replace(whole, children=tuple(children)))

@@ -62,7 +62,8 @@ def _give_heads(table: Any) -> None:
     table.set("class", f"{table.get('class', '')} {STACKED}".strip())
     for row in table.iterfind(f"{{{xhtml.XHTML}}}tbody/{{{xhtml.XHTML}}}tr"):
         for column, cell in enumerate(row):
-            if column and column in heads:
+            # The first cell names its row, unless it is a reading like the others.
+            if column in heads and (column or cell.tag == f"{{{xhtml.XHTML}}}td"):
                 label = cell.makeelement(f"{{{xhtml.XHTML}}}span", {"class": "head"})
                 label.text, label.tail = f"{', '.join(heads[column])}: ", cell.text
                 cell.text = None
