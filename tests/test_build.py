@@ -148,7 +148,7 @@ def earlier(tmp_path: Path) -> Path:
 def test_build_makes_the_edition_from_any_folder(first: Ran, content: Path) -> None:
     assert first.code == 0, first.err
     assert set(first.files) == ALL
-    assert f"{MADE}: 2 conditions on 4 sheets, " in first.out
+    assert f"{MADE}: 2 conditions on 4 sheets, 10 faces" in first.out
     assert "2 entries" in first.out
     assert f"2 entries from {content}, 0 warnings" in first.out
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pymupdf
 import pytest
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from inspection import making
 from leadsman.errors import OutputError
-from leadsman.inspection.colours import contrast, ground, hue, luminance, red_contrast
+from leadsman.inspection.colours import _inside_spaces, contrast, ground, hue, luminance, red_contrast
 from leadsman.inspection.findings import Limit
 from leadsman.inspection.model import PdfFile
 from leadsman.inspection.reading import read_pdf
@@ -171,3 +172,11 @@ def test_what_is_no_pdf_is_told_in_plain_words(
         (tmp_path / name).write_bytes(data)
     with pytest.raises(OutputError, match=told):
         read_pdf(tmp_path / name)
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"), [("IT", (0, 12)), (" IT ", (3, 9)), ("  NO", (6, 12)), ("NO  ", (0, 6))]
+)
+def test_the_spaces_around_letters_are_no_lost_ink(text: str, kept: tuple[int, int]) -> None:
+    """A run is judged by its letters: a third that is all space would else pass for a clipped end."""
+    assert list(_inside_spaces(text, np.arange(12))) == list(range(*kept))

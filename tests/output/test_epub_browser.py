@@ -204,7 +204,8 @@ def _touched(page: Any, folder: Path) -> list[list[Any]]:
         place.tap()
         page.wait_for_url(f"**/{target if not target.startswith('#') else name + '.xhtml' + target}")
         top = page.evaluate(
-            "(document.getElementById(decodeURIComponent(location.hash.slice(1))) ?? document.body).getBoundingClientRect().top"
+            "(location.hash ? document.getElementById(decodeURIComponent(location.hash.slice(1))) : document.body)"
+            ".getBoundingClientRect().top"
         )
         led.append([name, target, page.url.rpartition("/")[2], top])
     return led

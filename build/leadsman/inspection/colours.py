@@ -147,14 +147,22 @@ def _ground(page: Page, run: Run) -> Colour:
 def _leaves_ink(page: Page, run: Run, behind: Colour) -> bool:
     if not page.media.grown(0.1).holds(run.box):
         return False
-    columns = _inked(page, run, behind)
+    columns = _inside_spaces(run.text, _inked(page, run, behind))
     third = len(columns) // 3
-    # Of two letters between spaces the box is mostly space.
-    if run.box.width < _SHORT_MM or third < 1 or len(run.text.strip()) <= 2:
+    if run.box.width < _SHORT_MM or third < 1:
         return bool(columns.any())
     return all(
         bool(part.any()) for part in (columns[:third], columns[third : 2 * third], columns[2 * third :])
     )
+
+
+def _inside_spaces(text: str, columns: Any) -> Any:
+    """The columns of pixels without the spaces before and behind the letters, each taken as wide as a letter."""
+    before = len(text) - len(text.lstrip())
+    behind = len(text) - len(text.rstrip())
+    if not before + behind:
+        return columns
+    return columns[len(columns) * before // len(text) : len(columns) - len(columns) * behind // len(text)]
 
 
 def _on_paper(page: Page, run: Run) -> bool:

@@ -92,7 +92,8 @@ class Setter:
             if isinstance(number.exact, list) and "," in number.text:
                 return Markup('<span class="value many">{}</span>').format(number.text)
             # The reading of the other feed may stand on the next line, but in one piece.
-            parts = number.text.replace(" (", "\n(").split("\n")
+            reading, bracket, other = number.text.partition(" (")
+            parts = [reading, f"({other}"] if bracket else [reading]
             return Markup(" ").join(Markup('<span class="value">{}</span>').format(part) for part in parts)
         if kind == "menu":
             return self._linked(kind, what, self._menu(what, after_by))
