@@ -20,7 +20,7 @@ from leadsman.compute.registry import formulas
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES, FaultEntry
-from leadsman.content.rules import RULES
+from leadsman.content.rules import RULES, load_rules
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
 from leadsman.output.cover import cover_png
@@ -71,6 +71,8 @@ def handbook_parts(
     Where the edition was drilled, its figures stand in a part of their own. With ``only`` the part of that name alone
     is set; its links to other parts then lead nowhere.
     """
+    # The waivers of an entry are printed by their rules; a worker has checked nothing.
+    load_rules()
     setter = Setter(catalogue, manual.edition.units, _linker(manual))
     jinja = environment(templates, setter)
     jinja.filters |= {
