@@ -13,6 +13,8 @@ from leadsman.inspection.model import WHITE, Colour, Page, Run
 
 #: Two painted colours that differ by no more are the same [of 255].
 _SAME = 6
+#: A narrower run is one thin letter, and so much around it is looked at [mm].
+_THIN_MM, _AROUND_MM = 1.0, 0.2
 #: A shorter run is too short for thirds [mm].
 _SHORT_MM = 6.0
 #: Luminance below which a colour counts as black.
@@ -140,7 +142,9 @@ def dark_share(page: Page) -> float:
 def _ground(page: Page, run: Run) -> Colour:
     if _on_paper(page, run):
         return WHITE
-    found = _commonest(page.cut(run.box, "packed"), ink_of(run))
+    # A box as narrow as one thin letter holds little but its edges: the ground is what lies around it.
+    box = run.box.grown(_AROUND_MM) if run.box.width < _THIN_MM else run.box
+    found = _commonest(page.cut(box, "packed"), ink_of(run))
     return ink_of(run) if found is None else found
 
 
