@@ -53,7 +53,7 @@ MEASURE = """() => {
     boxes: [...document.querySelectorAll('table')].map(t => {
       const box = t.closest('.scroll'), display = e => getComputedStyle(e).display;
       const stacked = t.classList.contains('stacked'), shown = (e, as) => display(e) === (stacked ? 'block' : as);
-      return {reached: box.tabIndex === 0, shown: shown(t, 'table'), stacked,
+      return {reached: box.tabIndex === 0, shown: shown(t, 'table') && shown(t.caption, 'table-caption'), stacked,
               heads: [...t.querySelectorAll(stacked ? 'tbody th' : 'th')].every(e => e.textContent.trim() && shown(e, 'table-cell'))
                   && (!stacked || [...t.querySelectorAll('tbody td')].every(e => e.querySelector('.head')?.textContent.trim())),
               narrow: box.scrollWidth <= box.clientWidth, moves: ['auto', 'scroll'].includes(getComputedStyle(box).overflowX)};

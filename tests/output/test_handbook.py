@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections import Counter, defaultdict
 from functools import cache
 from pathlib import Path
@@ -244,3 +247,25 @@ def test_body_is_large_enough_and_nothing_is_tiny(document: Any) -> None:
                 tiny.append(f"page {page.number + 1}: {span.size_pt:.1f} pt '{span.text[:40]}'")
     assert letters.most_common(1)[0][0] >= BODY_PT
     assert tiny == []
+
+
+def test_a_process_that_has_checked_nothing_sets_the_waivers(repository: Path) -> None:
+    """A worker of a build takes the verdict from its parent: the rules that a waiver names are known to it all the same."""
+    code = (
+        "from pathlib import Path\n"
+        "from leadsman.book.manual import build_manual\n"
+        "from leadsman.content.catalogue import load\n"
+        "from leadsman.output.handbook import handbook_parts\n"
+        "catalogue = load(Path('content'))\n"
+        "edition = catalogue.editions['handbook'].model_copy(update={'entries': ['dead-unit']})\n"
+        "manual = build_manual(edition, catalogue, reports=False)\n"
+        "part, = handbook_parts(manual, catalogue, Path('templates'), only='area-power')\n"
+        "assert catalogue.faults['dead-unit'].waivers\n"
+        "print(part.whole)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code], cwd=repository, env={**os.environ, "PYTHONPATH": str(repository / "build")},
+        capture_output=True, text=True, timeout=200,
+    )  # fmt: skip
+    assert ran.returncode == 0, ran.stderr[-1500:]
+    assert "Rules set aside here" in ran.stdout
