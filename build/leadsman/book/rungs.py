@@ -198,7 +198,8 @@ def _exits(step: StepView, falls: bool) -> Iterator[Exit]:
     told: dict[str, list[Answer]] = {}
     for answer in step.answers:
         following = _is_next(step, answer.target)
-        if following and (answer.key == CANNOT or (falls and (answer.key == "yes" or step.asks_history))):
+        # Where YES does not fall through there is no sign to go down by: then CAN'T is printed too.
+        if following and falls and (answer.key in (CANNOT, "yes") or step.asks_history):
             continue
         # Answers with one target stand in one line where that is short; histories always.
         before = told.get(answer.target.id, [])
