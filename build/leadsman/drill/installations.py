@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +15,10 @@ from leadsman.drill.view import blind, reach
 
 #: Loss through a solid laminate of ordinary thickness, two-way dB at 200 kHz and half of that at 50 (common practice).
 _LAMINATE_DB = (3.0, 10.0)
+#: Conductors in mm2 (IEC 60228), and the share of the nominal volts that the lead of an electronic unit may lose
+#: (3 %: ABYC E-11, from memory).
+_CONDUCTORS_MM2 = (0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0)
+_MOST_DROP = 0.03
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,26 @@ def _rebuilt(catalogue: Catalogue, wanted: Wanted, rng: np.random.Generator) -> 
         supply = supply.model_copy(update={"nominal_v": 12})
     update = {"display": family.id, "transducer": heads[int(rng.integers(len(heads)))], "supply": supply}
     return boat.model_copy(update=update)
+
+
+def with_sound_lead(fitted: Installation) -> Installation:
+    """The installation as it is; where its own lead loses more than 3 %, with the next conductor that does not.
+
+    A boat of one fault has one: a lead that is too thin would be a second one beneath it.
+    """
+    boat, nominal = fitted.boat, fitted.boat.supply.nominal_v
+    current = fitted.family.current_a * 12.0 / nominal
+    sizes = [size for size in _CONDUCTORS_MM2 if size > _area(boat.supply.conductor)]
+    conductor = boat.supply.conductor
+    while sizes and _drop(conductor, fitted, current) > _MOST_DROP * nominal:
+        conductor = f"{sizes.pop(0):g} mm2"
+    supply = boat.supply.model_copy(update={"conductor": conductor})
+    return replace(fitted, boat=boat.model_copy(update={"supply": supply}))
+
+
+def _drop(conductor: str, fitted: Installation, current: float) -> float:
+    """Volts lost warm over both legs; joints and contacts are judged by themselves."""
+    return current * 2 * circuit.lead_ohm(_area(conductor), fitted.boat.supply.lead_length_m, 40.0)
 
 
 def _serves(transducer: Transducer | None, wanted: Wanted) -> bool:

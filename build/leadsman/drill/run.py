@@ -17,7 +17,7 @@ from leadsman.drill.boats import Installation
 from leadsman.drill.card import Card
 from leadsman.drill.case import Case
 from leadsman.drill.faults import FAULTS, inject, suits
-from leadsman.drill.installations import Wanted, choose, sound_state
+from leadsman.drill.installations import Wanted, choose, sound_state, with_sound_lead
 from leadsman.drill.plans import plan_of
 from leadsman.drill.technician import Technician, Walk
 
@@ -197,6 +197,8 @@ class Drill:
             sailing="sailing" in plan.scene,
         )
         fitted = choose(self.catalogue, wanted, rng, history)
+        if fault:
+            fitted = with_sound_lead(fitted)
         needs = (*needs, *plan.scene)
         if "adapter" in needs or "second" in needs:
             from dataclasses import replace
