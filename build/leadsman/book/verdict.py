@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import astuple
-from typing import Any
 
 from leadsman.book.computed import ComputedTable, TableError, compute_table, compute_value, unit_systems
+from leadsman.book.in_rows import asked_in_rows
 from leadsman.book.outputs import output_names, shared_names
 from leadsman.compute.registry import NoAnswer
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Value
 from leadsman.content.model.table import CARD_COLUMNS, CARD_ROWS
-from leadsman.content.rules import Verdict, Waived, check
+from leadsman.content.rules import Verdict, check
 from leadsman.content.rules.followers import followers
 from leadsman.content.rules.keeping import NO_EQUIPMENT, documents_digest, narrowed
 from leadsman.content.rules.language import ends
@@ -29,14 +29,14 @@ def judge(catalogue: Catalogue, store: Store | None = None) -> Verdict:
     if store is not None:
         key = digest(program_digest(), "whole", _all_read(catalogue))
         if (told := store.get_data("verdicts", key)) is not None:
-            return _from_data(told)
+            return Verdict.from_data(told)
     verdict = check(catalogue, store)
     verdict.problems = sorted(
         {*verdict.problems, *_computed_problems(catalogue, store), *_same_file(catalogue)}
     )
     verdict.following = followers(verdict.problems, catalogue)
     if store is not None:
-        store.put_data("verdicts", key, _as_data(verdict))
+        store.put_data("verdicts", key, verdict.as_data())
     return verdict
 
 
@@ -44,20 +44,6 @@ def _all_read(catalogue: Catalogue) -> list[str]:
     """All that a verdict is given on: the text of every record's file, and what was wrong in reading."""
     problems = [str(problem) for problem in catalogue.problems]
     return [shown_path(catalogue.folder), documents_digest(catalogue, lambda kind: True), *problems]
-
-
-def _as_data(verdict: Verdict) -> dict[str, Any]:
-    return {
-        "problems": [[*astuple(problem), problem in verdict.following] for problem in verdict.problems],
-        "waived": [[astuple(waived.problem), waived.entry, waived.reason] for waived in verdict.waived],
-    }
-
-
-def _from_data(told: dict[str, Any]) -> Verdict:
-    problems = [(Problem(*parts), follows) for *parts, follows in told["problems"]]
-    waived = [Waived(Problem(*parts), entry, reason) for parts, entry, reason in told["waived"]]
-    following = frozenset(problem for problem, follows in problems if follows)
-    return Verdict([problem for problem, _ in problems], waived, following)
 
 
 def _computed_problems(catalogue: Catalogue, store: Store | None) -> list[Problem]:
@@ -122,11 +108,12 @@ def _too_large(found: ComputedTable) -> tuple[str, str, str] | None:
 
 
 def _uncomputed(catalogue: Catalogue) -> Iterator[Problem]:
+    ask = asked_in_rows(catalogue.tables.values(), catalogue)
     for kind, compute in (("tables", compute_table), ("values", compute_value)):
         for name, record in catalogue.records[kind].items():
             for units in unit_systems(record):
                 try:
-                    found = compute(record, catalogue, units)
+                    found = compute(record, catalogue, units, ask)
                     if isinstance(found, ComputedTable) and (large := _too_large(found)):
                         yield catalogue.problem(kind, name, (large[0],), *large[1:], rule="card-table")
                         break

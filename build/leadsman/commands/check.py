@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+import contextlib
+import gc
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +16,7 @@ from leadsman.errors import UsageError, quoted, shown_path
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
-    from leadsman.content.rules import Verdict
+    from leadsman.content.judged import Verdict
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -39,18 +41,16 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.book.verdict import judge
-    from leadsman.content.catalogue import load
-    from leadsman.content.rules import RULES
-    from leadsman.store import Store
-
-    kept = cache_folder(arguments)
-    catalogue = load(content_folder(arguments.content))
-    verdict = judge(catalogue, None if kept is None else Store(kept))
+    folder = content_folder(arguments.content)
     if arguments.rules:
+        from leadsman.content.rules import RULES, load_rules
+
+        load_rules()
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)
         return 0
+    with _relaxed_collector():
+        entries, verdict = _judged(folder, cache_folder(arguments))
     verdict = _of_files(verdict, arguments.files)
     if arguments.format == "json":
         print_json(_as_data(verdict))
@@ -64,10 +64,41 @@ def run(arguments: argparse.Namespace) -> int:
             print(
                 f"{_count(len(verdict.following), 'more follows', 'more follow')} from these; mend them first, or see all with --all"
             )
-        entries = len(catalogue.faults)
         print(f"{entries} entries: {_count(len(verdict.errors), 'problem')}, {_count(len(verdict.warnings), 'warning')}, "
               f"{_count(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
     return 1 if verdict.errors else 0
+
+
+def _judged(folder: Path, kept: Path | None) -> tuple[int, Verdict]:
+    """How many entries there are, and the verdict; of an unchanged content without reading its records."""
+    from leadsman.content.judged import Verdict, folder_key
+    from leadsman.store import Store
+
+    store, key = None if kept is None else Store(kept), ""
+    if store is not None and folder.is_dir():
+        key = folder_key(folder)
+        if (told := store.get_data("verdicts", key)) is not None:
+            return int(told["entries"]), Verdict.from_data(told)
+    from leadsman.book.verdict import judge
+    from leadsman.content.catalogue import Memory, load
+
+    catalogue = load(folder, Memory(store=store))
+    verdict, entries = judge(catalogue, store), len(catalogue.faults)
+    # A file that was saved meanwhile was perhaps not judged as it stands now.
+    if store is not None and folder_key(folder) == key:
+        store.put_data("verdicts", key, {"entries": entries, **verdict.as_data()})
+    return entries, verdict
+
+
+@contextlib.contextmanager
+def _relaxed_collector() -> Iterator[None]:
+    """Let the garbage collector rest: records and what is found in them live until the end anyway."""
+    before = gc.get_threshold()
+    gc.set_threshold(200_000, 20, 100)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
 
 
 def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:

@@ -21,3 +21,17 @@ def find_root(function: Any, ends: tuple[Any, ...], **options: Any) -> Any:
 
     search: Any = elementwise.find_root  # its stubs know no further arguments
     return search(function, ends, **options)
+
+
+def beta_quantile(at: Any, alpha: Any, beta: Any) -> Any:
+    """Quantiles of the beta distribution."""
+    from scipy import stats
+
+    return stats.beta.ppf(at, alpha, beta)
+
+
+def normal_quantile(at: Any) -> Any:
+    """Quantiles of the standard normal distribution."""
+    from scipy import stats
+
+    return stats.norm.ppf(at)

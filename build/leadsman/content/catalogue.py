@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from leadsman.content.judged import DEEPEST, MAX_BYTES, MOST_FILES
 from leadsman.content.model.base import Prose, Record
 from leadsman.content.model.drill import DrillPlan
 from leadsman.content.model.edition import KINDS, Edition, kinds_with
@@ -37,9 +38,10 @@ from leadsman.content.model.reference import (
     Value,
 )
 from leadsman.content.model.table import Table
-from leadsman.content.source import MAX_BYTES, Document, Location, parse, read
+from leadsman.content.source import Document, Location, parse, read, recalled
 from leadsman.errors import Problem, UsageError, quoted, shown_path
 from leadsman.files import Refused, read_regular, walk
+from leadsman.store import Store
 
 #: Folders of one record a file; the file's name is the record's id.
 FOLDERS: dict[str, type[Record]] = {
@@ -81,8 +83,6 @@ SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 NOTES = {"CONVENTIONS.md"}
 #: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
 PRINTED_NUMBERS = "printed-numbers.json"
-#: So many files a folder of content may hold, so many folders deep.
-MOST_FILES, DEEPEST = 5000, 4
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
@@ -101,6 +101,8 @@ class Memory:
     records: dict[tuple[int, str, str], tuple[Document, Record | ValidationError]] = field(
         default_factory=dict
     )
+    store: Store | None = None
+    """Where the data of files lie that an earlier run has read."""
 
     def read(self, path: Path) -> Document:
         """The file's document, the same one as long as its bytes are the same."""
@@ -113,7 +115,8 @@ class Memory:
             if known is not None:
                 gone = id(known[1])
                 self.records = {key: kept for key, kept in self.records.items() if key[0] != gone}
-            known = self.documents[path] = (raw, parse(raw, path))
+            read_as = parse(raw, path) if self.store is None else recalled(raw, path, self.store)
+            known = self.documents[path] = (raw, read_as)
         return known[1]
 
 
@@ -259,15 +262,29 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
     """Every piece of prose inside a record, with its place."""
     if isinstance(record, Prose):
         yield location, record
-    elif isinstance(record, BaseModel):
-        for name, info in type(record).model_fields.items():
-            yield from prose_of(getattr(record, name), (*location, info.alias or name))
+        return
+    parts: Iterable[tuple[str | int, Any]]
+    if isinstance(record, BaseModel):
+        parts = ((alias, getattr(record, name)) for name, alias in _fields(type(record)))
     elif isinstance(record, Mapping):
-        for key, value in record.items():
-            yield from prose_of(value, (*location, key))
+        parts = record.items()
     elif isinstance(record, list | tuple):
-        for index, value in enumerate(record):
-            yield from prose_of(value, (*location, index))
+        parts = enumerate(record)
+    else:
+        return
+    for part, value in parts:
+        if type(value) not in _PLAIN:
+            yield from prose_of(value, (*location, part))
+
+
+#: What holds no prose: asked first, since most of a record is of it.
+_PLAIN = frozenset({str, int, float, bool, type(None)})
+
+
+@cache
+def _fields(model: type[BaseModel]) -> tuple[tuple[str, str], ...]:
+    """Each field of a record, with the key that a writer gives it."""
+    return tuple((name, info.alias or name) for name, info in model.model_fields.items())
 
 
 def load(folder: Path, memory: Memory | None = None) -> Catalogue:

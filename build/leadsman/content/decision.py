@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from leadsman.compute.diagnosis.structure import Edge, Kind, Node, Structure
+from leadsman.compute.diagnosis.structure import Edge, FlawKind, Kind, Node, Structure, flaws
 from leadsman.compute.diagnosis.walk import Path, Step
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
@@ -48,7 +48,7 @@ class ResolvedCheck:
     def id(self) -> str:
         return self.source.id
 
-    @property
+    @cached_property
     def outcomes(self) -> Mapping[str, Outcome]:
         return self.source.outcomes
 
@@ -65,14 +65,25 @@ class ResolvedCheck:
 
     def default_answer(self) -> str | None:
         """The answer seen under every cause that no other answer lists."""
+        return self._default
+
+    @cached_property
+    def _default(self) -> str | None:
         return next((a for a, o in self.outcomes.items() if a != CANNOT and o.shows is None), None)
+
+    @cached_property
+    def _shown(self) -> dict[str, str]:
+        """The first answer that lists each cause."""
+        found: dict[str, str] = {}
+        for answer, outcome in self.outcomes.items():
+            if answer != CANNOT:
+                for cause in outcome.shows or ():
+                    found.setdefault(cause, answer)
+        return found
 
     def answer_for(self, cause: str) -> str | None:
         """The answer that is seen when this cause, alone, is present."""
-        for answer, outcome in self.outcomes.items():
-            if answer != CANNOT and outcome.shows is not None and cause in outcome.shows:
-                return answer
-        return self.default_answer()
+        return self._shown.get(cause, self._default)
 
 
 def label(answer: str, outcome: Outcome, catalogue: Catalogue) -> str:
@@ -153,11 +164,16 @@ class Decision:
 
     def links(self, node: str) -> dict[str, str]:
         """The answers at a node and the node that each leads to."""
-        if node in self.checks:
-            return {answer: self.target(outcome) for answer, outcome in self.checks[node].outcomes.items()}
-        if node in self.findings:
-            return {NOT_PROVED: self.after_failed_proof(self.findings[node])}
-        return {}
+        return self._links.get(node, {})
+
+    @cached_property
+    def _links(self) -> dict[str, dict[str, str]]:
+        proved = {name: {NOT_PROVED: self.after_failed_proof(found)} for name, found in self.findings.items()}
+        checks = {
+            name: {answer: self.target(outcome) for answer, outcome in check.outcomes.items()}
+            for name, check in self.checks.items()
+        }
+        return {**proved, **checks}
 
     @cached_property
     def structure(self) -> Structure:
@@ -174,6 +190,11 @@ class Decision:
         others = dict.fromkeys(e.target for e in edges if e.target.startswith(ENTRY_PREFIX))
         nodes += [Node(target, Kind.ENTRY, causes=frozenset(self.taken_on(target))) for target in others]
         return Structure(self.start, tuple(nodes), tuple(edges), tuple(self.causes))
+
+    @cached_property
+    def flaw_kinds(self) -> frozenset[FlawKind]:
+        """What the proofs have against the entry, by kind."""
+        return frozenset(flaw.kind for flaw in flaws(self.structure))
 
     def taken_on(self, target: str) -> list[str]:
         """The causes of this entry that another entry goes on looking for: it has one in the same component."""
@@ -226,7 +247,9 @@ def follow_answers(decision: Decision, answers: Mapping[str, str], start: str = 
 
 def _follow(decision: Decision, answer: Callable[[str], str | None], start: str = "") -> Path:
     by_id, steps, node = decision.structure.by_id, list[Step](), start or decision.start
-    while node in by_id and all(step.node.id != node for step in steps):
+    seen: set[str] = set()
+    while node in by_id and node not in seen:
+        seen.add(node)
         given = answer(node)
         links = decision.links(node)
         if given is None or given not in links:

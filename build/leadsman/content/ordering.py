@@ -122,7 +122,9 @@ class Ordering:
     def after(self, history: str) -> Ordering:
         """The same entry after one history alone: what its answer leads past is no part of it."""
         found = Ordering(self.decision, (history,))
-        found.__dict__["_all_ways"] = self._all_ways
+        # What is the same after every history is found once.
+        for name in ("_all_ways", "_links", "_reach", "convicting"):
+            found.__dict__[name] = getattr(self, name)
         return found
 
     @cached_property
@@ -282,6 +284,15 @@ class Ordering:
         return found
 
     def _wanted(self, name: str) -> list[frozenset[str]]:
+        if name not in self._groups:
+            self._groups[name] = self._find_groups(name)
+        return self._groups[name]
+
+    @cached_property
+    def _groups(self) -> dict[str, list[frozenset[str]]]:
+        return {}
+
+    def _find_groups(self, name: str) -> list[frozenset[str]]:
         """Groups of checks of which one should come before this: looked, measured, supply and software proved."""
         check = self.decision.checks[name]
         others = {other: self.decision.checks[other] for other in self.written if other != name}

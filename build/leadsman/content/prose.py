@@ -67,6 +67,10 @@ class Fault:
 
 def segments(text: str) -> Iterator[str | Reference]:
     """The text as plain pieces and references, in order. Malformed braces stay in the plain pieces."""
+    if "{" not in text:
+        if text:
+            yield text
+        return
     end = 0
     for match in _REFERENCE.finditer(text):
         if match.start() > end:
@@ -79,11 +83,14 @@ def segments(text: str) -> Iterator[str | Reference]:
 
 def references(text: str) -> list[Reference]:
     """All references in a text."""
-    return [piece for piece in segments(text) if isinstance(piece, Reference)]
+    return [piece for piece in segments(text) if isinstance(piece, Reference)] if "{" in text else []
 
 
 def replace(text: str, render: Callable[[Reference], str]) -> str:
     """The text with each reference replaced by what ``render`` gives for it."""
+    if "{" not in text:
+        # As plain text, whatever kind of prose it was.
+        return str(text)
     return "".join(render(piece) if isinstance(piece, Reference) else piece for piece in segments(text))
 
 

@@ -10,18 +10,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from leadsman.content.judged import MAX_BYTES as MAX_BYTES
 from leadsman.errors import Problem, quoted, shown_path
 from leadsman.files import Refused, read_regular
 from leadsman.letters import forbidden
+from leadsman.store import Store, digest, program_digest
 
 Location = tuple[str | int, ...]
 
-MAX_BYTES = 512_000
 MAX_DEPTH = 30
 MAX_NODES = 50_000
 
@@ -63,6 +65,11 @@ class Document:
     values: dict[Location, tuple[int, int]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
+    @cached_property
+    def shown(self) -> str:
+        """The path as a writer would type it."""
+        return shown_path(self.path)
+
     def place(self, location: Location, *, key: bool = False) -> tuple[int, int]:
         """Line and column of the value at ``location`` (of its key when asked), or of the nearest parent."""
         while location:
@@ -77,7 +84,7 @@ class Document:
         """A problem at that place of this file."""
         line, column = self.place(location, key=key)
         return Problem(
-            shown_path(self.path),
+            self.shown,
             line,
             column + offset,
             what,
@@ -169,6 +176,32 @@ def parse(raw: bytes, path: Path) -> Document:
         pass
     except RecursionError:
         complain(1, 1, f"is nested more than {MAX_DEPTH} levels deep", "flatten it")
+    return document
+
+
+class _Recalled(Document):
+    """A file whose data were kept: the places in it are found when somebody asks for them."""
+
+    def __init__(self, path: Path, data: Any, text: str) -> None:
+        self.path, self.data, self.text, self.problems = path, data, text, []
+
+    def __getattr__(self, name: str) -> Any:
+        if name not in ("keys", "values"):
+            raise AttributeError(name)
+        read_again = parse(self.text.encode(), self.path)
+        self.keys, self.values = read_again.keys, read_again.values
+        return self.__dict__[name]
+
+
+def recalled(raw: bytes, path: Path, store: Store) -> Document:
+    """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem."""
+    key = digest(program_digest(), "document", raw)
+    data = store.get_data("documents", key)
+    if data is not None:
+        return _Recalled(path, data, raw.decode())
+    document = parse(raw, path)
+    if not document.problems:
+        store.put_data("documents", key, document.data)
     return document
 
 
@@ -277,8 +310,8 @@ class _Builder:
 
     def _scalar(self, event: Any) -> Any:
         text: str = event.value
-        self._signs(event, text)
         if event.style or event.tag == "!":  # quoted or block text; the C parser gives '' for plain
+            self._signs(event, text)
             return text
         if _NULL.match(text):
             return None

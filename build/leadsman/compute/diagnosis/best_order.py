@@ -6,7 +6,7 @@ list gets a labelled heuristic (``leadsman.compute.diagnosis.order_ratios``).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,14 +46,15 @@ class _Table:
         for row in checks.misses:
             missed = np.concatenate([missed, missed * row])
         self.unknown = checks.still_unknown(missed)
-        self.spares = any(check.spared for check in checks.checks)
         self.left = checks.chances * missed
-        self.opened = self._opened(sets) if self.spares else {}
+        self.now = self._now(sets)
         self.to_go = np.full(1 << self.size, np.inf)
         self.to_go[-1] = 0.0
         members = sum((sets >> number) & 1 for number in range(self.size)) if self.size else sets
+        by_count = np.argsort(members, kind="stable")
+        ends = np.cumsum(np.bincount(members, minlength=self.size + 1))
         for count in range(self.size - 1, -1, -1):
-            here = sets[members == count]
+            here = by_count[ends[count - 1] if count else 0 : ends[count]]
             self._fill(here)
             # A set that lacks a check which should have been made by now leads nowhere.
             for number, check in enumerate(checks.checks):
@@ -61,6 +62,21 @@ class _Table:
                     self.to_go[here[(here >> number) & 1 == 0]] = np.inf
         if not np.isfinite(self.to_go[0]):
             raise ComputeError("no order keeps every precedence and every latest place")
+
+    def _now(self, sets: Sets) -> Array:
+        """The expected minutes of each check (row) when it is made after each set (column); inf where it may not be."""
+        now = np.full((self.size, sets.size), np.inf)
+        spares = any(check.spared for check in self.check_set.checks)
+        opened = self._opened(sets) if spares else {}
+        unopened = {setup: sets & users == 0 for setup, users in self.users.items()}
+        for number, check in enumerate(self.check_set.checks):
+            legal = self._legal(sets, number)
+            minutes = np.full(sets.shape, check.minutes)
+            for setup in check.setups:
+                minutes = minutes + self.check_set.setup_minutes[setup] * unopened[setup]
+            cost = self._by_cause(number, minutes, opened) if spares else minutes * self.unknown
+            now[number, legal] = cost[legal]
+        return now
 
     def _opened(self, sets: Sets) -> dict[str, NDArray[np.bool_]]:
         """For each access, whether a set of checks (row) has opened it under a cause (column)."""
@@ -73,46 +89,38 @@ class _Table:
                 found[setup] |= np.outer((sets >> number) & 1 == 1, self.check_set.made[number] > 0)
         return found
 
-    def _fill(self, sets: Sets) -> None:
-        """Sets of one size need only the values of the sets that are one larger."""
-        best = np.full(sets.shape, np.inf)
-        for number in range(self.size):
-            here = self.legal(sets, number)
-            best[here] = np.minimum(best[here], self.through(sets[here], number))
-        self.to_go[sets] = best
-
-    def legal(self, sets: Sets, number: int) -> NDArray[np.bool_]:
+    def _legal(self, sets: Sets, number: int) -> NDArray[np.bool_]:
         """Whether the check is still to be made and all that must precede it has been."""
         ready = ((sets >> number) & 1 == 0) & (sets & self.needs[number] == self.needs[number])
         for group in self.groups[number]:
             ready = ready & (sets & group != 0)
         return np.asarray(ready)
 
-    def through(self, sets: Sets, number: int) -> Array:
-        """The expected minutes still to come when this check is made next."""
-        check = self.check_set.checks[number]
-        minutes = np.full(sets.shape, check.minutes)
-        for setup in check.setups:
-            minutes = minutes + self.check_set.setup_minutes[setup] * (sets & self.users[setup] == 0)
-        now = self._by_cause(sets, number, minutes) if self.spares else minutes * self.unknown[sets]
-        return np.asarray(now + self.to_go[sets | (1 << number)])
-
-    def _by_cause(self, sets: Sets, number: int, minutes: Array) -> Array:
+    def _by_cause(self, number: int, minutes: Array, opened: Mapping[str, NDArray[np.bool_]]) -> Array:
         """The expected minutes of one check that is not made under every cause."""
         check, made = self.check_set.checks[number], self.check_set.made[number] > 0
-        left = self.left[np.ix_(sets, made)]
+        left = np.compress(made, self.left, axis=1)
         cost = np.full(left.shape, float(check.minutes))
         for setup in check.setups:
-            cost += self.check_set.setup_minutes[setup] * ~self.opened[setup][np.ix_(sets, made)]
+            cost += self.check_set.setup_minutes[setup] * ~np.compress(made, opened[setup], axis=1)
         return np.asarray(self.check_set.other * minutes + np.sum(left * cost, axis=1))
+
+    def _fill(self, sets: Sets) -> None:
+        """Sets of one size need only the values of the sets that are one larger."""
+        self.to_go[sets] = np.min(self._through(sets), axis=0, initial=np.inf)
+
+    def _through(self, sets: Sets) -> Array:
+        """The expected minutes still to come when each check (row) is made next after each of the sets."""
+        bits = 1 << np.arange(self.size)
+        return np.asarray(self.now[:, sets] + self.to_go[sets | bits[:, np.newaxis]])
 
     def best_next(self, done: int) -> list[int]:
         """The checks that may come next without loss, in written order."""
-        here = np.array([done])
+        through = self._through(np.array([done]))[:, 0]
         return [
             number
-            for number in range(self.size)
-            if self.legal(here, number)[0] and self.through(here, number)[0] <= self.to_go[done] + TIE_MIN
+            for number, minutes in enumerate(through)
+            if np.isfinite(self.now[number, done]) and minutes <= self.to_go[done] + TIE_MIN
         ]
 
 

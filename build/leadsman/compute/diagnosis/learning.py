@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import beta, norm
 
+from leadsman.compute.numerics import beta_quantile, normal_quantile
 from leadsman.compute.registry import ComputeError, Number, Output, Values, formula
 
 #: Draws of the posterior, and those before them that are dropped.
@@ -87,7 +87,7 @@ def cause_share(*, written: Values, weight: Values, seen: Values, cases: Values)
 def _quantile(at: float, alpha: Values, rest: Values) -> Values:
     """Of a beta distribution; one with nothing on one side stands at the other end."""
     inside = (np.asarray(alpha) > 0.0) & (np.asarray(rest) > 0.0)
-    found = beta.ppf(at, np.where(inside, alpha, 1.0), np.where(inside, rest, 1.0))
+    found = beta_quantile(at, np.where(inside, alpha, 1.0), np.where(inside, rest, 1.0))
     return np.where(inside, found, np.where(np.asarray(alpha) > 0.0, 1.0, 0.0))
 
 
@@ -130,7 +130,7 @@ def proportion(*, seen: Values, cases: Values) -> ShareEstimate:
     """
     if np.any(np.asarray(seen) > np.asarray(cases)):
         raise ComputeError("more cases have it than there are")
-    z, n = float(norm.ppf(0.975)), np.asarray(cases, dtype=float)
+    z, n = float(normal_quantile(0.975)), np.asarray(cases, dtype=float)
     share = np.asarray(seen) / n
     middle = (share + z * z / (2 * n)) / (1 + z * z / n)
     half = z * np.sqrt(share * (1 - share) / n + z * z / (4 * n * n)) / (1 + z * z / n)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
 from typing import TypeVar
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 N = TypeVar("N", bound=Hashable)
 
@@ -42,12 +41,24 @@ def cyclic_nodes(exits: Mapping[N, Sequence[N]]) -> dict[N, int]:
     """
     nodes = list(exits)
     place = {node: number for number, node in enumerate(nodes)}
-    pairs = [(place[a], place[b]) for a, targets in exits.items() for b in targets if b in place]
-    if not pairs:
+    if _is_acyclic(exits):
         return {}
+    pairs = [(place[a], place[b]) for a, targets in exits.items() for b in targets if b in place]
+    # Only for a book with a loop, which is a book with an error: they take longer to load than to answer.
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
     rows, columns = np.transpose(np.array(pairs))
     graph = coo_array((np.ones(len(pairs), dtype=np.int8), (rows, columns)), shape=(len(nodes), len(nodes)))
     _, parts = connected_components(graph.tocsr(), directed=True, connection="strong")
     sizes = np.bincount(parts)
     selves = {a for a, b in pairs if a == b}
     return {node: int(parts[n]) for n, node in enumerate(nodes) if sizes[parts[n]] > 1 or n in selves}
+
+
+def _is_acyclic(exits: Mapping[N, Sequence[N]]) -> bool:
+    try:
+        TopologicalSorter({a: [b for b in targets if b in exits] for a, targets in exits.items()}).prepare()
+    except CycleError:
+        return False
+    return True

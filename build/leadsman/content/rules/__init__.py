@@ -12,10 +12,13 @@ from functools import cached_property
 from typing import Literal
 
 from leadsman.content.applicability import tasks_of
-from leadsman.content.catalogue import Catalogue
+from leadsman.content.catalogue import Catalogue, prose_of
 from leadsman.content.decision import Decision
+from leadsman.content.judged import Verdict as Verdict
+from leadsman.content.judged import Waived as Waived
+from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import Waiver
-from leadsman.content.source import Location
+from leadsman.content.source import Document, Location
 from leadsman.errors import Problem, shown_path
 from leadsman.store import Store
 
@@ -25,6 +28,25 @@ class Context:
     """What a rule looks at: the catalogue and each entry as a decision structure."""
 
     catalogue: Catalogue
+    only: Document | None = None
+    """The one file whose texts are looked at, of those that a rule with the scope "file" reads."""
+
+    def documents(self) -> list[Document]:
+        """The files whose texts are looked at."""
+        if self.only is not None:
+            return [self.only]
+        return list({document.path: document for document, _ in self.catalogue.origins.values()}.values())
+
+    def prose(self) -> Iterable[tuple[str, str, Location, Prose]]:
+        """Every piece of prose that is looked at: kind, id, place, text."""
+        if self.only is None:
+            return self.catalogue.prose()
+        return (
+            (kind, name, location, text)
+            for (kind, name), (document, _) in self.catalogue.origins.items()
+            if document is self.only and name in self.catalogue.records[kind]
+            for location, text in prose_of(self.catalogue.records[kind][name])
+        )
 
     @cached_property
     def decisions(self) -> dict[str, Decision]:
@@ -49,8 +71,9 @@ class Context:
         return ("checks", index, *more)
 
 
-#: What a rule looks at: everything together; one entry at a time, with all that is no entry; no entry at all.
-Scope = Literal["all", "entry", "equipment"]
+#: What a rule looks at: everything together; one entry at a time, with all that is no entry; no entry at all; the texts
+#: of one file at a time, with the lists of words.
+Scope = Literal["all", "entry", "equipment", "file"]
 
 
 @dataclass(frozen=True)
@@ -83,38 +106,6 @@ def rule(
         return find
 
     return register
-
-
-@dataclass(frozen=True)
-class Waived:
-    """A breach that the entry sets aside, with the writer's reason."""
-
-    problem: Problem
-    entry: str
-    reason: str
-
-
-@dataclass
-class Verdict:
-    """All problems of the content, the warnings, and what was waived."""
-
-    problems: list[Problem] = field(default_factory=list)
-    waived: list[Waived] = field(default_factory=list)
-    following: frozenset[Problem] = frozenset()
-    """Of the problems, those that only follow from others."""
-
-    @property
-    def roots(self) -> list[Problem]:
-        """What to mend first."""
-        return [problem for problem in self.problems if problem not in self.following]
-
-    @property
-    def errors(self) -> list[Problem]:
-        return [problem for problem in self.problems if problem.severity == "error"]
-
-    @property
-    def warnings(self) -> list[Problem]:
-        return [problem for problem in self.problems if problem.severity != "error"]
 
 
 def load_rules() -> None:
@@ -218,7 +209,7 @@ def _by_rule_and_file(
     found: dict[tuple[str, str], list[tuple[str, int]]] = {}
     for (name, index), waiver in waivers.items():
         document, _ = catalogue.origins["faults", name]
-        found.setdefault((waiver.rule, shown_path(document.path)), []).append((name, index))
+        found.setdefault((waiver.rule, document.shown), []).append((name, index))
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from leadsman.content.model.reference import Tool
 from leadsman.content.rules import Context, rule
@@ -11,7 +12,9 @@ from leadsman.errors import Problem
 
 
 @rule(
-    "bring", "A tool that a remedy or a proof names is brought: by a check of the entry, or by the finding."
+    "bring",
+    "A tool that a remedy or a proof names is brought: by a check of the entry, or by the finding.",
+    scope="entry",
 )
 def bring(context: Context) -> Iterator[Problem]:
     """A technician who drives out for a fix has what the fix and its proof need."""
@@ -30,4 +33,9 @@ def bring(context: Context) -> Iterator[Problem]:
 
 
 def _names(text: str, phrase: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", text, re.IGNORECASE) is not None
+    return _pattern(phrase).search(text) is not None
+
+
+@lru_cache(maxsize=2000)
+def _pattern(phrase: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(phrase)}(?!\w)", re.IGNORECASE)

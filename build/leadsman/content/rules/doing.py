@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
+from functools import lru_cache
 
 from leadsman.content import prose
 from leadsman.content.decision import Decision
@@ -68,22 +69,41 @@ def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], st
     """In which way something calls for the caution; nothing where it does not."""
     if state in called.states:
         return f"is made in the state '{state}'"
-    whole = " ".join(prose.replace(text, lambda reference: "") for text in texts)
-    if any(_says(whole, words) for words in called.unless):
+    whole = " ".join(map(_plain, texts))
+    if called.unless and _pattern(*called.unless).search(whole):
         return ""
     tool = next((tool for tool in called.tools if tool in tools), None)
     if tool is not None:
         return f"uses the tool '{tool}'"
-    tasks = [r.what for text in texts for r in prose.references(text) if r.kind == "menu"]
+    tasks = {task for text in texts for task in _menu_tasks(text)} if called.tasks else ()
     task = next((task for task in called.tasks if task in tasks), None)
     if task is not None:
         return f"changes the setting '{task}'"
+    if not called.phrases or not _pattern(*called.phrases).search(whole):
+        return ""
     phrase = next((phrase for phrase in called.phrases if _says(whole, phrase)), None)
     return f"says '{phrase}'" if phrase is not None else ""
 
 
+@lru_cache(maxsize=2000)
+def _pattern(*phrases: str) -> re.Pattern[str]:
+    """What finds any of some phrases, as whole words."""
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, phrases))})(?!\w)", re.IGNORECASE)
+
+
 def _says(text: str, phrase: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", text, re.IGNORECASE) is not None
+    return _pattern(phrase).search(text) is not None
+
+
+@lru_cache(maxsize=20_000)
+def _plain(text: str) -> str:
+    """The words of a text without what its references print."""
+    return prose.replace(text, lambda reference: "")
+
+
+@lru_cache(maxsize=20_000)
+def _menu_tasks(text: str) -> tuple[str, ...]:
+    return tuple(reference.what for reference in prose.references(text) if reference.kind == "menu")
 
 
 #: How a proof asks whether a fitting is dry; the proving trial has a look at each fitting of its own.

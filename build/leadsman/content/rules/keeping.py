@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import astuple, replace
+from pathlib import Path
+from typing import Any
 
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.rules import RULES, Context, Rule, Scope
-from leadsman.errors import Problem, shown_path
+from leadsman.errors import Problem
 from leadsman.store import Store, digest, program_digest
 
+#: The lists of words, which the rules on one file's texts have beside it.
+WORDS = ("glossary", "us_words")
 #: Kinds of records that tables, values and equipment know nothing of.
 NO_EQUIPMENT = frozenset({"faults", "checks", "topics", "drills"})
 
@@ -23,12 +27,34 @@ def findings(context: Context, store: Store) -> dict[str, list[Problem]]:
         alone = replace(catalogue, records={**catalogue.records, "faults": {name: catalogue.faults[name]}})
         key = digest(program_digest(), "entry", others, _document(catalogue, "faults", name))
         _add(found, "entry", store, key, Context(alone))
+    _of_files(catalogue, store, found)
     without = narrowed(catalogue)
     key = digest(
         program_digest(), "equipment", documents_digest(catalogue, lambda kind: kind not in NO_EQUIPMENT)
     )
     _add(found, "equipment", store, key, Context(without))
     return found
+
+
+def _of_files(catalogue: Catalogue, store: Store, found: dict[str, list[Problem]]) -> None:
+    """What the rules find that look at the texts of one file at a time."""
+    words = documents_digest(catalogue, lambda kind: kind in WORDS)
+    inside: dict[Path, list[tuple[str, str]]] = {}
+    for name, (document, _) in catalogue.origins.items():
+        inside.setdefault(document.path, []).append(name)
+    origins = {name: place for name, place in catalogue.origins.items() if name[0] in WORDS}
+    for names in inside.values():
+        document, _ = catalogue.origins[names[0]]
+        records: dict[str, dict[str, Any]] = {kind: catalogue.records[kind] for kind in WORDS}
+        for kind, name in names:
+            if kind not in WORDS:
+                there = {name: catalogue.records[kind][name]} if name in catalogue.records[kind] else {}
+                records.setdefault(kind, {}).update(there)
+        alone = replace(
+            catalogue, records=records, origins=origins | {name: catalogue.origins[name] for name in names}
+        )
+        key = digest(program_digest(), "file", words, document.shown, document.text)
+        _add(found, "file", store, key, Context(alone, document))
 
 
 def narrowed(catalogue: Catalogue) -> Catalogue:
@@ -40,7 +66,7 @@ def narrowed(catalogue: Catalogue) -> Catalogue:
 def documents_digest(catalogue: Catalogue, wanted: Callable[[str], bool]) -> str:
     """Digest of the names and texts of all files that hold records of the wanted kinds."""
     found = {
-        shown_path(document.path): document.text
+        document.shown: document.text
         for (kind, _), (document, _) in catalogue.origins.items()
         if wanted(kind)
     }
@@ -49,7 +75,7 @@ def documents_digest(catalogue: Catalogue, wanted: Callable[[str], bool]) -> str
 
 def _document(catalogue: Catalogue, kind: str, name: str) -> list[str]:
     document, _ = catalogue.origins[kind, name]
-    return [shown_path(document.path), document.text]
+    return [document.shown, document.text]
 
 
 def _add(found: dict[str, list[Problem]], scope: Scope, store: Store, key: str, context: Context) -> None:

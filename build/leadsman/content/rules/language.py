@@ -13,10 +13,10 @@ from leadsman.errors import Problem, quoted
 from leadsman.units import Quantity, convert, parse
 
 
-@rule("sentence-length", "A step has at most 20 words a sentence, other prose 25.")
+@rule("sentence-length", "A step has at most 20 words a sentence, other prose 25.", scope="file")
 def sentence_length(context: Context) -> Iterator[Problem]:
     """ASD-STE100: 20 words in procedures, 25 in descriptions."""
-    for kind, name, location, text in context.catalogue.prose():
+    for kind, name, location, text in context.prose():
         if isinstance(text, Label) or kind == "sources":
             continue
         for sentence in prose.sentences(text):
@@ -27,10 +27,10 @@ def sentence_length(context: Context) -> Iterator[Problem]:
                                                 "split it")  # fmt: skip
 
 
-@rule("loose-number", "Every number with a unit is a computed or a declared value.")
+@rule("loose-number", "Every number with a unit is a computed or a declared value.", scope="file")
 def loose_number(context: Context) -> Iterator[Problem]:
     """No bare number with a unit in the prose."""
-    for kind, name, location, text in context.catalogue.prose():
+    for kind, name, location, text in context.prose():
         # A name may hold a number ("200 kHz element"); what the reader acts on may not.
         if kind in ("sources", "assumptions", "boats", "dealer", "editions") or (
             isinstance(text, Label) and kind not in ("faults", "checks")
@@ -98,10 +98,10 @@ _NO_COMMAND = re.compile(
 )
 
 
-@rule("imperative", "A step is a command; a condition comes first, then a comma.")
+@rule("imperative", "A step is a command; a condition comes first, then a comma.", scope="file")
 def imperative(context: Context) -> Iterator[Problem]:
     """ASD-STE100: the imperative, the condition first."""
-    for kind, name, location, text in context.catalogue.prose():
+    for kind, name, location, text in context.prose():
         if type(text) is not Step:
             continue
         for sentence in prose.sentences(text):
@@ -116,7 +116,7 @@ def imperative(context: Context) -> Iterator[Problem]:
                                                 "write the condition, a comma, then the command")  # fmt: skip
 
 
-@rule("vocabulary", "One word for one thing: forbidden synonyms of the glossary are not used.")
+@rule("vocabulary", "One word for one thing: forbidden synonyms of the glossary are not used.", scope="file")
 def vocabulary(context: Context) -> Iterator[Problem]:
     """The controlled vocabulary of glossary.yaml."""
     forbidden = [
@@ -127,7 +127,7 @@ def vocabulary(context: Context) -> Iterator[Problem]:
     any_of_them = re.compile(
         "|".join(pattern.pattern for pattern, _, _ in forbidden) or "(?!)", re.IGNORECASE
     )
-    for kind, name, location, text in context.catalogue.prose():
+    for kind, name, location, text in context.prose():
         if kind in ("glossary", "sources", "retired", "dealer") or (
             kind == "families" and "messages" in location
         ):
@@ -147,10 +147,14 @@ _EMPTY_RESULT = re.compile(
 )
 
 
-@rule("wanted-reading", "Each check says what is wanted: a reading with its limit, or a named sight.")
+@rule(
+    "wanted-reading",
+    "Each check says what is wanted: a reading with its limit, or a named sight.",
+    scope="file",
+)
 def wanted_reading(context: Context) -> Iterator[Problem]:
     """No 'OK?' as the only criterion."""
-    for kind, name, location, text in context.catalogue.prose():
+    for kind, name, location, text in context.prose():
         if location and location[-1] in ("see", "proof"):
             if _EMPTY_RESULT.search(text):
                 yield context.catalogue.problem(kind, name, location, "asks for no reading or sight", "say what is to be seen, with the limit")  # fmt: skip
@@ -161,6 +165,7 @@ def wanted_reading(context: Context) -> Iterator[Problem]:
 @rule(
     "us-words",
     "The content is written in British words; a US edition has the American ones of us_words.yaml.",
+    scope="file",
 )
 def us_words(context: Context) -> Iterator[Problem]:
     """No American word in the prose, and none that is British for something else in the mapping."""
@@ -175,7 +180,7 @@ def us_words(context: Context) -> Iterator[Problem]:
     if not american:
         return
     pattern = re.compile(rf"\b(?:{'|'.join(map(re.escape, american))})\b", re.IGNORECASE)
-    for kind, name, location, text in catalogue.prose():
+    for kind, name, location, text in context.prose():
         if kind in ("sources", "retired", "dealer") or (
             kind == "families" and {"messages", "menus"} & set(location)
         ):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from leadsman.content import prose
@@ -14,25 +15,29 @@ from leadsman.letters import forbidden, printable
 
 #: A line of a card holds about 45 letters at 12 pt; a word that cannot be parted must be shorter.
 _LONGEST_WORD = 40
+_WORD = re.compile(r"[^\s/-]+")
+_LONG = re.compile(rf"[^\s/-]{{{_LONGEST_WORD + 1}}}")
 #: A fix stands whole on one face, which holds about twelve steps with its proof; a longer one is two fixes.
 _MOST_REMEDIES = 6
 
 
-@rule("letters", "The fonts have every sign that a text holds.")
+@rule("letters", "The fonts have every sign that a text holds.", scope="file")
 def signs(context: Context) -> Iterator[Problem]:
     """Each sign that the text font lacks, where it first stands in its file."""
-    documents = {document.path: document for document, _ in context.catalogue.origins.values()}
-    for document in documents.values():
+    for document in context.documents():
         # Each sign is asked about once: a text has thousands of letters and a hundred signs.
         lacking = {sign: document.text.index(sign) for sign in set(document.text) if _lacks(sign)}
         for sign, at in lacking.items():
             line, column = place_in(document.text, at)
             yield Problem(shown_path(document.path), line, column, *_told(sign))
         for location, text in _texts(document.data, ()):
-            for sign in (s for s in dict.fromkeys(text) if _lacks(s) and s not in lacking):
+            # What a page is written in is in the fonts: most texts hold nothing else.
+            signs = () if text.isascii() else dict.fromkeys(text)
+            for sign in (s for s in signs if _lacks(s) and s not in lacking):
                 yield document.problem(location, *_told(sign))
 
 
+@lru_cache(maxsize=10_000)
 def _lacks(sign: str) -> bool:
     # What no text may hold at all is told where the file is read.
     return sign > "~" and sign not in printable() and not any(forbidden(sign))
@@ -59,17 +64,17 @@ def _texts(data: Any, location: Location) -> Iterator[tuple[Location, str]]:
 def long_words(document: Document) -> Iterator[tuple[Location, int, str]]:
     """Every word of a file's texts that no line holds: where, at which letter, and the word."""
     for location, text in _texts(document.data, ()):
-        for match in re.finditer(r"[^\s/-]+", prose.replace(text, lambda reference: "X")):
+        plain = prose.replace(text, lambda reference: "X")
+        for match in _WORD.finditer(plain) if _LONG.search(plain) else ():
             word = match.group().rstrip(".,;:!?)")
             if len(word) > _LONGEST_WORD:
                 yield location, match.start(), word
 
 
-@rule("long-word", f"No word has more than {_LONGEST_WORD} letters without a hyphen.")
+@rule("long-word", f"No word has more than {_LONGEST_WORD} letters without a hyphen.", scope="file")
 def long_word(context: Context) -> Iterator[Problem]:
     """A word that no line of a card can hold stops the build."""
-    documents = {document.path: document for document, _ in context.catalogue.origins.values()}
-    for document in documents.values():
+    for document in context.documents():
         for location, at, word in long_words(document):
             yield document.problem(location, f"a word of {len(word)} letters: '{quoted(word, 20)}'",
                                    "write words that a line can hold", offset=at)  # fmt: skip

@@ -101,8 +101,7 @@ def answers(context: Context) -> Iterator[Problem]:
 def found(context: Context) -> Iterator[Problem]:
     """Each cause, in each history, is found by a literal-minded reader."""
     for decision in context.decisions.values():
-        unsound = {flaw.kind for flaw in flaws(decision.structure)}
-        if unsound & {FlawKind.LOOP, FlawKind.NO_START}:
+        if decision.flaw_kinds & {FlawKind.LOOP, FlawKind.NO_START}:
             continue
         for index, cause in enumerate(decision.entry.causes):
             for history in HISTORIES:

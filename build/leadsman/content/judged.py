@@ -1,0 +1,75 @@
+"""A verdict as data, and what it was given on: read without the records, so that an unchanged content answers at once."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import astuple, dataclass, field
+from pathlib import Path
+from typing import Any
+
+from leadsman.errors import Problem, shown_path
+from leadsman.files import Refused, read_regular, walk
+from leadsman.store import digest, program_digest
+
+#: So many files a folder of content may hold, so many folders deep, and so many bytes a file.
+MOST_FILES, DEEPEST, MAX_BYTES = 5000, 4, 512_000
+
+
+@dataclass(frozen=True)
+class Waived:
+    """A breach that the entry sets aside, with the writer's reason."""
+
+    problem: Problem
+    entry: str
+    reason: str
+
+
+@dataclass
+class Verdict:
+    """All problems of the content, the warnings, and what was waived."""
+
+    problems: list[Problem] = field(default_factory=list)
+    waived: list[Waived] = field(default_factory=list)
+    following: frozenset[Problem] = frozenset()
+    """Of the problems, those that only follow from others."""
+
+    @property
+    def roots(self) -> list[Problem]:
+        """What to mend first."""
+        return [problem for problem in self.problems if problem not in self.following]
+
+    @property
+    def errors(self) -> list[Problem]:
+        return [problem for problem in self.problems if problem.severity == "error"]
+
+    @property
+    def warnings(self) -> list[Problem]:
+        return [problem for problem in self.problems if problem.severity != "error"]
+
+    def as_data(self) -> dict[str, Any]:
+        """The verdict as a store keeps it."""
+        return {
+            "problems": [[*astuple(problem), problem in self.following] for problem in self.problems],
+            "waived": [[astuple(waived.problem), waived.entry, waived.reason] for waived in self.waived],
+        }
+
+    @classmethod
+    def from_data(cls, told: dict[str, Any]) -> Verdict:
+        """The verdict that a store kept."""
+        problems = [(Problem(*parts), follows) for *parts, follows in told["problems"]]
+        waived = [Waived(Problem(*parts), entry, reason) for parts, entry, reason in told["waived"]]
+        following = frozenset(problem for problem, follows in problems if follows)
+        return cls([problem for problem, _ in problems], waived, following)
+
+
+def folder_key(folder: Path) -> str:
+    """Digest of all that a verdict on a folder of content is given on: its files, byte by byte, and this program."""
+    found = []
+    for path, why in walk(folder, MOST_FILES, DEEPEST):
+        if not why:
+            try:
+                why = hashlib.sha256(read_regular(path, MAX_BYTES)).hexdigest()
+            except Refused as refused:
+                why = str(refused)
+        found.append([str(path.relative_to(folder)), why])
+    return digest(program_digest(), "folder", shown_path(folder), found)
