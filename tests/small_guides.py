@@ -57,6 +57,17 @@ EDITION: dict[str, Any] = {
     ],
 }
 
+#: A dealer's file beside the content, and a mark.
+DEALER = """name: Sedge Lane Sounders
+address: [2 Sedge Lane, Lanternby]
+phone: 01632 960 555
+dial: "+441632960555"
+email: bench@sedgelane.example
+hours: Tuesday to Friday
+colour: "#402060"
+"""
+MARK = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title>Mark</title><path d="M1 1 h7 v7 z"/></svg>'
+
 
 def with_guide(to: Path) -> Path:
     """Copy the small content with the guide's edition beside it."""

@@ -72,7 +72,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_manifest_names_each_file_and_nobody(made: Path) -> None:
     text = (made / fleets.MANIFEST).read_text(encoding="utf-8")
     said = json.loads(text)
-    assert (said["edition"], said["document"], said["revision"]) == ("guide", "Q-OWNER", 1)
+    assert (said["edition"], said["document"], said["revision"]) == ("guide", "Q-small_guides.DEALERER", 1)
     assert sorted(entry["file"] for entry in said["guides"]) == sorted(times(made))
     for entry in said["guides"]:
         assert hashlib.sha256((made / entry["file"]).read_bytes()).hexdigest() == entry["sha256"]
@@ -287,6 +287,50 @@ def test_the_command_makes_a_fleet_in_processes_and_ends_with_1_for_a_bad_row(
     assert "f.csv:6:9: like: is no boat of the content" in said.err
     assert "4 files made" in said.out
     assert [name for name in (*NAMES, "Quillan", "Dunmere") if name in said.out + said.err] == []
+
+
+def test_another_dealer_stands_on_every_guide_and_the_contents_own_on_none(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Name, telephone, mark and colour; a file with a mistake makes nothing."""
+    content, own = small_guides.with_guide(tmp_path), tmp_path / "mine.yaml"
+    (tmp_path / "f.csv").write_text("\n".join(LIST.split("\n")[:2]) + "\n", encoding="utf-8")
+    own.write_text(small_guides.DEALER + "mark: mark.svg\n", encoding="utf-8")
+    (tmp_path / "mark.svg").write_text(small_guides.MARK, encoding="utf-8")
+    monkeypatch.setattr("leadsman.commands.guides._processes", lambda workers, work: small_guides.Here)
+
+    def command(out: str) -> tuple[object, str]:
+        with pytest.raises(SystemExit) as ended:
+            main(["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(tmp_path / out),
+                  "--dealer", str(own), "--survey", "off"])  # fmt: skip
+        said = capsys.readouterr()
+        return ended.value.code, said.out + said.err
+
+    code, said = command("g")
+    assert code == 0, said
+    with pymupdf.open(tmp_path / "g" / "rook.pdf") as pdf:
+        text = " ".join(" ".join(page.get_text() for page in pdf).replace("\u00a0", " ").split())
+        links = [link.get("uri", "") for page in pdf for link in page.get_links()]
+        metadata = json.dumps(pdf.metadata) + pdf.get_xml_metadata()
+        colours = {drawing["fill"] for page in pdf for drawing in page.get_drawings() if drawing.get("fill")}
+    assert "Sedge Lane Sounders" in text
+    assert "2 Sedge Lane, Lanternby" in text
+    assert "tel:+441632960555" in links
+    assert "Quay Workshop" not in text + metadata
+    assert any(max(abs(a - b) for a, b in zip(fill, (0x40 / 255, 0x20 / 255, 0x60 / 255), strict=True)) < 0.01
+               for fill in colours if len(fill) == 3), colours  # fmt: skip
+    with zipfile.ZipFile(tmp_path / "g" / "rook.epub") as book:
+        words = "".join(
+            book.read(name).decode() for name in book.namelist() if name.endswith((".xhtml", ".opf"))
+        )
+    assert "Sedge Lane Sounders" in words
+    assert "M1 1" in words, "the mark is not in the book"
+    assert "Quay Workshop" not in words
+    own.write_text(small_guides.DEALER.replace("phone", "fone"), encoding="utf-8")
+    code, said = command("h")
+    assert code == 1
+    assert "mine.yaml:3:1: fone: is an unknown key" in said
+    assert not (tmp_path / "h").exists()
 
 
 @pytest.mark.parametrize(

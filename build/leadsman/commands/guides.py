@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_units
 from leadsman.commands.terminal import counting, print_table
-from leadsman.errors import UsageError
+from leadsman.errors import Problem, UsageError, quoted
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
@@ -35,6 +35,12 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument("--out", metavar="DIR", default="out/guides", help="where to put them (%(default)s)")
     add_content(parser)
     parser.add_argument("--edition", metavar="EDITION", help="the guide edition (default: the only one)")
+    parser.add_argument(
+        "--dealer",
+        metavar="FILE",
+        help="a file with the keys of dealer.yaml, whose name, address, telephone, mark and colour the guides bear in "
+        "place of the content's; its mark may be an .svg file beside it",
+    )
     add_units(parser, default=None, choices=("metric", "us"), note="units of rows that name none")
     parser.add_argument(
         "--paper", choices=("a", "us"), help="A5 pages or half letter; else as the edition says"
@@ -81,6 +87,13 @@ def run(arguments: argparse.Namespace) -> int:
             print(problem, file=sys.stderr)
         print(f"nothing was made: {len(errors)} problems in {folder}", file=sys.stderr)
         return 1
+    if arguments.dealer is not None:
+        catalogue, wrong = _with_dealer(arguments.dealer, catalogue)
+        for problem in wrong:
+            print(problem, file=sys.stderr)
+        if wrong:
+            print(f"nothing was made: {quoted(arguments.dealer)} is no dealer to print", file=sys.stderr)
+            return 1
     edition = _edition(catalogue, arguments.edition)
     if arguments.paper is not None:
         edition = edition.model_copy(update={"paper": arguments.paper})
@@ -134,6 +147,13 @@ def run(arguments: argparse.Namespace) -> int:
     if fleet.unread:
         print(f"{fleet.unread} lines of {arguments.fleet} were not read", file=sys.stderr)
     return 1 if any(problem.severity == "error" for problem in report.problems) else 0
+
+
+def _with_dealer(named: str, catalogue: Catalogue) -> tuple[Catalogue, list[Problem]]:
+    from leadsman.content.dealer_file import with_dealer
+    from leadsman.output.guide import dealer_mark
+
+    return with_dealer(Path(named), catalogue, dealer_mark)
 
 
 def _edition(catalogue: Catalogue, name: str | None) -> GuideEdition:

@@ -24,7 +24,7 @@ from leadsman.book.guide import Outline
 from leadsman.book.rungs import first_words
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
-from leadsman.content.model.equipment import Family
+from leadsman.content.model.equipment import Dealer, Family
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError
@@ -221,8 +221,12 @@ class _Pictures:
     @property
     def mark(self) -> str:
         """The dealer's mark, made safe; nothing where the dealer has none."""
-        dealer = self._catalogue.dealer
-        return safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)) if dealer.mark else ""
+        return dealer_mark(self._catalogue.dealer)
+
+
+def dealer_mark(dealer: Dealer) -> str:
+    """The mark of a dealer as a picture that loads and runs nothing; nothing where there is none."""
+    return safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)) if dealer.mark else ""
 
 
 def put(phrase: str, **given: object) -> Markup:

@@ -40,9 +40,9 @@ def _of_files(catalogue: Catalogue, store: Store, found: dict[str, list[Problem]
     """What the rules find that look at the texts of one file at a time."""
     words = documents_digest(catalogue, lambda kind: kind in WORDS)
     inside: dict[Path, list[tuple[str, str]]] = {}
-    for name, (document, _) in catalogue.origins.items():
-        inside.setdefault(document.path, []).append(name)
-    origins = {name: place for name, place in catalogue.origins.items() if name[0] in WORDS}
+    for origin, (document, _) in catalogue.origins.items():
+        inside.setdefault(document.path, []).append(origin)
+    origins = {origin: place for origin, place in catalogue.origins.items() if origin[0] in WORDS}
     for names in inside.values():
         document, _ = catalogue.origins[names[0]]
         records: dict[str, dict[str, Any]] = {kind: catalogue.records[kind] for kind in WORDS}
@@ -50,9 +50,8 @@ def _of_files(catalogue: Catalogue, store: Store, found: dict[str, list[Problem]
             if kind not in WORDS:
                 there = {name: catalogue.records[kind][name]} if name in catalogue.records[kind] else {}
                 records.setdefault(kind, {}).update(there)
-        alone = replace(
-            catalogue, records=records, origins=origins | {name: catalogue.origins[name] for name in names}
-        )
+        own = {origin: catalogue.origins[origin] for origin in names}
+        alone = replace(catalogue, records=records, origins=origins | own)
         key = digest(program_digest(), "file", words, document.shown, document.text)
         _add(found, "file", store, key, Context(alone, document))
 
