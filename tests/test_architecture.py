@@ -74,7 +74,8 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"book", "content", "errors", "output", "press", "processes", "store"},
         {"pymupdf", "tornado", "watchfiles"},
     ),
-    "history": ({"errors", "files"}, set()),
+    # Of the press it uses the temporary files.
+    "history": ({"errors", "files", "press"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),
     "fleet": ({"book", "content", "press", "errors", "files", "inspection", "output", "processes"}, set()),
     "cli": ({"__init__", "commands", "errors"}, {"argcomplete"}),

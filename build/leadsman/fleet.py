@@ -15,7 +15,6 @@ import contextlib
 import hashlib
 import json
 import os
-import tempfile
 import time
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
@@ -36,6 +35,7 @@ from leadsman.inspection import publish
 from leadsman.output.guide import GuideSource, guide_source
 from leadsman.output.guide_press import Order, Pressed, press, stand_in, unquoted
 from leadsman.press import atomic
+from leadsman.press.temporary import temporary_folder
 
 MANIFEST = "manifest.json"
 #: Guides in one piece of work: enough to be worth laying a frame out for.
@@ -344,9 +344,9 @@ def make_batch(
 
 def _surveyed(files: Mapping[str, bytes], what: str) -> Iterator[str]:
     """What breaks a rule that must be kept, without a word of what the pages say: it may name a person."""
-    with tempfile.TemporaryDirectory(prefix="leadsman-survey-") as folder:
+    with temporary_folder() as folder:
         for form, data in files.items():
-            path = Path(folder) / f"guide.{form}"
+            path = folder / f"guide.{form}"
             path.write_bytes(data)
             for rule, where in publish.breaches(path, "epub" if form == "epub" else "guide"):
                 yield f"{what} ({form}) break a rule that must be kept: {rule}, {where}"

@@ -10,11 +10,9 @@ import signal
 import tempfile
 import threading
 from collections.abc import Iterator
-from pathlib import Path
 
-from leadsman.press import atomic
+from leadsman.press.temporary import temporary_folder
 
-_PREFIX = "leadsman-work-"
 #: So long a worker has to end before it is ended [s].
 _PATIENCE_S = 3.0
 
@@ -22,9 +20,7 @@ _PATIENCE_S = 3.0
 @contextlib.contextmanager
 def work_folder() -> Iterator[str]:
     """Give a folder for the temporary files of all workers; it goes with its owner, or with the next run after it."""
-    parent = Path(tempfile.gettempdir())
-    atomic.clear_abandoned(parent, _PREFIX)
-    with atomic.hidden_folder(parent, _PREFIX) as folder:
+    with temporary_folder() as folder:
         try:
             yield str(folder)
         finally:

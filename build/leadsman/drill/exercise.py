@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue, load, load_files
 from leadsman.content.model.edition import DrillTargets
 from leadsman.drill.plans import coverage, problems
 from leadsman.drill.run import Drill, Outcome, Task, drillable, run, tasks
@@ -84,23 +83,18 @@ def at_revision(
 
     Where that revision has no plans yet, today's stand in: the same boats try both books.
     """
-    with Repository.of(content) as repository, tempfile.TemporaryDirectory(prefix="leadsman-drill-") as made:
-        folder = Path(made)
-        for inside, data in repository.files(repository.resolve(name), repository.inside).items():
-            file = folder / inside
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(data)
-        then = load(folder)
-        today = load(content)
-        for plan_id, plan in today.records["drills"].items():
-            then.records["drills"].setdefault(plan_id, plan)
-            then.origins.setdefault(("drills", plan_id), today.origins["drills", plan_id])
-        names = [e for e in (entries or list(then.faults)) if e in then.faults]
-        book = Drill(then)
-        work = work_for(drillable(then, names), boats, seed, errors)
-        told = coverage(then, book.decisions)
-        covered = {"share": told.share, "missing": list(told.missing)}
-        return judge(run(book, work), book.decisions, seed, errors, covered).as_data()
+    with Repository.of(content) as repository:
+        then = load_files(content, repository.files(repository.resolve(name), repository.inside))
+    today = load(content)
+    for plan_id, plan in today.records["drills"].items():
+        then.records["drills"].setdefault(plan_id, plan)
+        then.origins.setdefault(("drills", plan_id), today.origins["drills", plan_id])
+    names = [e for e in (entries or list(then.faults)) if e in then.faults]
+    book = Drill(then)
+    work = work_for(drillable(then, names), boats, seed, errors)
+    told = coverage(then, book.decisions)
+    covered = {"share": told.share, "missing": list(told.missing)}
+    return judge(run(book, work), book.decisions, seed, errors, covered).as_data()
 
 
 def gate(catalogue: Catalogue, targets: DrillTargets, workers: int = 1,

@@ -14,7 +14,6 @@ import re
 import shutil
 import subprocess
 import sys
-import tempfile
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -23,6 +22,7 @@ from pathlib import Path
 from leadsman.errors import LeadsmanError, UsageError, quoted
 from leadsman.files import Refused, read_regular, size, walk
 from leadsman.history.objects import LIMITS, HistoryError, Limits, Reader, files_below
+from leadsman.press.temporary import temporary_folder
 
 #: What git may see of this process's surroundings. Its own variables are set anew below.
 _KEPT = ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT", "TMPDIR", "TEMP", "TMP")
@@ -86,8 +86,7 @@ class Repository:
         """Open the repository around a folder; :class:`UsageError` when there is none, or no git."""
         resolved = folder.resolve()
         root, own, common = _found(resolved, folder)
-        with tempfile.TemporaryDirectory(prefix="leadsman-history-") as made:
-            scratch = Path(made)
+        with temporary_folder() as scratch:
             _copy_names(own, common, scratch)
             is_shallow = (scratch / "shallow").is_file()
             inside = resolved.relative_to(root).as_posix()

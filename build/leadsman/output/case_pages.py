@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from leadsman.output.prose_html import Setter
 from leadsman.output.record import write_record
 from leadsman.output.templating import environment, printed_date, stylesheet
 from leadsman.press.fill import fill_form
+from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter, render_pdf
 
 
@@ -40,8 +40,8 @@ def write_case_record(
     catalogue = dataclasses.replace(case.catalogue, records=records)
     path = out / f"{case.file.id}-record.pdf"
     sheet = case_sheet(edition, catalogue, case.entry, boat)
-    with tempfile.TemporaryDirectory(prefix=".leadsman-case-", dir=out) as folder:
-        blank = Path(folder) / "blank.pdf"
+    with temporary_folder() as folder:
+        blank = folder / "blank.pdf"
         write_record(
             sheet, catalogue, out=blank, templates=templates, typesetter=typesetter, titled_by_boat=False
         )

@@ -10,12 +10,10 @@ from __future__ import annotations
 import gc
 import io
 import re
-import tempfile
 import zipfile
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 
 from markupsafe import escape
 
@@ -23,6 +21,7 @@ from leadsman.errors import LeadsmanError
 from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
+from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
 
 #: Puts a finished file away and says where.
@@ -117,8 +116,8 @@ def _one(source: GuideSource, order: Order, form: str, plainly: bool) -> Pressed
 
 
 def _plain_epub(source: GuideSource, order: Order) -> bytes:
-    with tempfile.TemporaryDirectory(prefix="leadsman-guide-") as folder:
-        path = Path(folder) / "guide.epub"
+    with temporary_folder() as folder:
+        path = folder / "guide.epub"
         set_epub(source, order.id, order.values, path)
         return path.read_bytes()
 
@@ -128,8 +127,8 @@ class EpubFrame:
 
     def __init__(self, source: GuideSource) -> None:
         self._source = source
-        with tempfile.TemporaryDirectory(prefix="leadsman-guide-") as folder:
-            path = Path(folder) / "frame.epub"
+        with temporary_folder() as folder:
+            path = folder / "frame.epub"
             set_epub(source, _FRAME_NAME, None, path)
             with zipfile.ZipFile(path) as archive:
                 self._entries = [(entry, archive.read(entry)) for entry in archive.infolist()]

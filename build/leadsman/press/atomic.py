@@ -7,10 +7,11 @@ import ctypes
 import os
 import re
 import shutil
+import stat
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from leadsman.errors import OutputError
@@ -79,16 +80,17 @@ def replace_folder(target: Path) -> Iterator[Path]:
 
 
 @contextlib.contextmanager
-def hidden_folder(parent: Path, prefix: str) -> Iterator[Path]:
+def hidden_folder(parent: Path, prefix: str, *, private: bool = False) -> Iterator[Path]:
     """Give a folder beside the outputs to work in, marked as in use as long as this process lives; it goes at the end.
 
     The mark is a lock, which the system takes away when the process dies, however it dies: the number of a process is
-    given to another one in time, and then says nothing.
+    given to another one in time, and then says nothing. A private one is for this user alone.
     """
     try:
         folder = Path(tempfile.mkdtemp(prefix=f"{prefix}{os.getpid()}-", dir=parent))
         held = _lock(folder)
-        folder.chmod(0o777 & ~_UMASK)
+        if not private:
+            folder.chmod(0o777 & ~_UMASK)
     except OSError as error:
         raise OutputError(f"cannot write to {parent}: {error.strerror or error}") from error
     owner = os.getpid()
@@ -137,8 +139,7 @@ def abandoned(parent: Path, prefix: str) -> list[Path]:
         entry
         for entry in entries
         if (match := pattern.fullmatch(entry.name))
-        and entry.is_dir()
-        and not entry.is_symlink()
+        and _is_own(entry, stat.S_ISDIR)
         and _abandoned(entry, match[1])
     ]
 
@@ -164,17 +165,28 @@ def _abandoned_parts(parent: Path) -> list[Path]:
             entry
             for entry in sorted(parent.iterdir())
             if (match := pattern.fullmatch(entry.name))
-            and entry.is_file()
-            and not entry.is_symlink()
+            and _is_own(entry, stat.S_ISREG)
             and _abandoned(entry, match[1])
         ]
     except OSError:
         return []
 
 
+def _is_own(entry: Path, is_kind: Callable[[int], bool]) -> bool:
+    """Whether it is of that kind, no link, and this user's: in a folder for all, others' are left alone."""
+    try:
+        found = entry.lstat()
+    except OSError:
+        return False
+    return is_kind(found.st_mode) and (not hasattr(os, "geteuid") or found.st_uid == os.geteuid())
+
+
 def _remove(folder: Path) -> None:
     """Remove a folder; its mark goes last, with it."""
-    for entry in list(folder.iterdir()) if folder.is_dir() else []:
+    entries: list[Path] = []
+    with contextlib.suppress(OSError):
+        entries = list(folder.iterdir())
+    for entry in entries:
         if entry.name == _IN_USE:
             continue
         if entry.is_dir() and not entry.is_symlink():

@@ -7,10 +7,7 @@ a private fontconfig file that names a single font of ours, and every other face
 
 from __future__ import annotations
 
-import atexit
-import contextlib
 import os
-import tempfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -19,9 +16,7 @@ from pathlib import Path
 from urllib.parse import quote
 from xml.sax.saxutils import escape
 
-from leadsman.press import atomic
-
-_FOLDER = "leadsman-fonts-"
+from leadsman.press.temporary import own_folder
 
 TEXT = "Leadsman Text"
 HEAD = "Leadsman Head"
@@ -103,18 +98,8 @@ def font_faces_css(faces: Iterable[Face] = FACES) -> str:
 @cache
 def private_fontconfig() -> Path:
     """Write a fontconfig file that shows one packaged font and nothing of the machine; return its path."""
-    parent, held = Path(tempfile.gettempdir()), contextlib.ExitStack()
-    atomic.clear_abandoned(parent, _FOLDER)
-    folder = held.enter_context(atomic.hidden_folder(parent, _FOLDER))
-    owner = os.getpid()
-
-    def remove() -> None:
-        # A forked worker inherits this handler; the folder is its parent's to remove.
-        if os.getpid() == owner:
-            held.close()
-
-    atexit.register(remove)
-    (folder / "net").mkdir()
+    folder = own_folder() / "fonts"
+    (folder / "net").mkdir(parents=True)
     (folder / "net" / SAFETY_NET[1]).write_bytes(font_bytes(*SAFETY_NET))
     configuration = folder / "fonts.conf"
     configuration.write_text(

@@ -7,7 +7,6 @@ from the finished file. A view that cannot be made says why; whoever shows it ke
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from html import escape
@@ -29,6 +28,7 @@ from leadsman.output.deck import SHEETS, write_deck
 from leadsman.output.guide import guide_source, set_pdf
 from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
 from leadsman.output.templating import stylesheet
+from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
 from leadsman.store import Store
 
@@ -177,8 +177,8 @@ class Desk:
         edition = self._sheets()
         size = edition.formats[0]
         alone = edition.model_copy(update={"entries": [target.id]})
-        with tempfile.TemporaryDirectory(prefix="leadsman-preview-") as folder:
-            out = Path(folder) / "card.pdf"
+        with temporary_folder() as folder:
+            out = folder / "card.pdf"
             write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
                        typesetter=self.typesetter, rings=False)  # fmt: skip
             return View("card", f"{edition.title}, {size}", painted(out))
@@ -196,15 +196,15 @@ class Desk:
         guide = guide_values("preview", Subject(), alone, self.catalogue, self.units)
         source = guide_source(outline_of(guide.shape, alone, self.catalogue), self.catalogue, self.templates)
         data = set_pdf(source, guide.values, self.typesetter, "the owner's guide")
-        with tempfile.TemporaryDirectory(prefix="leadsman-preview-") as folder:
-            out = Path(folder) / "guide.pdf"
+        with temporary_folder() as folder:
+            out = folder / "guide.pdf"
             out.write_bytes(data)
             return View("guide", str(edition.subtitle), painted(out, target.id))
 
     def _handbook(self, target: Target) -> View:
         edition, manual, parts = self._parts(target)
-        with tempfile.TemporaryDirectory(prefix="leadsman-preview-") as folder:
-            out = Path(folder) / "handbook.pdf"
+        with temporary_folder() as folder:
+            out = folder / "handbook.pdf"
             done = write_handbook_pdf(manual, parts, out=out, templates=self.templates,
                                       typesetter=self.typesetter, catalogue=self.catalogue)  # fmt: skip
             anchor = {"entry": target.id, "table": f"table-{target.id}", "part": target.id}[target.kind]
