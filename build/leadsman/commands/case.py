@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import sys
 import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format, add_units
 from leadsman.commands.terminal import print_json, text_width
-from leadsman.errors import UsageError
+from leadsman.errors import OutputError, UsageError
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
@@ -120,7 +121,12 @@ def _write(texts: list[CaseText], arguments: argparse.Namespace) -> None:
     from leadsman.press.typeset import Typesetter
 
     out, templates = Path(arguments.out), templates_folder()
-    out.mkdir(parents=True, exist_ok=True)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"cannot write to {out}: {error.strerror or error}") from error
+    for gone in atomic.clear_parts(out):
+        print(f"removed {gone}, which a run that died had left", file=sys.stderr)
     typesetter = Typesetter(templates)
     for text in texts:
         case = text.case

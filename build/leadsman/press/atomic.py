@@ -12,6 +12,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 from leadsman.errors import OutputError
@@ -32,12 +33,14 @@ _RENAME_EXCHANGE = 2
 def write_bytes(path: Path, data: bytes) -> None:
     """Write ``data`` to ``path`` through a temporary file beside it, which then takes its name.
 
-    Until the last step the earlier file is untouched; when anything fails the temporary file goes.
+    Until the last step the earlier file is untouched; when anything fails the temporary file goes. What dead writers
+    left in the same folder goes too.
     """
     path = Path(path)
     temporary: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        _clear_parts(path.parent)
         handle, name = tempfile.mkstemp(
             prefix=f".{path.name}.{os.getpid()}-", suffix=".part", dir=path.parent
         )
@@ -151,11 +154,23 @@ def clear_abandoned(parent: Path, prefix: str) -> list[Path]:
         _remove(folder)
         if not folder.exists():
             gone.append(folder)
+    return gone + clear_parts(parent)
+
+
+def clear_parts(parent: Path) -> list[Path]:
+    """Remove the half-written files of processes that died from a folder; what was removed."""
+    gone = []
     for part in _abandoned_parts(parent):
         with contextlib.suppress(OSError):
             part.unlink()
             gone.append(part)
     return gone
+
+
+@cache
+def _clear_parts(parent: Path) -> None:
+    """Remove the parts of dead writers, once in a process: a fleet writes thousands of files into one folder."""
+    clear_parts(parent)
 
 
 def _abandoned_parts(parent: Path) -> list[Path]:
