@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import signal
+import stat
 import subprocess
 import sys
 import tempfile
@@ -20,7 +21,7 @@ import pytest
 
 import small_guides
 from leadsman import cli
-from leadsman.press import atomic
+from leadsman.press import atomic, temporary
 
 pytestmark = pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at processes in /proc")
 
@@ -189,14 +190,16 @@ def test_a_full_disk_keeps_the_earlier_file_and_is_told_in_a_line(work: Path) ->
     "error", [KeyError("Perpetua Rookling"), RecursionError(), MemoryError(), ZeroDivisionError("x")]
 )
 def test_whatever_escapes_is_one_line_and_exit_code_70(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, error: Exception
 ) -> None:
+    words = ["check", "--content", str(small_guides.with_guide(tmp_path))]
+
     def fails(arguments: Any) -> int:
         raise error
 
     monkeypatch.setattr("leadsman.commands.check.run", fails)
     with pytest.raises(SystemExit) as ended:
-        cli.main(["check"])
+        cli.main(words)
     said = capsys.readouterr().err
     assert ended.value.code == 70
     assert said.count("\n") == 1
@@ -204,7 +207,38 @@ def test_whatever_escapes_is_one_line_and_exit_code_70(
     assert "--traceback" in said
     assert "Rookling" not in said
     with pytest.raises(type(error)):
-        cli.main(["check", "--traceback"])
+        cli.main([*words, "--traceback"])
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "told"),
+    [
+        ("access.yaml", "helm: {", "helm: [", "access.yaml:1:"),
+        ("checks/own-volts.yaml", "kind: read", "kind: guess", "own-volts.yaml:3:"),
+        ("phrases/en.yaml", "answers:", "answers: [", "en.yaml:"),
+    ],
+)
+@pytest.mark.parametrize("words", [["walk", "low-volts"], ["walk", "low-volts", "--all"], ["show", "low-volts"],
+                                   ["report", "coverage"], ["case", "case.yaml"], ["drill"], ["sound"]])  # fmt: skip
+def test_a_command_that_trips_over_broken_content_names_its_line(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    words: list[str],
+    file: str,
+    old: str,
+    new: str,
+    told: str,
+) -> None:
+    path = small_guides.with_guide(tmp_path) / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(SystemExit) as ended:
+        cli.main([*words, "--content", str(tmp_path / "content")])
+    out, err = capsys.readouterr()
+    assert ended.value.code in (0, 1, 2)
+    assert ended.value.code == 0 or told in out + err
+    assert "inside leadsman" not in out + err
 
 
 def test_temporary_folders_of_dead_runs_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -213,8 +247,17 @@ def test_temporary_folders_of_dead_runs_go(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     left = tmp_path / f"leadsman-work-{'9' * 20}-abc"
     left.mkdir()
-    with work_folder() as folder:
-        assert not left.exists()
-        assert Path(folder).is_dir()
-        assert atomic.abandoned(tmp_path, "leadsman-work-") == []
-    assert list(tmp_path.iterdir()) == []
+    temporary.own_folder.cache_clear()
+    try:
+        with work_folder() as folder:
+            assert not left.exists()
+            assert Path(folder).is_dir()
+            assert atomic.abandoned(tmp_path, "leadsman-work-") == []
+            (own,) = tmp_path.iterdir()
+            assert Path(folder).parent == own
+            # It may name a customer.
+            assert stat.S_IMODE(own.stat().st_mode) == 0o700
+            assert tempfile.gettempdir() == str(own)
+        assert not Path(folder).exists()
+    finally:
+        temporary.own_folder.cache_clear()

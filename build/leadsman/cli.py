@@ -100,7 +100,7 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
             stream.reconfigure(errors="replace")
     try:
         with _ended_by_signals():
-            code = _run([word for word in words if word != TRACEBACK])
+            code = _run([word for word in words if word != TRACEBACK], with_traceback)
             sys.stdout.flush()
     except UsageError as problem:
         code = _report(str(problem), 2)
@@ -161,7 +161,7 @@ def _close_output() -> None:
                 os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _run(words: list[str]) -> int:
+def _run(words: list[str], with_traceback: bool) -> int:
     parser = build_parser()
     if "_ARGCOMPLETE" in os.environ:
         import argcomplete  # the shell asks what may follow
@@ -175,7 +175,23 @@ def _run(words: list[str]) -> int:
     arguments = parser.parse_args(words)
     if arguments.command is None:
         raise UsageError("a command is missing; see leadsman --help")
-    return int(arguments.run(arguments))
+    try:
+        return int(arguments.run(arguments))
+    except (LeadsmanError, OSError, MemoryError):
+        raise
+    except Exception:
+        # A command that works on part of the content trips over a record that is missing or broken elsewhere.
+        if not with_traceback and (wrong := _wrong_with_content(arguments)):
+            raise LeadsmanError(
+                f"{words[0]} stopped at a problem of the content; mend it first: {wrong}; see leadsman check"
+            ) from None
+        raise
+
+
+def _wrong_with_content(arguments: argparse.Namespace) -> str:
+    from leadsman.commands.options import wrong_with_content  # needed only for a mistake
+
+    return wrong_with_content(arguments)
 
 
 def _unknown_command(word: str) -> str:

@@ -25,7 +25,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Generator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -104,8 +104,9 @@ def _kill_often(name: str, times: int, chance: random.Random, work: Path) -> Non
     earlier, _ = _whole(name, work)
     shutil.copytree(work / "out", work / "earlier")
     for path in (work / "content" / "editions").glob("*.yaml"):
-        text = path.read_text(encoding="utf-8")
-        path.write_text(text.replace("title: ", "title: New ", 1), encoding="utf-8")
+        edition = yaml.safe_load(path.read_text(encoding="utf-8"))
+        words = {name: f"New {edition[name]}" for name in ("title", "subtitle", "set_name")}
+        path.write_text(yaml.safe_dump({**edition, **words}), encoding="utf-8")
     _write_cases(work, 21)
     given = _given(work)
     for folder in ("out", "cache"):
@@ -114,7 +115,8 @@ def _kill_often(name: str, times: int, chance: random.Random, work: Path) -> Non
     new, _ = _whole(name, work)
     lasts = time.monotonic() - started
     assert new.keys() == earlier.keys()
-    assert all(new[file] != earlier[file] for file in new), "an output that does not change shows nothing"
+    same = [file for file in new if new[file] == earlier[file]]
+    assert same == [], f"{same} do not change, and so show nothing"
     counts = {"earlier": 0, "new": 0, "ended first": 0, "left": 0}
     slowest = 0.0
     for number in range(times):
@@ -257,18 +259,26 @@ def _see(work: Path, which: int) -> None:
 def _served_whole(work: Path, *, edits: bool) -> list[dict[str, list[str]]]:
     """Serve until everything is painted, and end it as a service manager does; what was shown, edit by edit."""
     process = _start(PREVIEW, work)
+    watch, found = _watched(process, work, edits=edits), []
     try:
-        found = [shown for stage, shown in _watched(process, work, edits=edits) if stage == "serving"]
+        for stage, shown in watch:
+            found += [shown] if stage == "serving" else []
+            if len(found) == 1 + edits:
+                break
     finally:
+        # The page is still open, and the last saving has just begun to be painted.
         _see(work, 0)
         process.terminate()
         _, err = process.communicate(timeout=_LONGEST_S)
+        watch.close()
     assert (process.returncode, err) == (128 + signal.SIGTERM, b""), err.decode()[-2000:]
     assert _ended(process.pid) < _PATIENCE_S
     return found
 
 
-def _watched(process: subprocess.Popen[bytes], work: Path, *, edits: bool) -> Iterator[tuple[str, dict[str, list[str]]]]:  # fmt: skip
+def _watched(
+    process: subprocess.Popen[bytes], work: Path, *, edits: bool
+) -> Generator[tuple[str, dict[str, list[str]]]]:
     """Look at the page as a browser does; each stage that it comes to, and what it then shows."""
     assert process.stdout is not None
     address = process.stdout.readline().decode()

@@ -18,6 +18,23 @@ def add_content(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def wrong_with_content(arguments: argparse.Namespace) -> str:
+    """The first thing wrong with the content that a command has tripped over; empty where nothing is."""
+    from leadsman.book.verdict import judge
+    from leadsman.content.catalogue import load
+    from leadsman.paths import content_folder
+
+    if not hasattr(arguments, "content"):
+        return ""
+    try:
+        errors = judge(load(content_folder(arguments.content))).errors
+    except Exception:
+        # The rules trip over it as well: then it is they that want mending.
+        return ""
+    more = f" and {len(errors) - 1} more" if len(errors) > 1 else ""
+    return f"{errors[0]}{more}" if errors else ""
+
+
 def add_format(parser: argparse.ArgumentParser, *, csv: bool = False, note: str = "") -> None:
     """``--format``: how the answer is printed; JSON keeps its keys, so that programs may build on them."""
     choices = FORMATS if csv else tuple(name for name in FORMATS if name != "csv")

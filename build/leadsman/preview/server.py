@@ -320,6 +320,9 @@ class Events(Handler):
                 await queue.get()
         except tornado.iostream.StreamClosedError:
             pass
+        except asyncio.CancelledError:
+            # The server ends; an error can no longer be said, and a page that is left open is none.
+            raise tornado.web.Finish from None
         finally:
             self.preview.listeners.pop(queue, None)
 
