@@ -6,7 +6,9 @@ Real processes on the small content; the facts about them come from the kernel (
 from __future__ import annotations
 
 import contextlib
+import http.client
 import os
+import random
 import signal
 import stat
 import subprocess
@@ -20,6 +22,7 @@ from typing import Any
 import pytest
 
 import small_guides
+from bench import kills
 from leadsman import cli
 from leadsman.press import atomic, temporary
 
@@ -119,6 +122,55 @@ def test_workers_end_when_their_parent_is_killed_and_the_next_run_takes_over(wor
     assert hidden(work / "g") == []
     assert len(list((work / "g").glob("*.epub"))) == 400
     assert [n for n in os.listdir(work / "tmp") if n.startswith("leadsman-work-")] == []
+
+
+def preview(work: Path) -> tuple[subprocess.Popen[str], http.client.HTTPConnection]:
+    """A preview with a page open that has begun to paint, and with its worker."""
+    process = start(work, "preview", "P1")
+    assert process.stdout is not None
+    address = process.stdout.readline()
+    assert address.startswith("http://127.0.0.1:"), address
+    browser = http.client.HTTPConnection(address.split("/")[2], timeout=90)
+    browser.request("GET", "/events/low-volts")
+    browser.getresponse()
+    wait_for(lambda: len(children_of(process.pid)) >= 2, process)
+    return process, browser
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_a_preview_ends_without_a_word_while_its_page_is_open(work: Path, name: str) -> None:
+    number = getattr(signal, name)
+    process, browser = preview(work)
+    (os.killpg if name == "SIGINT" else os.kill)(process.pid, number)
+    _, err = process.communicate(timeout=90)
+    browser.close()
+    assert (process.returncode, err) == (128 + number, "")
+    wait_for(lambda: children_of(process.pid) == [], seconds=5)
+    assert os.listdir(work / "tmp") == []
+
+
+def test_a_killed_preview_takes_its_worker_along_and_the_next_run_clears_up(work: Path) -> None:
+    process, browser = preview(work)
+    process.kill()
+    process.communicate()
+    browser.close()
+    wait_for(lambda: children_of(process.pid) == [], seconds=15)
+    assert os.listdir(work / "tmp") != []
+    again = start(work, "build", "deck", "--out", "out", "--survey", "off", "--no-cache")
+    out, err = again.communicate(timeout=200)
+    assert again.returncode == 0, out + err
+    assert os.listdir(work / "tmp") == []
+
+
+def test_killed_papers_of_a_case_are_whole_and_told(tmp_path: Path) -> None:
+    """Two kills at random moments of many; tests/bench/kills.py makes hundreds, of every command that writes."""
+    kills.lay_out(tmp_path)
+    kills.kill_often("case", 2, random.Random(17), tmp_path)
+    left = tmp_path / "out" / f".case-1-owner.pdf.{'9' * 20}-x.part"
+    left.touch()
+    _, said = kills.whole("case", tmp_path)
+    assert f"removed out/{left.name}, which a run that died had left" in said
+    assert not left.exists()
 
 
 def test_two_builds_at_once_do_not_touch_each_other(work: Path) -> None:

@@ -73,11 +73,11 @@ def main() -> None:
         chance = random.Random(f"{arguments.seed} {name}")
         with tempfile.TemporaryDirectory() as folder:
             work = Path(folder).resolve()
-            _lay_out(work)
-            (_kill_previews if name == PREVIEW else _kill_often)(name, arguments.times, chance, work)
+            lay_out(work)
+            (_kill_previews if name == PREVIEW else kill_often)(name, arguments.times, chance, work)
 
 
-def _lay_out(work: Path) -> None:
+def lay_out(work: Path) -> None:
     import small_guides
 
     editions = small_guides.with_guide(work) / "editions"
@@ -100,8 +100,8 @@ def _write_cases(work: Path, minutes: int) -> None:
         (work / f"case-{number}.yaml").write_text(text, encoding="utf-8")
 
 
-def _kill_often(name: str, times: int, chance: random.Random, work: Path) -> None:
-    earlier, _ = _whole(name, work)
+def kill_often(name: str, times: int, chance: random.Random, work: Path) -> None:
+    earlier, _ = whole(name, work)
     shutil.copytree(work / "out", work / "earlier")
     for path in (work / "content" / "editions").glob("*.yaml"):
         edition = yaml.safe_load(path.read_text(encoding="utf-8"))
@@ -112,7 +112,7 @@ def _kill_often(name: str, times: int, chance: random.Random, work: Path) -> Non
     for folder in ("out", "cache"):
         shutil.rmtree(work / folder, ignore_errors=True)
     started = time.monotonic()
-    new, _ = _whole(name, work)
+    new, _ = whole(name, work)
     lasts = time.monotonic() - started
     assert new.keys() == earlier.keys()
     same = [file for file in new if new[file] == earlier[file]]
@@ -138,7 +138,7 @@ def _kill_often(name: str, times: int, chance: random.Random, work: Path) -> Non
         assert left.keys() == earlier.keys(), f"kill {number}: {earlier.keys() - left.keys()} are gone"
         hidden, held = _hidden(work / "out"), _temporary(work)
         counts["left"] += bool(hidden or held)
-        again, told = _whole(name, work)
+        again, told = whole(name, work)
         assert again == new, f"kill {number}: the same command gives other bytes"
         assert not hidden or "which a run that died had left" in told, f"kill {number}: {hidden} went untold"
         _nothing_is_left(number, work)
@@ -156,7 +156,7 @@ def _start(name: str, work: Path) -> subprocess.Popen[bytes]:
                             stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True)  # fmt: skip
 
 
-def _whole(name: str, work: Path) -> tuple[dict[str, str], str]:
+def whole(name: str, work: Path) -> tuple[dict[str, str], str]:
     """Run the command to its end; the files with their digests, and what it said."""
     process = _start(name, work)
     out, err = process.communicate(timeout=_LONGEST_S)

@@ -235,3 +235,33 @@ def test_parts_of_dead_writers_go_and_others_stay(tmp_path: Path) -> None:
     for name in (f".a.pdf.{gone.pid}-x1.part", f".a.pdf.{os.getpid()}-x2.part", "letter.part"):
         (tmp_path / name).touch()
     assert [p.name for p in atomic.clear_abandoned(tmp_path, ".x-")] == [f".a.pdf.{gone.pid}-x1.part"]
+
+
+def test_a_writer_removes_what_dead_writers_left_beside_it(tmp_path: Path) -> None:
+    left = tmp_path / f".a.pdf.{'9' * 20}-x1.part"
+    left.touch()
+    atomic.write_bytes(tmp_path / "b.pdf", b"whole")
+    assert [p.name for p in tmp_path.iterdir()] == ["b.pdf"]
+
+
+def test_folders_of_other_users_are_left_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The system's folder for temporary files is everybody's: a stranger's trap there stops no run, and keeps what it holds."""
+    folder = tmp_path / f"leadsman-work-{'9' * 20}-abc"
+    folder.mkdir()
+    (tmp_path / f".a.{'9' * 20}-abc.part").touch()
+    monkeypatch.setattr(os, "geteuid", lambda: folder.stat().st_uid + 1)
+    assert atomic.clear_abandoned(tmp_path, "leadsman-work-") == []
+    assert len(list(tmp_path.iterdir())) == 2
+
+
+def test_a_folder_that_cannot_be_looked_into_stops_nobody(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / f"leadsman-work-{'9' * 20}-abc"
+    folder.mkdir()
+
+    def refuse(path: Path) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    atomic._remove(folder)

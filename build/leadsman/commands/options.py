@@ -27,12 +27,16 @@ def wrong_with_content(arguments: argparse.Namespace) -> str:
     if not hasattr(arguments, "content"):
         return ""
     try:
-        errors = judge(load(content_folder(arguments.content))).errors
+        catalogue = load(content_folder(arguments.content))
+        errors = judge(catalogue).errors
     except Exception:
         # The rules trip over it as well: then it is they that want mending.
         return ""
-    more = f" and {len(errors) - 1} more" if len(errors) > 1 else ""
-    return f"{errors[0]}{more}" if errors else ""
+    if not errors:
+        return ""
+    # What cannot be read at all comes first: much else follows from it.
+    first = min(errors, key=lambda problem: (problem not in catalogue.problems, problem))
+    return f"{first}{f' and {len(errors) - 1} more' if len(errors) > 1 else ''}"
 
 
 def add_format(parser: argparse.ArgumentParser, *, csv: bool = False, note: str = "") -> None:
