@@ -167,6 +167,37 @@ def test_a_pipe_or_a_link_among_gits_own_files_hangs_nobody(book: Path, name: st
             assert not compare_revisions(book / "content", "main").changes
 
 
+@pytest.mark.parametrize(
+    "name",
+    [
+        "info/alternates",
+        "info/commit-graph",
+        "pack/multi-pack-index",
+        f"pack/pack-{'1' * 40}.idx",
+        f"ab/{'c' * 38}",
+    ],
+)
+@pytest.mark.parametrize("borrowed", [False, True])
+def test_a_pipe_or_a_device_among_the_objects_hangs_nobody(book: Path, name: str, borrowed: bool) -> None:
+    objects = book / ".git/objects"
+    if borrowed:
+        (objects / "info/alternates").write_text("../more\n", encoding="ascii")
+        objects = book / ".git/more"
+    path = objects / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    for make in (os.mkfifo, lambda path: path.symlink_to("/dev/zero"), lambda path: path.symlink_to(path)):
+        path.unlink(missing_ok=True)
+        make(path)
+        with pytest.raises(HistoryError, match=r"^[^\n]+ is no regular file; refused$"):
+            compare_revisions(book / "content", "main")
+
+
+def test_a_clone_that_borrows_its_objects_is_read(book: Path, tmp_path: Path) -> None:
+    git(tmp_path, "clone", "-q", "--shared", str(book), "clone")
+    assert (tmp_path / "clone/.git/objects/info/alternates").is_file()
+    assert not compare_revisions(tmp_path / "clone/content", "main").changes
+
+
 def test_a_repository_of_another_user_is_read_without_its_configuration(
     dangerous: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -12,6 +12,7 @@ import contextlib
 import os
 import re
 import shutil
+import stat
 import subprocess
 import sys
 import threading
@@ -44,12 +45,15 @@ _SETTINGS = (
     "core.packedGitWindowSize=32m", "core.packedGitLimit=256m", "log.showSignature=false", "log.mailmap=false",
     "log.follow=false", "color.ui=false", "i18n.logOutputEncoding=UTF-8",
 )  # fmt: skip
-_TIMEOUT_S = 60
+#: How long git may take for a question about all commits, and for one about a single name [s].
+_TIMEOUT_S, _SHORT_S = 60, 9
 #: Address space of a git process [bytes], and the most that it may answer to one question.
 _MEMORY, _MOST_ANSWER = 1_000_000_000, 4_000_000
 #: Files that hold a name's commit, and how many there may be.
 _NAMES, _MOST_NAMES = ("HEAD", "ORIG_HEAD", "FETCH_HEAD", "MERGE_HEAD"), 20_000
 _MOST_COMMITS = 1000
+#: Files of objects that are looked at before git is, and folders of objects that one repository may borrow from.
+_MOST_OBJECTS, _MOST_BORROWED = 500_000, 20
 
 
 @dataclass(frozen=True)
@@ -87,6 +91,7 @@ class Repository:
         resolved = folder.resolve()
         root, own, common = _found(resolved, folder)
         with temporary_folder() as scratch:
+            _hold_to_files(common / "objects")
             _copy_names(own, common, scratch)
             is_shallow = (scratch / "shallow").is_file()
             inside = resolved.relative_to(root).as_posix()
@@ -199,7 +204,8 @@ class Repository:
         assert process.stdin
         assert process.stdout
         assert process.stderr
-        late = threading.Timer(_TIMEOUT_S, process.kill)
+        seconds = _TIMEOUT_S if "--" in words and words[1] != "-1" else _SHORT_S
+        late = threading.Timer(seconds, process.kill)
         late.start()
         try:
             process.stdin.close()
@@ -217,7 +223,7 @@ class Repository:
             process.stdout.close()
             process.stderr.close()
         if expired:
-            raise HistoryError(f"git {words[0]} did not answer in {_TIMEOUT_S} s; refused")
+            raise HistoryError(f"git {words[0]} did not answer in {seconds} s; refused")
         return subprocess.CompletedProcess(words, process.returncode, out, told)
 
 
@@ -238,6 +244,32 @@ def _found(resolved: Path, asked: Path) -> tuple[Path, Path, Path]:
     if shutil.which("git") is None:
         raise UsageError("git is not installed; revisions are read with it")
     raise UsageError(f"{asked} is not in a git repository")
+
+
+def _hold_to_files(objects: Path) -> None:
+    """Refuse pipes and devices among the objects, and among those that they borrow: git would wait at them for ever."""
+    waiting, seen = [objects], set[Path]()
+    while waiting and len(seen) < _MOST_BORROWED:
+        here = waiting.pop().resolve()
+        if here in seen:
+            continue
+        seen.add(here)
+        for path, why in walk(here, _MOST_OBJECTS, 3):
+            if why and _is_trap(path):
+                raise HistoryError(
+                    f"among the objects of this repository, {quoted(path.name)} is no regular file; refused"
+                )
+        with contextlib.suppress(Refused):
+            borrowed = os.fsdecode(read_regular(here / "info" / "alternates", 100_000)).splitlines()
+            waiting += [here / line for line in borrowed if line and line[0] not in '#"' and "\0" not in line]
+
+
+def _is_trap(path: Path) -> bool:
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError):
+        return path.is_symlink()
+    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
 
 
 def _pointed(file: Path, word: str = "") -> str:
