@@ -43,10 +43,12 @@ def work(tmp_path: Path) -> Iterator[Path]:
             os.kill(process, signal.SIGKILL)
 
 
-def start(work: Path, *words: str, **more: Any) -> subprocess.Popen[str]:
+def start(
+    work: Path, *words: str, program: tuple[str, ...] = ("-m", "leadsman"), **more: Any
+) -> subprocess.Popen[str]:
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path), "TMPDIR": str(work / "tmp")}
     return subprocess.Popen(
-        [sys.executable, "-m", "leadsman", *words], cwd=work, env=environment, text=True,
+        [sys.executable, *program, *words], cwd=work, env=environment, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True, **more,
     )  # fmt: skip
 
@@ -124,9 +126,34 @@ def test_workers_end_when_their_parent_is_killed_and_the_next_run_takes_over(wor
     assert [n for n in os.listdir(work / "tmp") if n.startswith("leadsman-work-")] == []
 
 
-def preview(work: Path) -> tuple[subprocess.Popen[str], http.client.HTTPConnection]:
+STRUCK = """
+import signal, sys
+from leadsman.preview import server
+async def get(self, named):
+    signal.raise_signal(signal.SIGTERM)
+    self.finish({})
+server.State.get = get
+from leadsman.cli import main
+main(sys.argv[1:])
+"""
+
+
+def test_a_signal_that_strikes_while_an_answer_is_written_ends_the_preview(work: Path) -> None:
+    process, browser = preview(work, "-c", STRUCK)
+    with contextlib.closing(http.client.HTTPConnection(browser.host, browser.port, timeout=90)) as other:
+        with contextlib.suppress(OSError, http.client.HTTPException):
+            other.request("GET", "/state/low-volts")
+            other.getresponse().close()
+    _, err = process.communicate(timeout=90)
+    browser.close()
+    assert (process.returncode, err) == (143, "")
+    wait_for(lambda: children_of(process.pid) == [], seconds=5)
+    assert os.listdir(work / "tmp") == []
+
+
+def preview(work: Path, *program: str) -> tuple[subprocess.Popen[str], http.client.HTTPConnection]:
     """A preview with a page open that has begun to paint, and with its worker."""
-    process = start(work, "preview", "P1")
+    process = start(work, "preview", "P1", program=program or ("-m", "leadsman"))
     assert process.stdout is not None
     address = process.stdout.readline()
     assert address.startswith("http://127.0.0.1:"), address

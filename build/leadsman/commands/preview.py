@@ -48,6 +48,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     import asyncio
+    import signal
 
     from leadsman.preview.server import serve
     from leadsman.preview.views import Desk
@@ -66,7 +67,10 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"{address}\nCtrl-C ends it.", flush=True)
 
     try:
-        asyncio.run(serve(desk, arguments.shown, arguments.port, arguments.open_by, told))
+        ended_by = asyncio.run(serve(desk, arguments.shown, arguments.port, arguments.open_by, told))
     except OSError as error:
         raise UsageError(f"port {arguments.port} cannot be used: {error.strerror or error}") from error
+    if ended_by:
+        # Now that all is cleaned up, the command ends by it as any other does.
+        signal.raise_signal(ended_by)
     return 0

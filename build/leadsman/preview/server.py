@@ -8,10 +8,12 @@ nothing; a link to a file is followed by the browser.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import hashlib
 import json
 import multiprocessing
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -25,6 +27,7 @@ from watchfiles import awatch
 
 from leadsman import processes
 from leadsman.errors import LeadsmanError, Problem
+from leadsman.press.temporary import own_folder
 from leadsman.preview.judging import problems_in
 from leadsman.preview.views import Desk, Target, View
 
@@ -82,7 +85,7 @@ class Preview:
         self._busy = asyncio.Lock()
         # The rules are asked in a process of their own, so that the next saving need not wait for them.
         self._judge_process = ProcessPoolExecutor(
-            1, multiprocessing.get_context("spawn"), processes.begin_worker, ("",)
+            1, multiprocessing.get_context("spawn"), processes.begin_worker, (str(own_folder()),)
         )
 
     async def _run(self, work: Callable[[], Any]) -> Any:
@@ -356,10 +359,39 @@ def application(preview: Preview, templates: Path, port: int, first: str) -> tor
     )
 
 
-async def serve(
-    desk: Desk, named: str | None, port: int, opened_by: str, told: Callable[[str], None]
-) -> None:
-    """Serve the page until it is cancelled; ``told`` hears its address once it answers.
+@contextlib.contextmanager
+def _cancelled_by_signals() -> Iterator[list[int]]:
+    """Let SIGTERM and SIGHUP cancel this task at its next wait, as asyncio does with Ctrl-C; which one did.
+
+    An exception out of a handler may strike anywhere, also where an answer is written: the loop then ends before the
+    server does, and the thread that watches the files goes on for ever.
+    """
+    loop, task, got = asyncio.get_running_loop(), asyncio.current_task(), list[int]()
+    assert task is not None
+
+    def stop(number: int) -> None:
+        got.append(number)
+        task.cancel()
+
+    before = {}
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is None or (handler := signal.getsignal(number)) == signal.SIG_IGN:
+            continue
+        # Not everywhere, and in no thread but the first.
+        with contextlib.suppress(NotImplementedError, ValueError, RuntimeError):
+            loop.add_signal_handler(number, stop, number)
+            before[number] = handler
+    try:
+        yield got
+    finally:
+        for number, handler in before.items():
+            loop.remove_signal_handler(number)
+            signal.signal(number, handler)
+
+
+async def serve(desk: Desk, named: str | None, port: int, opened_by: str, told: Callable[[str], None]) -> int:
+    """Serve the page until a signal ends it, and give its number; ``told`` hears the address once it answers.
 
     Raises
     ------
@@ -374,10 +406,15 @@ async def serve(
     port = sockets[0].getsockname()[1]
     server = tornado.httpserver.HTTPServer(application(preview, desk.templates, port, first.id))
     server.add_sockets(sockets)
-    told(f"http://{HOST}:{port}/show/{first.id}")
-    try:
-        async for _ in awatch(desk.folder, debounce=_DEBOUNCE_MS, step=_STEP_MS):
-            await preview.saved()
-    finally:
-        server.stop()
-        preview.close()
+    with _cancelled_by_signals() as got:
+        try:
+            told(f"http://{HOST}:{port}/show/{first.id}")
+            async for _ in awatch(desk.folder, debounce=_DEBOUNCE_MS, step=_STEP_MS):
+                await preview.saved()
+        except asyncio.CancelledError:
+            if not got:
+                raise
+        finally:
+            server.stop()
+            preview.close()
+        return got[0] if got else 0
