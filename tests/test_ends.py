@@ -140,10 +140,10 @@ main(sys.argv[1:])
 
 def test_a_signal_that_strikes_while_an_answer_is_written_ends_the_preview(work: Path) -> None:
     process, browser = preview(work, "-c", STRUCK)
-    with contextlib.closing(http.client.HTTPConnection(browser.host, browser.port, timeout=90)) as other:
-        with contextlib.suppress(OSError, http.client.HTTPException):
-            other.request("GET", "/state/low-volts")
-            other.getresponse().close()
+    other = http.client.HTTPConnection(browser.host, browser.port, timeout=90)
+    with contextlib.closing(other), contextlib.suppress(OSError, http.client.HTTPException):
+        other.request("GET", "/state/low-volts")
+        other.getresponse().close()
     _, err = process.communicate(timeout=90)
     browser.close()
     assert (process.returncode, err) == (143, "")
