@@ -378,8 +378,8 @@ def _cancelled_by_signals() -> Iterator[list[int]]:
         number = getattr(signal, name, None)
         if number is None or (handler := signal.getsignal(number)) == signal.SIG_IGN:
             continue
-        # Not everywhere, and in no thread but the first.
-        with contextlib.suppress(NotImplementedError, ValueError, RuntimeError):
+        # Not on every system, and in no thread but the first.
+        with contextlib.suppress(ValueError, RuntimeError):
             loop.add_signal_handler(number, stop, number)
             before[number] = handler
     try:
