@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -49,8 +50,18 @@ def test_a_comparison_with_an_earlier_drill(capsys: pytest.CaptureFixture[str], 
     earlier.write_text(json.dumps(data), encoding="utf-8")
     assert "worse" in told(capsys, *BOATS, "--against", str(earlier), code=1)
 
-    earlier.write_text("[]", encoding="utf-8")
-    assert "is no JSON of an earlier drill" in told(capsys, *BOATS, "--against", str(earlier), code=2)
+    for text in (
+        "[]",
+        "{",
+        json.dumps({name: data[name] for name in ("seed", "boats")}),
+        "[" * 100_000,
+        json.dumps({**data, "entries": [3], "total": {"right": "x"}}),
+    ):
+        earlier.write_text(text, encoding="utf-8")
+        assert "is no JSON of an earlier drill" in told(capsys, *BOATS, "--against", str(earlier), code=2)
+    earlier.unlink()
+    os.mkfifo(earlier)
+    assert "is a pipe, no regular file" in told(capsys, *BOATS, "--against", str(earlier), code=1)
 
 
 def test_a_picture_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

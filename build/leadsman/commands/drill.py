@@ -17,7 +17,7 @@ from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
-    from leadsman.drill.scores import Figures
+    from leadsman.drill.scores import Difference, Figures
 
 _HEADS = (
     "entry",
@@ -163,16 +163,13 @@ def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> i
 
     after = figures.as_data()
     file = Path(arguments.against)
-    if file.is_file():
-        try:
-            before = json.loads(file.read_text(encoding="utf-8"))
-            before["entries"], before["total"]
-        except (ValueError, KeyError, TypeError, UnicodeDecodeError):
-            raise UsageError(f"{file} is no JSON of an earlier drill; write one with --format json") from None
+    if file.exists():
+        before = _earlier(file)
         if (before["seed"], before["boats"]) != (after["seed"], after["boats"]):
             raise UsageError(
                 f"{file} holds {before['boats']} boats of seed {before['seed']}; ask for the same, or the boats differ"
             )
+        found = _compared(file, before, after)
     else:
         before = at_revision(
             folder,
@@ -182,7 +179,7 @@ def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> i
             arguments.entry or None,
             arguments.errors,
         )
-    found = against(before, after)
+        found = against(before, after)
     if arguments.format == "json":
         print_json([{"code": d.code, "title": d.title, "before": d.before, "after": d.after} for d in found])
     elif not found:
@@ -197,3 +194,28 @@ def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> i
             ],
         )  # fmt: skip
     return 1 if any(d.worse() for d in found) else 0
+
+
+def _earlier(file: Path) -> dict[str, Any]:
+    from leadsman.apart import stranger
+
+    try:
+        before = json.loads(stranger(file).decode("utf-8"))
+        if not all(isinstance(before[name], int) for name in ("seed", "boats")):
+            raise TypeError
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise _no_drill(file) from None
+    return dict(before)
+
+
+def _compared(file: Path, before: dict[str, Any], after: dict[str, Any]) -> list[Difference]:
+    from leadsman.drill.scores import against
+
+    try:
+        return against(before, after)
+    except (ValueError, KeyError, TypeError, OverflowError):
+        raise _no_drill(file) from None
+
+
+def _no_drill(file: Path) -> UsageError:
+    return UsageError(f"{file} is no JSON of an earlier drill; write one with --format json")
