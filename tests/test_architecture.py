@@ -74,6 +74,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"book", "content", "errors", "output", "press", "processes", "store"},
         {"pymupdf", "tornado", "watchfiles"},
     ),
+    "released": ({"content", "errors", "files", "inspection"}, {"pymupdf"}),
     # Of the press it uses the temporary files.
     "history": ({"errors", "files", "press"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),

@@ -17,7 +17,11 @@ from leadsman.cli import COMMANDS
 
 DOCUMENTS = ["README.md", "DEVELOPERS.md"]
 #: Names that a reader gives, or that a command makes.
-MADE_LATER = {"content/faults/sensors/silent-alarm.yaml", "content/printed-numbers.json"}
+MADE_LATER = {
+    "content/faults/sensors/silent-alarm.yaml",
+    "content/printed-numbers.json",
+    "content/printed-cards.json",
+}
 
 
 def first_entry(repository: Path) -> tuple[str, str]:

@@ -132,6 +132,7 @@ class Made:
 
     path: Path
     what: str
+    edition: str = ""
 
 
 @dataclass(frozen=True)
@@ -251,7 +252,7 @@ def publish_finished(
                 f"{target} breaks rules of the printed page that must be kept; an earlier one is left as it was"
             )
         if not waiting[target] and target not in failed:
-            made[target] = Made(publish.publish(stage / target, stage, out), item.what)
+            made[target] = Made(publish.publish(stage / target, stage, out), item.what, item.piece.edition)
     if failed:
         raise OutputError(
             "\n".join(dict.fromkeys(line for target in waiting for line in failed.get(target, ())))

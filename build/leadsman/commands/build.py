@@ -6,7 +6,7 @@ import argparse
 import os
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ from leadsman.paths import content_folder, templates_folder
 if TYPE_CHECKING:
     from leadsman.book.drill_page import DrillPage
     from leadsman.content.catalogue import Catalogue
+    from leadsman.errors import Problem
 
 #: What is done about a finished file that breaks a rule of the printed page which must be kept.
 SURVEY = "refuse"
@@ -131,6 +132,15 @@ def run(arguments: argparse.Namespace) -> int:
     for item in made:
         print(f"{item.path}: {item.what}")
     if arguments.release:
+        files = {item.path: item.edition for item in made}
+        if wrong := _keep_cards(catalogue, files):
+            for problem in wrong:
+                print(problem, file=sys.stderr)
+            print(
+                f"this is no release: {len(wrong)} cards changed under the revision that was released",
+                file=sys.stderr,
+            )
+            return 1
         print(f"{_keep_numbers(catalogue)}: the numbers of this edition; commit it with the content")
     print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
@@ -157,6 +167,20 @@ def _drilled(catalogue: Catalogue) -> DrillPage | None:
         for wanted in targets:
             figures = gate(catalogue, wanted, os.cpu_count() or 1, bar).as_data()
     return drill_page(figures, svg(figures), alt_text(figures))
+
+
+def _keep_cards(catalogue: Catalogue, files: Mapping[Path, str]) -> list[Problem]:
+    """Hold the faces against those of the last release, and keep them when each that changed says so."""
+    from leadsman.content.catalogue import PRINTED_CARDS
+    from leadsman.press.atomic import write_bytes
+    from leadsman.released import cards_as_kept, is_of_cards, kept_cards, made_cards, unraised
+
+    decks = {path: name for path, name in files.items() if is_of_cards(catalogue.editions[name])}
+    before, now = kept_cards(catalogue), made_cards(decks)
+    wrong = unraised(before, now, {path.name: name for path, name in decks.items()}, catalogue)
+    if not wrong:
+        write_bytes(catalogue.folder / PRINTED_CARDS, cards_as_kept({**before, **now}))
+    return wrong
 
 
 def _keep_numbers(catalogue: Catalogue) -> Path:

@@ -83,6 +83,8 @@ SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
 NOTES = {"CONVENTIONS.md"}
 #: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
 PRINTED_NUMBERS = "printed-numbers.json"
+#: The faces of the cards of the last release; the program writes it and holds the next release against it.
+PRINTED_CARDS = "printed-cards.json"
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
@@ -362,7 +364,7 @@ def _require(catalogue: Catalogue, there: set[str]) -> None:
 def _begin(catalogue: Catalogue, path: Path) -> tuple[str, ...] | None:
     """The place of a file in the folder; None when it is for people or does not belong there."""
     parts = path.relative_to(catalogue.folder).parts
-    if len(parts) == 1 and (path.name in NOTES or path.name == PRINTED_NUMBERS):
+    if len(parts) == 1 and (path.name in NOTES or path.name in (PRINTED_NUMBERS, PRINTED_CARDS)):
         return None
     top, stem = parts[0], path.stem
     in_folder = len(parts) > 1 and top in FOLDERS and len(parts) <= (3 if top == "faults" else 2)

@@ -252,15 +252,16 @@ def identity(file: PdfFile) -> Iterator[Reading]:
             yield at(face.identity, f"face {face.number} of {face.total}", right)
 
 
-@rule("DC-01", "Every face carries the same revision, date and set", kinds=DECK, wants="one revision in the file",
-      source=sources.DOD_ITEM)  # fmt: skip
+@rule("DC-01", "Every face of a card carries the same revision and date, every face of a deck the same set", kinds=DECK,
+      wants="one revision a card, one set a file", source=sources.DOD_ITEM)  # fmt: skip
 def one_revision(file: PdfFile) -> Iterator[Reading]:
-    """Document, revision, date and set of each identity line against the commonest."""
-    found = faces(file)
-    said = Counter((f.document, f.revision, f.date, f.set_name) for f in found)
-    for face in found:
-        own = (face.document, face.revision, face.date, face.set_name)
-        yield at(face.identity, f"revision {face.revision}, {face.date}", own == said.most_common(1)[0][0])
+    """Document and set of each identity line against the commonest of the file, revision and date against the card's."""
+    said = Counter((f.document, f.set_name) for f in faces(file)).most_common(1)
+    for found in cards(file).values():
+        card = Counter((f.revision, f.date) for f in found).most_common(1)
+        for face in found:
+            right = (face.document, face.set_name) == said[0][0] and (face.revision, face.date) == card[0][0]
+            yield at(face.identity, f"revision {face.revision}, {face.date}", right)
 
 
 @rule("DC-02", "The list of effective cards holds every card with its faces, and no other", kinds=DECK,

@@ -24,7 +24,8 @@ END = "END"
 
 #: A title has this size or more [pt].
 _TITLE_PT = 12.0
-_IDENTITY = re.compile(
+#: What the foot of a face says of itself.
+IDENTITY = re.compile(
     r"^(?P<document>\S+)-(?P<code>[0-9A-Z]+), \S+ (?P<number>\d+) \S+ (?P<total>\d+), \S+ (?P<revision>\d+), "
     r"(?P<date>[^.]+)\. (?P<set>.+)\.$"
 )
@@ -244,7 +245,7 @@ def face_of(page: Page) -> Face | None:
 
 def _find_face(page: Page) -> Face | None:
     for block in reversed(page.blocks):
-        if found := _IDENTITY.match(block.text):
+        if found := IDENTITY.match(block.text):
             return Face(
                 page, found["document"], found["code"], int(found["number"]), int(found["total"]),
                 int(found["revision"]), found["date"], found["set"], block,

@@ -170,6 +170,7 @@ class _Maker:
         self.shared: dict[str, Any] = {
             "edition": self.edition,
             "revision": self.edition.revisions[-1],
+            "own": self._own_revisions(),
             "catalogue": self.catalogue,
             "words": self.words.ladder,
             "answers": self.words.answers,
@@ -186,6 +187,12 @@ class _Maker:
             f":root {{ --w: {self.form.width_mm}mm; --h: {self.form.height_mm}mm; --live: {self.form.live_mm}mm; "
             f"--answers: {self.form.answers_mm}mm }}",
         ]
+
+    def _own_revisions(self) -> dict[str, tuple[int, str]]:
+        """The revision of each card with its day: its own, else the first, so that a card that stays says the same."""
+        first = self.edition.revisions[0]
+        entries = (ladder.view.entry for ladder in self.ladders)
+        return {e.id: (e.revision or first.revision, e.revised or first.date) for e in entries}
 
     def _pictures(self) -> set[str]:
         return {x.data for extras in self.extras.values() for x in extras if x.kind == "picture"}

@@ -73,6 +73,7 @@ def write_finder(
         "revision": edition.revisions[-1],
         "words": phrases.finder,
         "identity": phrases.ladder.identity,
+        "later": phrases.ladder.later,
         "signals": phrases.signals,
         "cards": cards,
     }

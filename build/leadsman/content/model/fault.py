@@ -265,6 +265,10 @@ class FaultEntry(Record):
     area: Id
     status: Literal["draft", "reviewed"]
     reviewed: Date
+    revision: int | None = Field(default=None, ge=1)
+    """The card's own revision; without one its sheets bear the edition's first."""
+    revised: Date | None = None
+    """The day of the card's own revision."""
     changes: list[Change] = []
     condition: Condition
     needs: list[Id] = []
@@ -283,6 +287,12 @@ class FaultEntry(Record):
     """One line for the owner's guide where nothing in the entry is safe for an owner."""
     see_also: list[Id] = []
     waivers: list[Waiver] = []
+
+    @model_validator(mode="after")
+    def _revision_has_its_day(self) -> FaultEntry:
+        if (self.revision is None) != (self.revised is None):
+            raise ValueError("'revision' and 'revised' go together: the card's own revision, and its day")
+        return self
 
     @model_validator(mode="after")
     def _fault_has_causes(self) -> FaultEntry:

@@ -98,6 +98,8 @@ class LadderWords(Record):
     """The title of the sheet that lists a set."""
     how: Words
     effective: Annotated[Label, _with_places(("revision", "date"))]
+    later: Sentence
+    """What is done with the earlier one when a later revision of a card comes."""
     card: Words
     seen: Words
     faces: Words
