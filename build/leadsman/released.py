@@ -44,7 +44,7 @@ def cards_of(path: Path) -> dict[str, Card]:
     """The cards of a finished deck by their code; none where no page bears an identity line."""
     letters: dict[str, list[str]] = {}
     said: dict[str, tuple[int, str]] = {}
-    with pymupdf.open(path) as document:
+    with pymupdf.open(path) as document:  # type: ignore[no-untyped-call]
         for page in document:
             identity, words = _parted([" ".join(line.split()) for line in page.get_text().splitlines()])
             if identity is not None:
