@@ -13,7 +13,17 @@ from hypothesis import strategies as st
 
 import small_content
 from leadsman.book.rungs import Ladder, head_lines, key_word, ladder_of, spoken
-from leadsman.book.sheet_plan import Extra, Heights, Plan, Room, end_block, plan_sheets, rung_block, spans
+from leadsman.book.sheet_plan import (
+    Extra,
+    Heights,
+    Plan,
+    Room,
+    end_block,
+    plan_sheets,
+    rung_block,
+    spans,
+    with_spare,
+)
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
@@ -93,6 +103,18 @@ def test_a_table_goes_below_the_ladder_then_to_the_sheet_of_the_set(ladder: Ladd
     assert (len(moved.sheets), [extra.kind for extra in moved.moved]) == (1, ["table"])
     kept = plan_sheets(ladder, [table], sized(12.0, table=150.0, where=5.0), ROOM, 2, tables_may_move=False)
     assert kept.moved == ()
+
+
+def test_what_serves_stands_where_there_is_room_and_moves_nothing(ladder: Ladder) -> None:
+    """A spare block never changes the ladder; it stands behind the rungs that use it, and not at all where it is too tall."""
+    two = plan_sheets(ladder, [], sized(25.0), ROOM, 2)
+    last = frozenset({two.sheets[1].rungs[0].id})
+    spare = [Extra("x-looks", "looks", None), Extra("spare-table", "table", None, last)]
+    filled = with_spare(two, spare, sized(25.0, looks=5.0, table=6.0), ROOM)
+    check_whole(filled, ladder)
+    assert [[x.kind for x in sheet.extras] for sheet in filled.sheets] == [["looks"], ["table"]]
+    assert [s.back_mm for s in filled.sheets] == [two.sheets[0].back_mm + 5.0, two.sheets[1].back_mm + 6.0]
+    assert with_spare(two, spare, sized(25.0, looks=500.0, table=500.0), ROOM) == two
 
 
 def test_spans_are_every_cut_once() -> None:

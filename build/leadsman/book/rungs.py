@@ -24,8 +24,10 @@ NamedCaution = tuple[str, Caution]
 GRAVE = ("DANGER", "WARNING")
 #: Where the key word of a title ends: "Lamp at the power plug", "Fuse, both ends".
 _TITLE_END = re.compile(r",|\b(?:at|of|on|under|in|for|and|to|from|with)\b")
-#: So many letters of two answers stand in one line of the column.
-_SHORT_ANSWERS = 9
+#: So many letters of answers with one target stand in one line of the column.
+_SHORT_ANSWERS = 11
+#: Two answers of so many letters together stand in one line, each with its arrow.
+_BESIDE = 5
 #: Facts that a hand-over's sheet names; the form has the rest.
 _FACTS = 2
 
@@ -70,6 +72,22 @@ class Rung:
     def grave(self) -> tuple[NamedCaution, ...]:
         """The cautions that can hurt somebody, the gravest first."""
         return tuple(item for item in self.step.cautions if item[1].signal in GRAVE)
+
+    @property
+    def falling(self) -> str:
+        """The label of the answer that goes on below; empty where nothing was asked, or many things were."""
+        if not self.falls or self.step.asks_history:
+            return ""
+        return next((str(answer.label) for answer in self.step.answers if answer.key == "yes"), "")
+
+    @property
+    def beside(self) -> bool:
+        """Whether the first answer is short enough to stand in the line of the one that goes on below."""
+        first = self.exits[0] if self.exits else None
+        return bool(
+            self.falling and first and first.target.kind != "entry"
+            and len(self.falling) + len(first.label) <= _BESIDE
+        )  # fmt: skip
 
     @property
     def measures(self) -> bool:

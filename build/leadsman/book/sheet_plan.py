@@ -7,7 +7,7 @@ where two fronts name it. Nothing is shrunk: what does not fit is told with its 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 from typing import Any
 
@@ -156,6 +156,28 @@ def _ways(extras: Sequence[Extra]) -> list[tuple[tuple[Extra, ...], tuple[Extra,
         where = [Extra(f"{extra.id}-where", "where", extra) for extra in moved]
         found.append(((*(x for x in extras if x not in moved), *where), moved))
     return found
+
+
+def with_spare(
+    plan: Plan, spare: Sequence[Extra], heights: Callable[[Iterable[str]], Heights], room: Room
+) -> Plan:
+    """The plan with what serves but need not be on the card, in the order of its use, where a back has room for it.
+
+    A block stands behind the rungs that use it where there is room, else on the first back that has some.
+    """
+    sheets, known = list(plan.sheets), heights([extra.id for extra in spare])
+    for extra in spare:
+        order = sorted(
+            range(len(sheets)), key=lambda at: not extra.rungs & {rung.id for rung in sheets[at].rungs}
+        )
+        for at in order:
+            sheet = sheets[at]
+            if sheet.back_mm + known[extra.id] <= room.face_mm:
+                sheets[at] = replace(
+                    sheet, extras=(*sheet.extras, extra), back_mm=sheet.back_mm + known[extra.id]
+                )
+                break
+    return replace(plan, sheets=tuple(sheets))
 
 
 def where_blocks(extras: Sequence[Extra]) -> list[Extra]:

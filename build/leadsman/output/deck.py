@@ -34,6 +34,7 @@ from leadsman.book.sheet_plan import (
     spans,
     strip_block,
     where_blocks,
+    with_spare,
 )
 from leadsman.book.views import view_entry
 from leadsman.content import prose
@@ -167,6 +168,7 @@ class _Maker:
         self.remedies = _remedies(self.ladders)
         self.jinja = self._environment()
         self.extras = {ladder.id: self._extras(ladder) for ladder in self.ladders}
+        self.spare = {ladder.id: self._spare(ladder) for ladder in self.ladders}
         self.shared: dict[str, Any] = {
             "edition": self.edition,
             "revision": self.edition.revisions[-1],
@@ -239,6 +241,18 @@ class _Maker:
             found.append(Extra(f"{ladder.id}-picture", "picture", entry.card_picture))
         return found
 
+    def _spare(self, ladder: Ladder) -> list[Extra]:
+        """What each display shows, and the entry's other tables: on a sheet, where a back has room for them."""
+        if self.form.most_sheets > 1:
+            return []
+        entry = ladder.view.entry
+        found = [Extra(f"{ladder.id}-looks", "looks", None)] if ladder.view.looks else []
+        for name in dict.fromkeys(entry.tables):
+            if name != entry.card_table:
+                table = compute_table(self.catalogue.tables[name], self.catalogue, self.edition.units)
+                found.append(Extra(f"spare-{name}", "table", table, frozenset(ladder.uses(name))))
+        return found
+
     def title(self, ladder: Ladder, side: str, first: bool) -> str:
         """What stands at the head of a face."""
         title, words = str(ladder.view.entry.title), self.words.ladder
@@ -256,7 +270,8 @@ class _Maker:
 
     def measure(self) -> None:
         """Measure every block of every card."""
-        items = [item for ladder in self.ladders for item in self._items(ladder)]
+        # A table that several conditions have is measured once.
+        items = list({item["id"]: item for ladder in self.ladders for item in self._items(ladder)}.values())
         self.known = self._heights(items, {})
         self._put_remedies([item for item in items if item.get("remedied")])
         self.shared["remedies"] = self.remedies
@@ -326,7 +341,7 @@ class _Maker:
             said = words[end.id] if most == 1 else tuple(name for name, _ in end.cautions)
             add(end_block(ladder, end), "end", "back", column - _GUTTER_MM / 2, end=end, spoken=said)
         moved = where_blocks(self.extras[ladder.id]) if self.table_codes else []
-        for extra in (*self.extras[ladder.id], *moved):
+        for extra in (*self.extras[ladder.id], *moved, *self.spare[ladder.id]):
             add(extra.id, extra.kind, "back", data=extra.data)
         return [*items.values(), *self._strips(ladder)]
 
@@ -358,11 +373,13 @@ class _Maker:
     def plans(self) -> list[Plan]:
         """Each card on its sheets."""
         self.measure()
-        return [
-            plan_sheets(ladder, self.extras[ladder.id], self.heights(ladder), self.form.room, self.most_sheets(ladder),
-                        tables_may_move=bool(self.table_codes))
-            for ladder in self.ladders
-        ]  # fmt: skip
+        found = []
+        for ladder in self.ladders:
+            heights, room = self.heights(ladder), self.form.room
+            plan = plan_sheets(ladder, self.extras[ladder.id], heights, room, self.most_sheets(ladder),
+                               tables_may_move=bool(self.table_codes))  # fmt: skip
+            found.append(with_spare(plan, self.spare[ladder.id], heights, room) if plan.fits else plan)
+        return found
 
     def faces(self, plan: Plan) -> list[Face]:
         """The faces of a card."""

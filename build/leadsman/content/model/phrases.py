@@ -88,6 +88,8 @@ class LadderWords(Record):
     fits: Words
     """Before the display families that a condition applies to."""
     apart: Words
+    shows: Words
+    """Before what each display shows."""
     readings: Words
     in_book: OfCode
     assumed: Sentence
