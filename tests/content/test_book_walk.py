@@ -91,6 +91,23 @@ def test_after_the_bypass_battery_has_cleared_the_feed_the_search_goes_on_at_the
     assert book.exits["which-part", "own-volts"]["no"] == ("restarts-on-transmit", "plug")
 
 
+def test_between_the_restart_and_the_part_nothing_is_asked_twice(book: BookWalk) -> None:
+    """From P3's bypass the next card asks neither plug nor bypass again, whatever is answered there."""
+    before = {
+        c.shared.id for c in book.decisions["restarts-on-transmit"].checks.values() if c.shared is not None
+    }
+    there = book.decisions["which-part"]
+    asked, waiting = set(), ["version"]
+    while waiting:
+        node = waiting.pop()
+        if node in there.checks and node not in asked:
+            asked.add(node)
+            waiting += there.links(node).values()
+    shared = {there.checks[n].shared.id for n in asked if there.checks[n].shared is not None}  # type: ignore[union-attr]
+    assert {"reseat-power-plug", "bypass-battery"} <= before
+    assert not shared & before
+
+
 VOLTS = '      "no": {then: software, shows: [bad-joint]}'
 
 

@@ -73,8 +73,7 @@ def test_petrol_has_a_procedure_of_its_own(catalogue: Catalogue) -> None:
     petrol = catalogue.hazards["petrol"]
     said = " ".join(petrol.do)
     assert petrol.signal == "DANGER"
-    for words in ("nothing on or off", "everybody off", "by hand", "no blower that is not ignition-protected",
-                  "no telephone or radio"):  # fmt: skip
+    for words in ("nothing on or off", "everybody off", "by hand", "Leave the blower off", "no telephone or radio"):  # fmt: skip
         assert words in said
     assert "licensed" in petrol.comes
 

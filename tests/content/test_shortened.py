@@ -91,4 +91,4 @@ def test_a_word_of_the_trade_is_defined_on_its_card(catalogue: Catalogue) -> Non
     }  # fmt: skip
     assert "running trim" in words["I1"]
     assert "breakout lead" in words["P3"]
-    assert "low limit" in words["P2"]
+    assert "fused battery" in words["P2"]
