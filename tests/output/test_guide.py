@@ -234,3 +234,15 @@ def test_letters_are_large_and_links_lead_somewhere(path: Path) -> None:
     assert min(sizes) >= LEAST_PT
     titles = [normalised(title) for _, title, _ in marks]
     assert [e for e in ENTRIES if normalised(str(catalogue().faults[e].title)) not in titles] == []
+
+
+def test_the_picture_of_a_message_leads_to_the_list_of_messages() -> None:
+    """Which message it is decides the page: one page for all would be wrong for most."""
+    wider = edition().model_copy(update={"entries": [*ENTRIES, "no-sensor"]})
+    values = guide_values(
+        "marten", boat_subject(catalogue().boats["marten"], catalogue()), wider, catalogue(), "metric"
+    )
+    source = guide_source(outline_of(values.shape, wider, catalogue()), catalogue(), small_guides.TEMPLATES)
+    page = source.html
+    assert '<a href="#guide-messages">A message stands on the screen</a>' in page
+    assert 'id="guide-messages"' in page

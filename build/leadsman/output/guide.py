@@ -199,13 +199,15 @@ class _Pictures:
 
     @property
     def screens(self) -> list[tuple[str, str, str]]:
-        """The faults of the screen whose condition this guide holds: the picture, its title, and the condition."""
+        """The faults of the screen whose condition this guide holds: the picture, its title, and where to turn."""
         held = {condition.entry.id for condition in self._outline.conditions}
         found = []
         for figure in self._drawn.values():
             entry = next((name for name in figure.serves if name in held), None)
             if figure.id.startswith("screen-") and entry is not None:
-                found.append((figure.id, figure.title, entry))
+                # Which message it is decides where to turn: the list of messages tells.
+                lists = figure.id == "screen-message" and self._outline.messages
+                found.append((figure.id, figure.title, "guide-messages" if lists else entry))
         return found
 
     def boat(self, letters: bool) -> str:
