@@ -17,6 +17,7 @@ from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.content.judged import Verdict
+    from leadsman.errors import Problem
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -35,6 +36,11 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         "--waivers", action="store_true", help="list the rules that entries set aside, with the reasons"
     )
     parser.add_argument("--all", action="store_true", help="list what only follows from other problems, too")
+    parser.add_argument(
+        "--pages",
+        action="store_true",
+        help="when no problem is left, also lay out the cards of every deck and tell what a build would refuse",
+    )
     parser.add_argument("--rules", action="store_true", help="list the rules and stop")
     return parser
 
@@ -51,6 +57,10 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     with _relaxed_collector():
         entries, verdict = _judged(folder, cache_folder(arguments))
+        if arguments.pages and not verdict.errors:
+            verdict = replace(
+                verdict, problems=[*verdict.problems, *_foreseen(folder, cache_folder(arguments))]
+            )
     verdict = _of_files(verdict, arguments.files)
     if arguments.format == "json":
         print_json(_as_data(verdict))
@@ -88,6 +98,17 @@ def _judged(folder: Path, kept: Path | None) -> tuple[int, Verdict]:
     if store is not None and folder_key(folder) == key:
         store.put_data("verdicts", key, {"entries": entries, **verdict.as_data()})
     return entries, verdict
+
+
+def _foreseen(folder: Path, kept: Path | None) -> list[Problem]:
+    from leadsman.content.catalogue import Memory, load
+    from leadsman.output.foreseen import foreseen
+    from leadsman.paths import templates_folder
+    from leadsman.press.typeset import Typesetter
+    from leadsman.store import Store
+
+    store, templates = None if kept is None else Store(kept), templates_folder()
+    return foreseen(load(folder, Memory(store=store)), templates, Typesetter(templates, store=store))
 
 
 @contextlib.contextmanager

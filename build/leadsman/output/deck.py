@@ -619,7 +619,26 @@ def write_deck(
 
 def refuse_what_does_not_fit(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -> None:
     """Refuse a deck with a card that is too tall for its sheets."""
-    lines = []
+    if lines := [line for _, line in _too_tall(plans, size, most)]:
+        raise OutputError("\n".join(lines))
+
+
+def refusals(
+    edition: DeckEdition, catalogue: Catalogue, size: str, *, templates: Path, typesetter: Typesetter
+) -> list[tuple[str, str]]:
+    """Why a build would refuse the deck: the entry (none: the edition itself) and what is said of it."""
+    maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    plans = maker.plans()
+    found = _too_tall(plans, size, maker.most_sheets)
+    try:
+        maker.set_faces(plans)
+    except OutputError as error:
+        found.append(("", str(error)))
+    return found
+
+
+def _too_tall(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -> list[tuple[str, str]]:
+    found = []
     for plan in plans:
         if not plan.fits:
             sheets = most(plan.ladder)
@@ -628,9 +647,9 @@ def refuse_what_does_not_fit(plans: Sequence[Plan], size: str, most: Callable[[L
                 for side, over in (("front", plan.over_front_mm), ("back", plan.over_back_mm))
                 if over > 0
             ]
-            lines.append(
+            line = (
                 f"card {plan.ladder.code} ({size}, {sheets} sheet{'s' if sheets > 1 else ''}): {' and '.join(parts)}; "
                 "shorten its words, or name it in 'second_sheets' with the reason"
             )
-    if lines:
-        raise OutputError("\n".join(lines))
+            found.append((plan.ladder.id, line))
+    return found
