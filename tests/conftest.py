@@ -15,6 +15,11 @@ from hypothesis import settings
 if TYPE_CHECKING:
     from leadsman.press.typeset import Typesetter
 
+# Where the environment forbids it, each of the hundred processes of a run would compile the program anew: a quarter of
+# the time of the tests that start commands.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 # A shared machine makes single examples slow by chance, so that no time limit applies to one; the
 # examples are the same each time in CI, where a failure must be one that the change has caused.
 settings.register_profile("leadsman", deadline=None, derandomize=bool(os.environ.get("CI")))
