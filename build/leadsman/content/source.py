@@ -196,12 +196,12 @@ class _Recalled(Document):
 def recalled(raw: bytes, path: Path, store: Store) -> Document:
     """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem."""
     key = digest(program_digest(), "document", raw)
-    data = store.get_data("documents", key)
+    data = store.get_data("read", key)
     if data is not None:
         return _Recalled(path, data, raw.decode())
     document = parse(raw, path)
     if not document.problems:
-        store.put_data("documents", key, document.data)
+        store.put_data("read", key, document.data)
     return document
 
 
