@@ -17,6 +17,7 @@ import pytest
 
 import built
 import validators
+from leadsman.book.pins import pin_lines
 from leadsman.book.rungs import Ladder, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.decision import Decision
@@ -77,6 +78,19 @@ def test_trim_is_exact(deck_path: tuple[Path, str]) -> None:
         for page in pdf.pages:
             left, bottom, right, top = (n * built.MM_PER_PT for n in built.box_pt(page, "/TrimBox"))
             assert (right - left, top - bottom) == pytest.approx(TRIM_MM[size], abs=0.01)
+
+
+def test_the_sheet_that_has_the_equipment_prints_lists_and_pin_tables(deck_path: tuple[Path, str]) -> None:
+    """Who stands at the plug with a meter has the limits on the ring, cold water's thermistor too."""
+    path, size = deck_path
+    catalogue, _ = built.content()
+    edition = built.edition(EDITIONS[size])
+    codes = {ring.name: ring.equipment for ring in edition.sets}
+    printed = normalised("".join(b.text for page in read_pdf(path).pages for b in page.blocks))
+    lines = [line for t in catalogue.transducers.values() for line in pin_lines(t, edition.units)]
+    found = [normalised(line.limits) in printed for line in lines]
+    assert (size == "a6") != any(codes.values())
+    assert all(found) if any(codes.values()) else not all(found)
 
 
 def test_every_word_of_a_condition_is_printed_on_its_card(deck_path: tuple[Path, str]) -> None:

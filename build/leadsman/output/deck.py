@@ -11,6 +11,7 @@ from markupsafe import Markup, escape
 
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import compute_table
+from leadsman.book.pins import pin_tables
 from leadsman.book.rungs import (
     GRAVE,
     HeadLine,
@@ -447,6 +448,7 @@ class _Maker:
             Extra(f"{name}-how-{number}", "how", (number == 1, line))
             for number, line in enumerate(self.edition.front, 1)
         ]
+        own += self._equipment(name) if ring.equipment else []
         items = [{"id": x.id, "kind": x.kind, "side": "front", "width": 0.0, "ladder": None, "data": x.data} for x in (*opening, *own)]  # fmt: skip
         self.known |= self._heights(items, {})
         tables = sorted(shown.values(), key=lambda extra: -self.known[extra.id]) + own
@@ -472,6 +474,21 @@ class _Maker:
         return Extra(
             extra, "table", compute_table(self.catalogue.tables[table], self.catalogue, self.edition.units)
         )
+
+    def _equipment(self, name: str) -> list[Extra]:
+        """Each unit's list of transducers, and what a meter reads at their plugs."""
+        units = [
+            (
+                str(f.name),
+                [(str(self.catalogue.transducers[t].name), str(v)) for t, v in f.transducers.items()],
+            )
+            for f in self.catalogue.families.values()
+        ]
+        pins = pin_tables(self.catalogue, self.edition.units)
+        return [Extra(f"{name}-lists", "lists", units)] + [
+            Extra(f"{name}-pins-{transducer.id}", "pins", (str(transducer.name), lines))
+            for transducer, lines in pins
+        ]
 
     def _grouped(self, extras: Sequence[Extra]) -> list[list[Extra]]:
         """Blocks in groups that a face holds."""

@@ -37,6 +37,8 @@ class SheetSet(Record):
     """The conditions of these areas that hang on it; left out, all of them."""
     tables: list[Id] = []
     """Tables of no one condition, such as limits for any boat; they stand on the sheet that opens the set."""
+    equipment: bool = False
+    """Whether that sheet has what the equipment tells too: each unit's list of transducers, and their pin tables."""
 
 
 class BoatNumber(Record):

@@ -92,6 +92,16 @@ class LadderWords(Record):
     """Before what each display shows."""
     readings: Words
     in_book: OfCode
+    listed: Words
+    """The title of the units' lists of transducers."""
+    display: Words
+    takes: Words
+    from_version: Annotated[Prose, _with_places(("name", "version"))]
+    pins: OfName
+    """The title of what a meter reads at a transducer's plug."""
+    contacts: Words
+    between: Words
+    wanted: Words
     assumed: Sentence
     table_on: Annotated[Prose, _with_places(("name", "code"))]
     picture_on: OfCode
