@@ -363,6 +363,20 @@ def by_history(ordering: Ordering) -> dict[str, OrderReport]:
     return {history: compare(ordering.after(history)) for history in HISTORIES if history in known}
 
 
+def minutes_under(ordering: Ordering, order: Sequence[str], cause: str, history: str) -> float | None:
+    """Minutes of the checks that an order makes under one cause until one convicts it; ``None`` when none does."""
+    way, total, opened = ordering.ways.get((cause, history)), 0.0, set[str]()
+    for name in order if way is not None else ():
+        if way is not None and name in way.made:
+            body = ordering.decision.checks[name].body
+            setup = ordering.decision.setup_minutes.get(body.access, 0.0)
+            total += body.minutes + (0.0 if body.access in opened else setup)
+            opened.add(body.access)
+            if name in way.convicting:
+                return total
+    return None
+
+
 def best_move(checks: CheckSet, written: Sequence[str]) -> Move | None:
     """The single move of one check that saves most and keeps the order legal; of equals the first."""
     now, best = expected_minutes(checks, written), None

@@ -64,6 +64,8 @@ class Outcome:
     component: str
     double: bool
     kind: str
+    start: str = ""
+    """The entry to which the index led, where that is another."""
     shows: bool = True
     """Whether the fault brought the condition about; a boat that never does is none of its cases."""
 
@@ -102,6 +104,7 @@ class Drill:
         )
         name = f"{entry.code}-{task.kind}-{task.seed}-{number}"
         double = len(faults) > 1
+        start = ""
         if shows:
             start = self.looked_up(plan, rng) if task.kind != "sound" else ""
             at_fault = {component, *(FAULTS[f].component for f in faults)} - {""}
@@ -110,7 +113,7 @@ class Drill:
             walk = Walk(task.entry, cause, "not shown")
         fitted = case.fitted
         return Outcome(name, walk, fitted.boat.id, fitted.family.id, fitted.transducer.id, history, faults, component,
-                       double, task.kind, shows)  # fmt: skip
+                       double, task.kind, "" if start == task.entry else start, shows)  # fmt: skip
 
     def looked_up(self, plan: DrillPlan, rng: np.random.Generator) -> str:
         """Where the index leads from one of the sentences that owners say of such a boat; nowhere: to the title."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from leadsman.content.decision import CANNOT, Decision
 from leadsman.content.model.edition import DrillTargets
-from leadsman.content.ordering import Ordering, compare
+from leadsman.content.ordering import Ordering, compare, minutes_under
 from leadsman.drill.run import Outcome
 
 #: How many boats of one wrong turn are named, and how many turns are listed.
@@ -36,7 +36,11 @@ class EntryScore:
     endless: float = 0.0
     rounds: float = 0.0
     minutes: float = 0.0
+    """On the card itself, over the boats that it found and whose least time is known."""
     best_minutes: float = 0.0
+    """Of the best legal order for each of these boats: its history and its cause."""
+    all_minutes: float = 0.0
+    """To a right end, on whatever card, remedies not counted."""
     doubles: int = 0
     doubles_safe: float = 1.0
     """Of boats with two faults: right, or handed over with no sound part renewed."""
@@ -126,9 +130,8 @@ def _sum(outcomes: list[Outcome]) -> EntryScore:
     score.handed_over = _share(single, lambda o: o.walk.end == "hand-over")
     score.endless = _share(single, lambda o: o.walk.end in ("patience", "stranded"))
     score.rounds = _share(single, lambda o: o.walk.rounds)
-    # The best legal order of an entry knows only its own findings: boats found there say how long it takes.
-    found = [o for o in single if o.walk.right and o.walk.last_entry == o.walk.entry]
-    score.minutes = sum(o.walk.minutes for o in found) / len(found) if found else 0.0
+    ended = [o.walk.minutes for o in single if o.walk.right]
+    score.all_minutes = sum(ended) / len(ended) if ended else 0.0
     if double:
         score.doubles_safe = _share(
             double, lambda o: (o.walk.right or o.walk.end == "hand-over") and not o.walk.condemned
@@ -145,12 +148,34 @@ def _score(decision: Decision, outcomes: list[Outcome], taken: set[tuple[str, st
     entry = decision.entry
     score.entry, score.code, score.title = entry.id, entry.code, str(entry.title)
     if entry.kind == "fault":
-        score.best_minutes = compare(Ordering(decision)).best.minutes
+        _time(score, decision, outcomes)
     score.never_taken = [
         f"{check.id}: {answer}" for check in decision.checks.values() for answer in check.outcomes
         if answer != CANNOT and (entry.id, check.id, answer) not in taken
     ]  # fmt: skip
     return score
+
+
+def _time(score: EntryScore, decision: Decision, outcomes: list[Outcome]) -> None:
+    """Minutes beside those of the best legal order, boat by boat.
+
+    That order knows only its own card: what a boat cost on other cards, where its supply was found poor by the way,
+    is in ``all_minutes``.
+    """
+    ordering = Ordering(decision)
+    orders: dict[str, tuple[str, ...]] = {}
+    spent = best = 0.0
+    count = 0
+    for o in outcomes:
+        here = o.walk.right and o.walk.last_entry == o.walk.entry and not o.start
+        if o.kind != "fault" or not o.shows or o.double or not here:
+            continue
+        if o.history not in orders:
+            orders[o.history] = tuple(compare(ordering.after(o.history)).best.order)
+        least = minutes_under(ordering, orders[o.history], o.walk.cause, o.history)
+        if least is not None:
+            spent, best, count = spent + o.walk.own_minutes, best + least, count + 1
+    score.minutes, score.best_minutes = (spent / count, best / count) if count else (0.0, 0.0)
 
 
 def _turns(outcomes: list[Outcome]) -> list[Turn]:

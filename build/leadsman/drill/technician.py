@@ -40,6 +40,8 @@ class Walk:
     condemned: list[str] = field(default_factory=list)
     """Among them, those that renewed a part of the sounder, and ends that renewed a sound one."""
     minutes: float = 0.0
+    own_minutes: float = 0.0
+    """Of these, on the entry's own card."""
     remedy_minutes: float = 0.0
     steps: int = 0
     rounds: int = 0
@@ -77,6 +79,7 @@ class Technician:
         node = decision.start
         crossing: Outcome | None = None
         known: dict[str, str] = {}
+        sent: list[tuple[Decision, ResolvedCheck]] = []
         self._write(walk, f"{decision.entry.code} {decision.entry.title}: {case.fitted.boat.name}, "
                           f"{case.fitted.family.name}, {case.fitted.transducer.name}, {case.fitted.water.name}, "
                           f"{'summer' if case.fitted.summer else 'winter'}, {case.fitted.history}")  # fmt: skip
@@ -109,11 +112,19 @@ class Technician:
                     answer = self._check(walk, case, decision, check, opened, done)
                 crossing = check.outcomes[answer]
                 node = decision.target(crossing)
+                if node.startswith(ENTRY_PREFIX):
+                    if check.supply_step == "P0":
+                        sent.append((decision, check))
+                    elif sent and check.supply_step == "P5" and answer == check.default_answer():
+                        decision, node = self._back(walk, *sent.pop())
             elif node in decision.findings:
                 following = self._finding(walk, case, decision, decision.findings[node], at_fault, done)
                 if following is None:
                     break
                 node = following
+                if sent and decision is not sent[-1][0] and not case.holds("own-volts-low", sent[-1][1]):
+                    walk.minutes += sent[-1][1].body.minutes
+                    decision, node = self._back(walk, *sent.pop())
             elif node in decision.hand_overs:
                 walk.end = "hand-over"
                 self._write(walk, f"hand over: {decision.hand_overs[node].says}")
@@ -122,6 +133,13 @@ class Technician:
                 walk.end = "stranded"
                 break
         return walk
+
+    def _back(self, walk: Walk, decision: Decision, check: ResolvedCheck) -> tuple[Decision, str]:
+        """By the rule on the first page: who was sent away by own volts comes back once the feed is right or cleared."""
+        onward = check.default_answer() or CANNOT
+        walk.by_reading = False
+        self._write(walk, f"<- {decision.entry.code} {decision.entry.title}, after {check.id}")
+        return decision, decision.target(check.outcomes[onward])
 
     # --- one check
 
@@ -150,7 +168,9 @@ class Technician:
         walk.edges.add((decision.entry.id, check.id, answer))
         if answer != CANNOT and not again:
             setup = decision.setup_minutes.get(check.body.access, 0.0)
-            walk.minutes += check.body.minutes + (0.0 if check.body.access in opened else setup)
+            spent = check.body.minutes + (0.0 if check.body.access in opened else setup)
+            walk.minutes += spent
+            walk.own_minutes += spent if decision.entry.id == walk.entry else 0.0
             opened.add(check.body.access)
         if self.writes:
             do = case.card.plain(check.body.do, case.fitted.family.id)
@@ -270,6 +290,8 @@ class Technician:
         )
         where = f"{decision.entry.code}/{finding.id}"
         truth = right or bool(at_fault & renewed) or (bool(at_fault & components) and gone)
+        # A lead that is too thin as fitted is a fault of this boat too; a new pair brings new joints and a new holder.
+        truth = truth or (thin and gone and "supply-cable" in components)
         if gone or (right and not had) or ("water" in at_fault and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:
