@@ -42,7 +42,7 @@ class Fault:
     sets: Mapping[str, Draw] = field(default_factory=dict)
     shows: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
-    """What the boat must have: in-hull, through-hull, transom, lithium, adapter, second, network, own, petrol, tilted."""
+    """What the boat must have: in-hull, through-hull, transom, lithium, adapter, second, network, own, petrol, tilted, thermistor."""
 
 
 FAULTS: dict[str, Fault] = {
@@ -161,8 +161,8 @@ FAULTS: dict[str, Fault] = {
     "antenna-unset": Fault("settings", {}, ("marks-off", "miss-with-boat")),
     "slant-as-level": Fault("settings", {}, ("marks-off", "miss-outward")),
     "mark-late": Fault("settings", {}, ("marks-off", "miss-none")),
-    "temperature-source": Fault("settings", {}, ("temperature-wrong", "temperature-set-wrong")),
-    "temperature-units": Fault("settings", {}, ("temperature-wrong", "temperature-set-wrong")),
+    "temperature-source": Fault("settings", {}, ("temperature-wrong", "temperature-set-wrong"), ("thermistor",)),
+    "temperature-units": Fault("settings", {}, ("temperature-wrong", "temperature-set-wrong"), ("thermistor",)),
     "speed-factor": Fault("settings", {}, ("speed-wrong", "speed-by-share")),
     "speed-settings": Fault("settings", {}, ("speed-wrong", "speed-zero-or-jumps", "speed-set-wrong")),
     "bus-source": Fault("settings", {}, ("bus-deaf", "bus-source")),
@@ -327,7 +327,7 @@ FAULTS: dict[str, Fault] = {
     "ahead-covered": Fault("mounting", {}, ("ahead-blank", "face-fouled"), ("forward",)),
     "fish-aim": Fault("mounting", {}, ("fish-flat", "fish-half", "bracket-loose")),
     "fan-skewed": Fault("mounting", {}, ("smeared", "bracket-loose", "drawn-askew")),
-    "thermistor-place": Fault("mounting", {}, ("temperature-wrong", "place-unlike")),
+    "thermistor-place": Fault("mounting", {}, ("temperature-wrong", "place-unlike"), ("thermistor",)),
     "wheel-fouled": Fault("mounting", {}, ("speed-wrong", "speed-zero-or-jumps", "wheel-bad")),
     "wheel-worn": Fault("mounting", {}, ("speed-wrong", "speed-zero-or-jumps", "wheel-bad")),
     "insert-turned": Fault("mounting", {}, ("speed-wrong", "speed-by-share", "speed-beyond-range", "insert-askew")),
@@ -365,7 +365,7 @@ FAULTS: dict[str, Fault] = {
     "side-bottom": Fault("water", {}, ("side-dark", "side-by-course", "no-fault"), ("side",)),
     "going-astern": Fault("water", {}, ("sides-exchanged", "right-ahead", "no-fault"), ("side",)),
     "chart-shifted": Fault("water", {}, ("marks-off", "miss-by-compass", "no-fault")),
-    "water-layered": Fault("water", {}, ("temperature-wrong", "thermometer-agrees", "no-fault")),
+    "water-layered": Fault("water", {}, ("temperature-wrong", "thermometer-agrees", "no-fault"), ("thermistor",)),
     "stream": Fault("water", {}, ("speed-wrong", "speed-by-share", "no-fault")),
     "leak-elsewhere": Fault("water", {}, ("leak-look", "leak-above", "no-fault")),
     "lost-freezes": Fault("water", {"depth_m": beyond_reach}, ("frozen", "message-lost", "beyond-reach", "no-fault")),
@@ -412,7 +412,7 @@ FAULTS: dict[str, Fault] = {
     "type-rings": Fault("settings", {"line_db": loss(2, 20)}, ("type-differs",)),
     "type-no-pulse": Fault("settings", {}, ("no-pulse", "type-differs")),
     "type-doubles": Fault("settings", {"factor": always(2.0)}, ("type-differs",)),
-    "type-temperature": Fault("settings", {}, ("temperature-wrong", "type-differs")),
+    "type-temperature": Fault("settings", {}, ("temperature-wrong", "type-differs"), ("thermistor",)),
     "pins-leak-warm": Fault("plug", {"thermistor_parallel_ohm": spread(1500, 15e3)}, ("pins-bad",)),
     "reversed-blows": Fault("supply-cable", {}, ("blows-at-once", "reversed-polarity")),
     "line-short-blows": Fault("cable", {"insulation_ohm": spread(5, 500), "unit_w": lambda r, s, f: s.unit_w * float(r.uniform(1.6, 2.4))}, ("blows-later",)),
@@ -492,6 +492,7 @@ def suits(name: str, fitted: Installation) -> bool:
         "network": "network" in fitted.family.capabilities, "side": "side" in fitted.family.capabilities,
         "forward": "forward" in fitted.family.capabilities, "two-bands": len(fitted.pulses) > 1,
         "tilted": len(fitted.transducer.element_tilts_deg) > 1, "twelve": fitted.boat.supply.nominal_v == 12,
+        "thermistor": fitted.transducer.thermistor is not None,
         "narrow": fitted.family.supply_high_v < 24, "petrol": fitted.boat.fuel == "petrol",
         "starts": "start" in str(fitted.boat.supply.shared_with or ""), "house": "start" not in str(fitted.boat.supply.shared_with or ""),
     }  # fmt: skip

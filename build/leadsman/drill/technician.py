@@ -118,11 +118,12 @@ class Technician:
                     elif sent and check.supply_step == "P5" and answer == check.default_answer():
                         decision, node = self._back(walk, *sent.pop())
             elif node in decision.findings:
-                following = self._finding(walk, case, decision, decision.findings[node], at_fault, done)
+                away = bool(sent) and decision is not sent[-1][0]
+                following = self._finding(walk, case, decision, decision.findings[node], at_fault, done, away)
                 if following is None:
                     break
                 node = following
-                if sent and decision is not sent[-1][0] and not case.holds("own-volts-low", sent[-1][1]):
+                if away and not case.holds("own-volts-low", sent[-1][1]):
                     walk.minutes += sent[-1][1].body.minutes
                     decision, node = self._back(walk, *sent.pop())
             elif node in decision.hand_overs:
@@ -261,7 +262,7 @@ class Technician:
     # --- an end
 
     def _finding(self, walk: Walk, case: Case, decision: Decision, finding: Finding, at_fault: set[str],
-                 done: dict[tuple[object, ...], str]) -> str | None:  # fmt: skip
+                 done: dict[tuple[object, ...], str], away: bool) -> str | None:  # fmt: skip
         components = {decision.causes[c].component for c in finding.causes if c in decision.causes}
         plan = plan_of(self.catalogue, decision.entry.id)
         named = {f for c in finding.causes for f in (plan.causes.get(c, []) if plan else [])}
@@ -291,7 +292,9 @@ class Technician:
         where = f"{decision.entry.code}/{finding.id}"
         truth = right or bool(at_fault & renewed) or (bool(at_fault & components) and gone)
         # A lead that is too thin as fitted is a fault of this boat too; a new pair brings new joints and a new holder.
-        truth = truth or (thin and gone and "supply-cable" in components)
+        truth = truth or (thin and had and gone and "supply-cable" in components)
+        # Who was sent here with the sign already away proves nothing by its absence, and goes back.
+        gone = gone and not (away and not had and not truth)
         if gone or (right and not had) or ("water" in at_fault and truth):
             walk.end, walk.right = "finding", truth
             if not truth and finding.condemns:

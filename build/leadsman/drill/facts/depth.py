@@ -11,6 +11,9 @@ from leadsman.drill.facts.reading import limits_of, see, texts
 from leadsman.drill.faults import FAULTS
 from leadsman.drill.view import blind, margin, reach, shown_depth
 
+#: From here on a band counts as a high one (common practice).
+_HIGH_BAND_KHZ = 150.0
+
 
 @fact("beyond-printed-reach")
 def _beyond(case: Case, check: ResolvedCheck | None) -> bool:
@@ -124,14 +127,17 @@ def _errors(case: Case) -> tuple[float, float, float, float]:
 @fact("depth-error-constant")
 def _constant(case: Case, check: ResolvedCheck | None) -> bool:
     shallow, deep, near, far = _errors(case)
+    immersion = case.fitted.boat.face_immersion_m
     if check is not None and "depth-bias" in str(check.body.note or ""):
         # The card has the share of the water's own sound speed taken off first.
         share = 1500.0 / sonar.sound_speed(case.state.sea) - 1.0
-        immersion = case.fitted.boat.face_immersion_m
         shallow, deep = shallow - share * (near - immersion), deep - share * (far - immersion)
     told = case.card.limits(see(check), case.fitted.family.id)
     agree = told[0] if told and told[0] < 2 else 0.2
-    return abs(shallow - deep) <= agree + 0.05 and abs(shallow) > 0.12 and case.state.factor == 1.0
+    # Difference and factor are both worked out: a share that grew in little water only would pass for an offset.
+    as_share = abs(deep - shallow * (far - immersion) / (near - immersion))
+    alike = abs(shallow - deep) <= min(agree + 0.05, as_share)
+    return alike and abs(shallow) > 0.12 and case.state.factor == 1.0
 
 
 @fact("depth-error-factor")
@@ -168,13 +174,15 @@ def _bias(case: Case, check: ResolvedCheck | None) -> bool:
 
 @fact("face-tilted")
 def _face_tilted(case: Case, check: ResolvedCheck | None) -> bool:
-    """The gauge reads more tilt than the question or its table allows."""
+    """The gauge reads more tilt than the question allows: of two limits the first is that of a high band."""
     state, fitted = case.state, case.fitted
     limits = case.card.limits(see(check), fitted.family.id)
     reading = state.tilt_deg + float(case.rng.normal(0, 0.7))
     if "tilted-at-cruise" in case.view.tags():
-        reading += 10.0
-    limit = max(limits) if limits else max(fitted.pulses[state.band].narrow_deg / 4, 2.0)
+        # What makes the depth go by tilt alone: over half a beam, more than 12 dB both ways.
+        reading += 1.2 * max(8.0, 0.6 * fitted.pulses[state.band].narrow_deg)
+    own = limits[:1] if fitted.pulses[state.band].khz >= _HIGH_BAND_KHZ else limits[-1:]
+    limit = own[0] if own else max(fitted.pulses[state.band].narrow_deg / 4, 2.0)
     return reading > limit + 0.5
 
 
