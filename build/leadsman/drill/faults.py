@@ -45,6 +45,9 @@ class Fault:
     """What the boat must have: in-hull, through-hull, transom, lithium, adapter, second, network, own, petrol, tilted, thermistor."""
 
 
+#: An error of the depth smaller than this is lost in a lead line's own, and nobody complains of it (common practice), m.
+LEAST_ERROR_M = 0.3
+
 FAULTS: dict[str, Fault] = {
     # --- battery
     "battery-tired": Fault("battery", {"battery_ohm": sagging_battery(-0.4, -0.05)}),
@@ -315,7 +318,7 @@ FAULTS: dict[str, Fault] = {
     "heel-beyond": Fault("mounting", {}, ("lost-heeled", "lost-beyond-table", "no-fault")),
     "high-side": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "on-high-side")),
     "mark-heels": Fault("mounting", {}, ("lost-heeled", "lost-one-tack", "on-high-side", "mark-wrong")),
-    "offset-moved": Fault("mounting", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * f.boat.face_immersion_m * float(r.uniform(0.35, 0.65)) * (1 if f.boat.face_immersion_m > 0.3 else 2.6)}, ("off-by-other",)),
+    "offset-moved": Fault("mounting", {"offset_m": lambda r, s, f: float(r.choice((-1, 1))) * max(f.boat.face_immersion_m * float(r.uniform(0.35, 0.65)) * (1 if f.boat.face_immersion_m > 0.3 else 2.6), LEAST_ERROR_M)}, ("off-by-other",)),
     "slant-tilt": Fault("mounting", {"factor": between(1.035, 1.06)}, ("housing-tilted",)),
     "roll-teeth": Fault("mounting", {}, ("teeth", "teeth-by-roll")),
     "bracket-teeth": Fault("mounting", {}, ("teeth", "bracket-loose"), ("transom",)),
