@@ -102,6 +102,9 @@ def _plug_volts(case: Case, check: ResolvedCheck | None) -> bool:
     name = next((t for t in case.card.tables(*texts(check)) if "plug" in t), "plug-volts")
     found = volts(case.state, case.fitted, "transmit")
     post, plug = case.meter.volts(found["post"]), case.meter.volts(found["plug"])
+    if _bank(case) > 1:
+        # Tenths do not show a joint: the legs are read in the low range, and their sum is the difference.
+        plug = post - case.meter.volts(found["positive_drop"]) - case.meter.volts(found["negative_drop"])
     table = case.card.table(name)
     joint = case.card.for_boat(name, case.fitted.boat, "find_joint_below")
     convicted = case.card.for_boat(name, case.fitted.boat, "convicted_below")
