@@ -97,9 +97,13 @@ class Card:
         """The numbers of a cell, both ends of a range."""
         return numbers(self.text(name, row, column, output))
 
+    def words_for_boat(self, name: str, boat: Boat, output: str) -> str:
+        """What a boat's row prints; nothing where the boat is not the one of the row: rebuilt, or with another lead."""
+        return self.text(name, boat.id, output=output) if self.catalogue.boats.get(boat.id) == boat else ""
+
     def for_boat(self, name: str, boat: Boat, output: str) -> float | None:
         """A boat's number: its row of the table, or, where it has none, what its own record prints."""
-        told = numbers(self.text(name, boat.id, output=output))
+        told = numbers(self.words_for_boat(name, boat, output))
         if told:
             return told[0]
         key = (name, boat.model_dump_json(), output)

@@ -124,7 +124,7 @@ def _thin(case: Case, check: ResolvedCheck | None) -> bool:
     """The reading is low, and the card calls this boat's lead itself too thin, or the copper has grown so."""
     if not _plug_volts(case, check):
         return False
-    told = case.card.text("plug-volts", case.fitted.boat.id, output="lead")
+    told = case.card.words_for_boat("plug-volts", case.fitted.boat, "lead")
     return told == "too thin" or _leg(case, check)
 
 
