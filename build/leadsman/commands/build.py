@@ -152,7 +152,7 @@ def _drilled(catalogue: Catalogue) -> DrillPage | None:
     from leadsman.book.drill_page import drill_page
     from leadsman.content.model.edition import HandbookEdition
     from leadsman.drill.exercise import gate
-    from leadsman.drill.plot import alt_text, svg
+    from leadsman.drill.plot import alt_text, least_right, svg
 
     targets = [
         e.drill for e in catalogue.editions.values() if isinstance(e, HandbookEdition) and e.drill is not None
@@ -166,7 +166,9 @@ def _drilled(catalogue: Catalogue) -> DrillPage | None:
 
         for wanted in targets:
             figures = gate(catalogue, wanted, os.cpu_count() or 1, bar).as_data()
-    return drill_page(figures, svg(figures), alt_text(figures))
+    return drill_page(
+        figures, targets[-1].model_dump(), svg(figures, 112.0, least_right(figures)), alt_text(figures)
+    )
 
 
 def _keep_cards(catalogue: Catalogue, files: Mapping[Path, str]) -> list[Problem]:

@@ -16,6 +16,12 @@ _PARTS = (
 )
 
 
+def least_right(figures: Mapping[str, Any], count: int = 20) -> list[str]:
+    """The codes of the conditions with the least rightly isolated, for a picture that fits a page."""
+    scores = sorted(figures["entries"], key=lambda s: (s["right"], s["code"]))
+    return [s["code"] for s in scores[:count]]
+
+
 def alt_text(figures: Mapping[str, Any]) -> str:
     """What the picture says, in a sentence."""
     total = figures["total"]
@@ -33,10 +39,13 @@ def svg(figures: Mapping[str, Any], width_mm: float = 120.0, codes: Sequence[str
     matplotlib.use("svg")
     from matplotlib.figure import Figure as Sheet
 
-    scores = [s for s in figures["entries"] if not codes or s["code"] in codes]
+    scores = sorted(
+        (s for s in figures["entries"] if not codes or s["code"] in codes),
+        key=lambda s: (s["right"], s["code"]),
+    )
     # Legend and axis need their room however few the bars are.
-    height = max(45.0, 22.0 + 3.4 * len(scores))
-    with matplotlib.rc_context({"svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.size": 7}):
+    height = max(45.0, 22.0 + 3.8 * len(scores))
+    with matplotlib.rc_context({"svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.size": 8}):
         sheet = Sheet(figsize=(width_mm / _MM_PER_INCH, height / _MM_PER_INCH), layout="constrained")
         axes = sheet.add_subplot()
         places = range(len(scores))

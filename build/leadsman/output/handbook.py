@@ -161,7 +161,10 @@ def handbook_parts(
         part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover)
     )
     if drilled is not None:
-        parts.append(part("drill", "How this edition fared in the drill", drilled=drilled))
+        picture = Figure("drill", "By condition", "", drilled.text, drilled.svg)
+        parts.append(
+            part("drill", "How this edition fared in the drill", drilled=replace(drilled, svg=picture.svg))
+        )
     parts.append(part("numbers", "Where the numbers come from"))
     parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
     parts.append(part("record", "Revisions and effective pages"))

@@ -1,0 +1,77 @@
+"""The page of a drill's figures: totals beside their targets, the conditions below, boats to replay, and its picture."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from leadsman.book.drill_page import TURNS, drill_page, share
+from leadsman.drill.plot import alt_text, least_right, svg
+from leadsman.output.figures.figure import Figure
+from leadsman.press.typeset import Typesetter
+
+WANTED = {"right": 0.97, "condemned": 0.01, "endless": 0.0, "over_best": 0.25, "doubles_safe": 0.95, "sound_convicted": 0.0}  # fmt: skip
+
+
+def _score(code: str, right: float, condemned: float = 0.0) -> dict[str, Any]:
+    return {
+        "entry": code.lower(), "code": code, "title": f"Condition {code}", "boats": 200, "right": right, "condemned": condemned,
+        "handed_over": 1 - right, "endless": 0.0, "minutes": 12.4, "best_minutes": 10.0, "doubles": 10, "doubles_safe": 0.96,
+        "sound": 40, "sound_convicted": 0.0, "telephone": 20, "telephone_solved": 0.3,
+    }  # fmt: skip
+
+
+@pytest.fixture
+def figures() -> dict[str, Any]:
+    turn = {
+        "entry": "d1",
+        "fault": "band-unsuited",
+        "what": "hands over",
+        "where": "D1/x",
+        "count": 3,
+        "boats": ["D1-fault-1-9"],
+    }
+    return {
+        "seed": 1, "boats": 600, "coverage": {"checks": 40}, "total": _score("", 0.9996, 0.0004),
+        "entries": [_score("P1", 1.0), _score("D1", 0.955), _score("S1", 0.98)], "turns": [turn] * (TURNS + 2),
+    }  # fmt: skip
+
+
+def test_what_is_neither_none_nor_all_is_not_printed_as_such() -> None:
+    """A page that rounds one sound part in two thousand to none would lie."""
+    told = [share(v) for v in (0.0, 0.0004, 0.004, 0.5, 0.9734, 0.9996, 1.0)]
+
+    assert told == ["0", "0.1", "0.4", "50", "97", "99.9", "100"]
+
+
+def test_totals_stand_beside_their_targets_and_the_worst_comes_first(figures: dict[str, Any]) -> None:
+    page = drill_page(figures, WANTED, "<svg/>", "words")
+    totals = {t.what: (t.figure, t.wanted, t.of) for t in page.totals}
+
+    assert totals["right"] == ("99.9", "97", 200)
+    assert totals["renewed"] == ("0.1", "1", 200)
+    # 12.4 minutes against 10: 24 of a hundred longer, by hand.
+    assert totals["over"] == ("24", "25", 200)
+    assert totals["sound"] == ("0", "0", 40)
+    assert [row.code for row in page.rows] == ["D1", "S1", "P1"]
+    assert page.below == ("D1 96",)
+
+
+def test_a_boat_of_each_wrong_turn_is_named_for_its_diary(figures: dict[str, Any]) -> None:
+    page = drill_page(figures, WANTED, "<svg/>", "words")
+
+    assert len(page.turns) == TURNS
+    assert (page.turns[0].fault, page.turns[0].boat) == ("band unsuited", "D1-fault-1-9")
+
+
+def test_the_typesetter_takes_the_picture(figures: dict[str, Any]) -> None:
+    """As drawn it holds styles that the typesetter refuses; a release would then not be made."""
+    codes = least_right(figures, 2)
+    drawn = svg(figures, 112.0, codes)
+    cleaned = Figure("drill", "By condition", "", alt_text(figures), drawn).svg
+
+    assert codes == ["D1", "S1"]
+    assert "style=" in drawn
+    html = f'<!DOCTYPE html><html lang="en"><head><title>Drill</title></head><body>{cleaned}</body></html>'
+    assert Typesetter().lay_out(html, "", title="Drill", language="en", target="drill.pdf")
