@@ -217,7 +217,7 @@ def shortfalls(figures: Figures, targets: DrillTargets) -> list[str]:
     total = figures.total
     found = []
     if total.right < targets.right:
-        found.append(f"isolated rightly {total.right:.1%}, wanted {targets.right:.0%} or more")
+        found.append(f"isolated rightly {total.right:.1%}, wanted {100 * targets.right:g}% or more")
     if total.condemned > targets.condemned:
         found.append(f"sound part renewed {total.condemned:.1%}, wanted {targets.condemned:.0%} or less")
     if total.endless > targets.endless:

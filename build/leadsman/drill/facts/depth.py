@@ -134,7 +134,7 @@ def _constant(case: Case, check: ResolvedCheck | None) -> bool:
         shallow, deep = shallow - share * (near - immersion), deep - share * (far - immersion)
     told = case.card.limits(see(check), case.fitted.family.id)
     # A question that names no agreement asks whether the error is more at the greater depth: by a digit shown.
-    agree = told[0] if told and told[0] < 2 else 0.05
+    agree = told[0] if told and told[0] < 2 else 0.2 if check is None else 0.05
     # Difference and factor are both worked out: a share that grew in little water only would pass for an offset.
     as_share = abs(deep - shallow * (far - immersion) / (near - immersion))
     alike = abs(shallow - deep) <= min(agree + 0.05, as_share)
