@@ -20,16 +20,21 @@ from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Family
-from leadsman.content.model.fault import HISTORIES
+from leadsman.content.model.fault import HISTORIES, Finding
 from leadsman.content.next_check import checks_left
 
 #: Tools and evidence that are named at the most.
-_MOST_TOOLS, _MOST_EVIDENCE = 10, 6
+_MOST_TOOLS, _MOST_EVIDENCE = 10, 4
 
 
 def for_telephone(check: ResolvedCheck) -> bool:
     """Whether an owner can do it at the helm, with the voice on the telephone."""
     return check.body.owner_safe and check.body.access == "helm"
+
+
+def mended_by_telephone(finding: Finding) -> bool:
+    """Whether an owner can mend it, alone or with the voice on the telephone."""
+    return finding.owner_safe or finding.by_telephone
 
 
 @dataclass(frozen=True)
@@ -53,6 +58,8 @@ class CallStep:
     number: int
     id: str
     say: tuple[Prose, ...]
+    judged: Prose | None
+    """What whoever asks holds the answer against, where ``say`` has words of its own for an owner."""
     minutes: float
     answers: tuple[CallAnswer, ...]
     tasks: tuple[str, ...]
@@ -103,16 +110,14 @@ class Call:
             None,
         )
 
-    def menus(self, catalogue: Catalogue) -> Iterator[tuple[str, list[tuple[Family, list[str]]]]]:
-        """For each menu task of the steps, every family's own path."""
-        for task in dict.fromkeys(task for step in self.steps for task in step.tasks):
-            paths = [
-                (f, [str(part) for part in f.menus[task]])
-                for f in catalogue.families.values()
-                if task in f.menus
-            ]
-            if paths:
-                yield task, paths
+    def menus(self, catalogue: Catalogue) -> Iterator[tuple[Family, list[tuple[str, list[str]]]]]:
+        """For each family that can show this, its own path to each menu task of the steps, in their order."""
+        tasks = dict.fromkeys(task for step in self.steps for task in step.tasks)
+        for family in catalogue.families.values():
+            if set(self.view.entry.needs) <= set(family.capabilities):
+                found = [(t, [str(part) for part in family.menus[t]]) for t in tasks if t in family.menus]
+                if found:
+                    yield family, found
 
 
 def build_calls(edition: Edition, catalogue: Catalogue) -> list[Call]:
@@ -134,8 +139,8 @@ def call_of(decision: Decision) -> Call:
     settled = tuple(_settled(decision, history, reached) for history in HISTORIES)
     tools = tuple(need for need in needs(Inquiry(decision, {})) if need.tool != "lead-line")
     return Call(view, steps,
-                tuple(fixes[n] for n in fixes if n in reached and fixes[n].finding.owner_safe),
-                tuple(fixes[n] for n in fixes if not fixes[n].finding.owner_safe),
+                tuple(fixes[n] for n in fixes if n in reached and mended_by_telephone(fixes[n].finding)),
+                tuple(fixes[n] for n in fixes if not mended_by_telephone(fixes[n].finding)),
                 settled, tools[:_MOST_TOOLS], tuple(_evidence(decision))[:_MOST_EVIDENCE])  # fmt: skip
 
 
@@ -155,7 +160,7 @@ def _reached(decision: Decision) -> set[str]:
         node = waiting.pop()
         if node and node not in found:
             found.add(node)
-            if node not in decision.findings or decision.findings[node].owner_safe:
+            if node not in decision.findings or mended_by_telephone(decision.findings[node]):
                 waiting += [landing(decision, target) for target in decision.links(node).values()]
     return found
 
@@ -163,13 +168,14 @@ def _reached(decision: Decision) -> set[str]:
 def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
     body = step.check.body
     said = (body.say,) if body.say else (body.see,) if body.kind == "ask" else (body.do, body.see)
+    judged = body.see if body.say and body.kind != "ask" else None
     texts = [*said, *body.how]
     tasks = dict.fromkeys(
         r.what for text in texts if text for r in prose.references(text) if r.kind == "menu"
     )
     answers = tuple(_answer(answer, step.id, decision, view) for answer in step.answers)
     return CallStep(
-        step.number, step.id, tuple(text for text in said if text), body.minutes, answers, tuple(tasks)
+        step.number, step.id, tuple(text for text in said if text), judged, body.minutes, answers, tuple(tasks)
     )
 
 
@@ -185,10 +191,12 @@ def _answer(answer: Answer, step: str, decision: Decision, view: EntryView) -> C
         return CallAnswer(
             answer.key, answer.label, answer.means, "card", other, decision.catalogue.faults[other].code
         )
-    if node in decision.findings and decision.findings[node].owner_safe:
+    if node in decision.findings and mended_by_telephone(decision.findings[node]):
         letter = next(f.letter for f in view.fixes if f.id == node)
         return CallAnswer(answer.key, answer.label, answer.means, "end", node, letter)
-    return CallAnswer(answer.key, answer.label, answer.means, "visit", node, "")
+    # What the answer has found is known before the visit, where it leads straight to a fix.
+    letter = next((f.letter for f in view.fixes if f.id == node == written), "")
+    return CallAnswer(answer.key, answer.label, answer.means, "visit", node, letter)
 
 
 def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
@@ -199,7 +207,7 @@ def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
         end = _end_under(decision, cause.id, history)
         if end in decision.findings and cause.id in decision.findings[end].causes:
             named += share
-            solved += share if decision.findings[end].owner_safe else 0.0
+            solved += share if mended_by_telephone(decision.findings[end]) else 0.0
         elif end.startswith(ENTRY_PREFIX):
             named += share
     total = total or 1.0
@@ -218,7 +226,7 @@ def _end_under(decision: Decision, cause: str, history: str) -> str:
     while node and node not in seen:
         seen.add(node)
         if node in decision.findings:
-            if cause in decision.findings[node].causes or not decision.findings[node].owner_safe:
+            if cause in decision.findings[node].causes or not mended_by_telephone(decision.findings[node]):
                 return node
             node = landing(decision, decision.links(node)[NOT_PROVED])
             continue
@@ -240,8 +248,6 @@ def _evidence(decision: Decision) -> Iterator[str]:
     names = dict.fromkeys(
         name for end in decision.entry.hand_overs for name in end.evidence if name != "not-done"
     )
-    for name in sorted(
-        names, key=lambda n: (not known[n].lost_later, known[n].kind not in ("text", "photo"))
-    ):
-        if known[name].kind in ("text", "photo"):
+    for name in sorted(names, key=lambda n: not known[n].lost_later):
+        if known[name].owner_may:
             yield str(known[name].ask)

@@ -14,6 +14,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
+from leadsman.output import call_page
 from leadsman.output.papers import PAGES_MM
 from leadsman.output.prose_html import Setter, menu_number
 from leadsman.output.templating import environment, stylesheet
@@ -22,7 +23,7 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 #: Fixes of the technician that are named at the foot of a call.
-_MOST_FIXES = 5
+_MOST_FIXES = 4
 
 
 @dataclass(frozen=True)
@@ -64,36 +65,69 @@ def _given(
             return filled(words.to_step, name=answer.number)
         if answer.kind == "end":
             return filled(words.to_end, name=answer.number)
-        return filled(words.to_card, code=answer.number) if answer.kind == "card" else str(words.to_visit)
+        if answer.kind == "card":
+            return filled(words.to_card, code=answer.number)
+        return f"{words.to_visit} {answer.number}".strip()
 
     def grouped(step: CallStep) -> list[tuple[str, Any, str]]:
-        """Answers that lead to one place and mean nothing more stand in one line."""
+        """Answers that lead to one place and mean nothing more stand together; one place for all is said once."""
         found: dict[tuple[str, str], tuple[list[str], Any, str]] = {}
         for answer in step.answers:
             to = leads(answer)
             found.setdefault((to, str(answer.means or "")), ([], answer.means, to))[0].append(answer.label)
-        return [(" / ".join(labels), means, to) for labels, means, to in found.values()]
+        rows = [(" / ".join(labels), means, to) for labels, means, to in found.values()]
+        if len({to for _, _, to in rows}) == 1:
+            rows = [(labels, means, "") for labels, means, _ in rows[:-1]] + rows[-1:]
+        return rows
 
-    families = [f for f in catalogue.families.values() if set(call.view.entry.needs) <= set(f.capabilities)]
-    likely = sorted(call.visit, key=lambda fix: -_share(call, fix.finding.causes))
-    return {
+    # What an answer has found comes before what is only likely.
+    found = {fix.id for fix in call.visit if _found_by(call, fix.id)}
+    likely = sorted(call.visit, key=lambda fix: (fix.id not in found, -_share(call, fix.finding.causes)))
+    most = max(_MOST_FIXES, len(found))
+    made = {
         "call": call,
         "words": words,
         "phrase": filled,
         "percent": lambda share: f"{100 * share:.0f}",
         "grouped": grouped,
-        "families": families,
-        "menus": [
-            (
-                f"{menu_number(catalogue, task)} {catalogue.records['tasks'][task].name}",
-                {f.id: " > ".join(path) for f, path in paths},
-            )
-            for task, paths in call.menus(catalogue)
-        ],
-        "orders": list(_orders(call, catalogue, edition)),
+        "menus": [(family.name, _by_start(catalogue, paths)) for family, paths in call.menus(catalogue)],
+        "orders": list(_orders(call, words, catalogue, edition)),
         "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
-        "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:_MOST_FIXES]],
+        "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:most]],
     }
+    split, below = call_page.arranged(_texts(call, made, setter), edition.paper)
+    return made | {"split": split, "below": below}
+
+
+def _texts(call: Call, made: dict[str, Any], setter: Setter) -> call_page.Texts:
+    """The letters of what stands on a page, to judge its room by."""
+
+    def letters(*texts: object) -> int:
+        return sum(len(setter.plain(str(text))) + 1 for text in texts if text)
+
+    steps = [
+        (letters(*s.say, s.judged), [letters(*parts) + 4 for parts in made["grouped"](s)]) for s in call.steps
+    ]
+    solved = [letters(f.finding.says, *f.finding.remedy, f.finding.proof) + 4 for f in call.solved]
+    words = made["words"]
+    come_in = letters(words.when, filled(words.until, names=words.hands_off), *call.evidence)
+    i_come = letters(*made["bring"], *made["likeliest"])
+    return call_page.Texts(steps, letters(*made["orders"]), solved, (come_in, i_come))
+
+
+def _by_start(
+    catalogue: Catalogue, paths: list[tuple[str, list[str]]]
+) -> list[tuple[str, list[tuple[int, list[str]]]]]:
+    """Menu numbers and paths under the key or page that they begin with, which is then read out once."""
+    found: dict[str, list[tuple[int, list[str]]]] = {}
+    for task, (start, *rest) in paths:
+        found.setdefault(start, []).append((menu_number(catalogue, task), rest))
+    return list(found.items())
+
+
+def _found_by(call: Call, fix: str) -> list[CallAnswer]:
+    """The answers that have found a fix of the technician's."""
+    return [a for step in call.steps for a in step.answers if a.kind == "visit" and a.number and a.target == fix]
 
 
 def _share(call: Call, causes: list[str]) -> float:
@@ -101,8 +135,8 @@ def _share(call: Call, causes: list[str]) -> float:
     return sum(known[name].prior.in_service for name in causes)
 
 
-def _orders(call: Call, catalogue: Catalogue, edition: Edition) -> Iterator[tuple[str, str, str]]:
-    """The cheapest legal orders: steps, the histories that have them, and the minutes, from the least to the greatest."""
+def _orders(call: Call, words: CallWords, catalogue: Catalogue, edition: Edition) -> Iterator[str]:
+    """The cheapest legal orders with their minutes: that of most histories, then the others with their histories."""
     labels = catalogue.phrases(edition.language).answers
     numbers = {step.id: str(step.number) for step in call.steps}
     found: dict[str, list[tuple[str, float]]] = {}
@@ -110,10 +144,13 @@ def _orders(call: Call, catalogue: Catalogue, edition: Edition) -> Iterator[tupl
         if settled.minutes is not None:
             steps = ", ".join(numbers[name] for name in settled.order if name in numbers)
             found.setdefault(steps, []).append((str(labels[settled.history]), settled.minutes))
-    for steps, histories in found.items():
+    told_one = False
+    for steps, histories in sorted(found.items(), key=lambda item: -len(item[1])):
         minutes = sorted({f"{m:.0f}" for _, m in histories}, key=int)
         told = minutes[0] if len(minutes) == 1 else f"{minutes[0]} to {minutes[-1]}"
-        yield steps, ", ".join(name for name, _ in histories), told
+        whose = ", ".join(name for name, _ in histories) if told_one else str(words.cheapest)
+        told_one = True
+        yield filled(words.order, history=whose, steps=steps, minutes=told)
 
 
 def write_pdf(book: TelephoneBook, *, out: Path, templates: Path, typesetter: Typesetter) -> FinishedPdf:

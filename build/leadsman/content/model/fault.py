@@ -150,6 +150,8 @@ class Finding(Record):
     proof: Question
     cautions: list[Id] = []
     owner_safe: bool = False
+    by_telephone: bool = False
+    """An owner does it at the helm with a technician's voice on the telephone; no guide prints it."""
     condemns: bool = False
     """The remedy replaces a part of the sounder (supply must have been measured under load before)."""
     unproved: Id | None = None

@@ -268,12 +268,11 @@ class CallWords(Record):
     opening: Words
     questions: list[OpeningQuestion]
     which: Words
-    asked: Words
     step: Words
     say: Words
     means: Words
     minutes: Words
-    menus: Words
+    menus: OfName
     to_step: OfName
     to_end: OfName
     to_card: OfCode
@@ -287,6 +286,7 @@ class CallWords(Record):
     bring: OfNames
     first_fixes: OfNames
     settles: Annotated[Prose, _with_places(("named", "solved"))]
+    cheapest: Words
     order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
     nothing: Sentence
     hands_off: Sentence

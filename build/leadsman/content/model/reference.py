@@ -115,6 +115,11 @@ class Hazard(Record):
     signs: list[SignGroup] = []
     phrases: list[Label] = []
 
+    @property
+    def trigger(self) -> Prose:
+        """What is seen, without what to do about it: ``short`` as far as its colon."""
+        return Prose(self.short.partition(":")[0])
+
 
 class Component(Record):
     """A link of the chain from battery to bottom: a row of the swap matrix."""
@@ -186,6 +191,8 @@ class Evidence(Record):
     kind: Literal["text", "reading", "photo", "tick"] = "text"
     lost_later: bool = False
     """Whether it cannot be had any more once the boat is left or the fault is mended."""
+    owner_may: bool = False
+    """Whether an owner can have it ready from helm and quay: nothing opened, parted or measured for it."""
 
 
 class Computation(Record):

@@ -30,10 +30,11 @@ def owner_safe(context: Context) -> Iterator[Problem]:
                                             f"'{check.id}' is marked safe for an owner but {reason}",
                                             "set 'owner_safe: false' here or in the shared check")  # fmt: skip
         for index, finding in enumerate(decision.entry.findings):
-            for reason in _of_finding(context, finding) if finding.owner_safe else ():
-                yield context.entry_problem(decision, ("findings", index, "owner_safe"),
+            for reason in _of_finding(context, finding) if finding.owner_safe or finding.by_telephone else ():
+                mark = "owner_safe" if finding.owner_safe else "by_telephone"
+                yield context.entry_problem(decision, ("findings", index, mark),
                                             f"'{finding.id}' is marked safe for an owner but {reason}",
-                                            "drop 'owner_safe', or have the remedy done without it")  # fmt: skip
+                                            f"drop '{mark}', or have the remedy done without it")  # fmt: skip
     for name, topic in context.catalogue.topics.items():
         texts = [*topic.paragraphs, *topic.notes, *(cell for row in topic.rows for cell in row)]
         for reason in _tasks(context, texts) if topic.owner_safe else ():
@@ -53,7 +54,7 @@ def _of_check(context: Context, check: ResolvedCheck) -> Iterator[str]:
         yield f"is made in the state '{body.state}'"
     yield from _tools(context, body.tools)
     yield from _cautions(context, body.cautions)
-    yield from _tasks(context, [body.do, body.see, *body.how])
+    yield from _tasks(context, [text for text in (body.do, body.see, body.say, *body.how) if text])
 
 
 def _of_finding(context: Context, finding: Finding) -> Iterator[str]:
