@@ -3,37 +3,54 @@
 from __future__ import annotations
 
 import datetime
+import re
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from jinja2 import Template
 
 from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
-from leadsman.output import call_page
+from leadsman.output.call_page import Arrangement, Texts, arrangements, may_run_over, room_mm
 from leadsman.output.papers import PAGES_MM
 from leadsman.output.prose_html import Setter, menu_number
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
+from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
+#: Arrangements of a condition that are measured before it runs over two pages.
+_TRIED = 6
+#: On a telephone's screen everything stands below the other.
+_FLOWING = Arrangement(70, below=False)
 #: Fixes of the technician that are named at the foot of a call.
 _MOST_FIXES = 4
 
 
 @dataclass(frozen=True)
+class CallPart:
+    """One condition of the book: how it looks in one arrangement, and what stands in it."""
+
+    html: Callable[[Arrangement], str]
+    texts: Texts
+
+
+@dataclass(frozen=True)
 class TelephoneBook:
-    """The finished parts of the book: the opening, and one part a condition."""
+    """The finished parts of the book: the opening, one part a condition, and what serves every call."""
 
     edition: Edition
     calls: tuple[Call, ...]
     front: str
-    parts: tuple[str, ...]
+    parts: tuple[CallPart, ...]
+    back: str
     catalogue: Catalogue
 
 
@@ -53,8 +70,17 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
         hazards=gravest_first(catalogue),
     )
     template = jinja.get_template("telephone/call.html.j2")
-    parts = tuple(template.render(**_given(call, words, catalogue, edition, setter)) for call in calls)
-    return TelephoneBook(edition, calls, front, parts, catalogue)
+    parts = tuple(_part(template, call, words, catalogue, edition, setter) for call in calls)
+    return TelephoneBook(edition, calls, front, parts, "", catalogue)
+
+
+def _part(
+    template: Template, call: Call, words: CallWords, catalogue: Catalogue, edition: Edition, setter: Setter
+) -> CallPart:
+    made = _given(call, words, catalogue, edition, setter)
+    return CallPart(
+        lambda arrangement: template.render(**made, arrangement=arrangement), _texts(call, made, setter)
+    )
 
 
 def _given(
@@ -84,7 +110,7 @@ def _given(
     found = {fix.id for fix in call.visit if _found_by(call, fix.id)}
     likely = sorted(call.visit, key=lambda fix: (fix.id not in found, -_share(call, fix.finding.causes)))
     most = max(_MOST_FIXES, len(found))
-    made = {
+    return {
         "call": call,
         "words": words,
         "phrase": filled,
@@ -95,24 +121,24 @@ def _given(
         "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
         "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:most]],
     }
-    split, below = call_page.arranged(_texts(call, made, setter), edition.paper)
-    return made | {"split": split, "below": below}
 
 
-def _texts(call: Call, made: dict[str, Any], setter: Setter) -> call_page.Texts:
+def _texts(call: Call, made: dict[str, Any], setter: Setter) -> Texts:
     """The letters of what stands on a page, to judge its room by."""
 
     def letters(*texts: object) -> int:
         return sum(len(setter.plain(str(text))) + 1 for text in texts if text)
 
-    steps = [
-        (letters(*s.say, s.judged), [letters(*parts) + 4 for parts in made["grouped"](s)]) for s in call.steps
-    ]
+    steps = []
+    for step in call.steps:
+        rows = made["grouped"](step)
+        answers = [letters(*parts) + 4 for parts in rows]
+        steps.append((letters(*step.say, step.judged) + 5, answers if rows[0][2] else [0, *answers]))
     solved = [letters(f.finding.says, *f.finding.remedy, f.finding.proof) + 4 for f in call.solved]
     words = made["words"]
     come_in = letters(words.when, filled(words.until, names=words.hands_off), *call.evidence)
     i_come = letters(*made["bring"], *made["likeliest"])
-    return call_page.Texts(steps, letters(*made["orders"]), solved, (come_in, i_come))
+    return Texts(steps, letters(*made["orders"]), solved, (come_in, i_come))
 
 
 def _by_start(
@@ -158,16 +184,53 @@ def write_pdf(book: TelephoneBook, *, out: Path, templates: Path, typesetter: Ty
     edition = book.edition
     height, width = PAGES_MM[edition.paper, "full"]
     css = [stylesheet(templates, "tokens", "telephone"), f"@page {{ size: {width:g}mm {height:g}mm }}"]
-    return render_pdf(book.front + "".join(book.parts), css, out=out, title=f"{edition.title}. {edition.subtitle}",
-                      language=edition.language, typesetter=typesetter)  # fmt: skip
+    parts = _arranged(book, css, typesetter)
+    return render_pdf("".join([book.front, *parts, book.back]), css, out=out,
+                      title=f"{edition.title}. {edition.subtitle}", language=edition.language, typesetter=typesetter)  # fmt: skip
+
+
+def _arranged(book: TelephoneBook, css: list[str], typesetter: Typesetter) -> list[str]:
+    """Each condition in the arrangement that fills one page, or in the one that takes the least room."""
+    paper = book.edition.paper
+    ranked = [arrangements(part.texts, paper) for part in book.parts]
+    chosen = [found[0] for found in ranked]
+    close = [n for n, part in enumerate(book.parts) if may_run_over(part.texts, paper)]
+    heights = _measured(book, [(n, chosen[n]) for n in close], css, typesetter)
+    over = [n for n in close if heights[n, chosen[n]] > room_mm(paper)]
+    heights |= _measured(book, [(n, a) for n in over for a in ranked[n][1:_TRIED]], css, typesetter)
+    for n in over:
+        chosen[n] = min(ranked[n][:_TRIED], key=lambda a, n=n: heights[n, a])  # type: ignore[misc]
+    return [part.html(chosen[n]) for n, part in enumerate(book.parts)]
+
+
+def _measured(
+    book: TelephoneBook, wanted: list[tuple[int, Arrangement]], css: list[str], typesetter: Typesetter
+) -> dict[tuple[int, Arrangement], float]:
+    """The heights of conditions in given arrangements [mm]."""
+    html = []
+    for place, (n, arrangement) in enumerate(wanted):
+        # Each is measured by itself: it needs a name of its own, and leads nowhere.
+        bare = re.sub(r' (?:id|href)="[^"]*"', "", book.parts[n].html(arrangement))
+        html.append(bare.replace("<section ", f'<section id="call-{place}" ', 1))
+    if not html:
+        return {}
+    sizes = natural_sizes(
+        typesetter,
+        "".join(html),
+        css,
+        class_name="call",
+        page_width_mm=PAGES_MM[book.edition.paper, "full"][1],
+    )
+    return {key: size.height_mm for key, size in zip(wanted, sizes, strict=True)}
 
 
 def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> FinishedEpub:
     """Make the book as an EPUB, one chapter an area, or leave the earlier file as it is."""
     edition, revision = book.edition, book.edition.revisions[-1]
     chapters = [Chapter("front", "front.xhtml", str(edition.title), book.front)]
-    for call, html in zip(book.calls, book.parts, strict=True):
+    for call, part in zip(book.calls, book.parts, strict=True):
         entry = call.view.entry
+        html = part.html(_FLOWING)
         chapters.append(Chapter(f"call-{entry.id}", f"{entry.id}.xhtml", f"{entry.code} {entry.title}", html))
     year, month, day = (int(number) for number in revision.date.split("-"))
     metadata = Metadata(
