@@ -1,13 +1,17 @@
 """``leadsman tally``: records that other programs filled are read back, and what cannot be counted is told.
 
-Filled by PyMuPDF (MuPDF) and by pikepdf (qpdf), two libraries of different making; read back with pikepdf. A record
-filled by pencil and scanned has no fields and is refused with that reason.
+Filled by the PDF viewer of Chromium (PDFium), with mouse and keys as a technician fills it, and by two libraries of
+different making, PyMuPDF (MuPDF) and pikepdf (qpdf); read back with pikepdf. The viewer's dialog for a file's name
+cannot be answered without a screen: the viewer saves "with your changes", and the test takes the bytes. A record filled
+by pencil and scanned has no fields and is refused with that reason.
 """
 
 from __future__ import annotations
 
+import base64
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +24,9 @@ import built
 from leadsman.book.record import record_sheets
 from leadsman.cli import main
 from leadsman.output.record import write_record
+from leadsman.press.fill import read_form
 from leadsman.press.typeset import Typesetter
+from output.test_epub_browser import browser_program, driver_trouble
 
 VALUES: dict[str, str | bool] = {
     "check-history-in-service": True, "check-when-yes": True, "check-own-volts-no": True, "check-plug-no": True,
@@ -59,6 +65,103 @@ def by_pikepdf(blank: Path, out: Path) -> None:
             elif value:
                 field.V = String(str(value))
         pdf.save(out)
+
+
+#: Where the viewer shows a page, from the corner of the window [CSS px]; no width as long as it loads.
+PAGE_IN_WINDOW = """page => {
+  const viewer = document.querySelector('pdf-viewer');
+  viewer.viewport.goToPage(page);
+  const shown = viewer.viewport.getPageScreenRect(page);
+  const plugin = viewer.shadowRoot.querySelector('#plugin, embed').getBoundingClientRect();
+  return [shown.x + plugin.x, shown.y + plugin.y, shown.width, shown.height];
+}"""
+LOADED = """() => {
+  try { return document.querySelector('pdf-viewer').viewport.getPageScreenRect(0).width > 0; } catch { return false; }
+}"""
+SAVED = """async () => {
+  const saved = await document.querySelector('pdf-viewer').pluginController_.save('EDITED');
+  return btoa(Array.from(new Uint8Array(saved.dataToSave), byte => String.fromCharCode(byte)).join(''));
+}"""
+
+
+def by_chromium(blank: Path, out: Path) -> None:
+    """With mouse and keys in the browser's own viewer."""
+    from playwright.sync_api import sync_playwright
+
+    places = {}
+    with pikepdf.open(blank) as pdf:
+        for number, page in enumerate(pdf.pages):
+            width, height = (float(page.MediaBox[i]) for i in (2, 3))
+            for field in page.get("/Annots", []):
+                if field.get("/Subtype") == "/Widget":
+                    left, low, right, high = (float(v) for v in field.Rect)
+                    places[str(field.T)] = (
+                        number,
+                        (left + right) / 2 / width,
+                        1 - (low + high) / 2 / height,
+                    )
+    with sync_playwright() as driver:
+        # The viewer is an extension of the browser itself, which the driver would leave out.
+        browser = driver.chromium.launch(
+            executable_path=browser_program(),
+            args=["--headless=new"],
+            ignore_default_args=[
+                "--headless",
+                "--disable-extensions",
+                "--disable-component-extensions-with-background-pages",
+            ],
+        )
+        try:
+            # Keys reach the first text of a window alone when no screen is there: each is filled and saved by itself.
+            texts = [name for name, value in VALUES.items() if value is not True]
+            boxes = [name for name in VALUES if name not in texts]
+            out.write_bytes(blank.read_bytes())
+            for number, text in enumerate(texts):
+                wanted = {name: places[name] for name in [text, *(boxes if number == 0 else [])]}
+                out.write_bytes(_filled_in_a_window(browser, out, wanted))
+        finally:
+            browser.close()
+
+
+def _filled_in_a_window(browser: Any, form: Path, wanted: dict[str, tuple[int, float, float]]) -> bytes:
+    window = browser.new_page(viewport={"width": 1000, "height": 1300})
+    window.goto(f"{form.as_uri()}#zoom=100&navpanes=0")
+    for _ in range(150):
+        window.wait_for_timeout(200)
+        found = [f for f in window.frames if f.url.startswith("chrome-extension:")]
+        if found and found[0].evaluate(LOADED):
+            break
+    viewer = found[0]
+    window.wait_for_timeout(1000)
+    for name, (number, across, down) in wanted.items():
+        viewer.evaluate(PAGE_IN_WINDOW, number)
+        window.wait_for_timeout(400)
+        x, y, width, height = viewer.evaluate(PAGE_IN_WINDOW, number)
+        window.mouse.click(x + across * width, y + down * height)
+        if VALUES[name] is not True:
+            window.wait_for_timeout(500)
+            window.keyboard.type(str(VALUES[name]), delay=30)
+            window.keyboard.press("Tab")
+    window.wait_for_timeout(400)
+    saved = base64.b64decode(viewer.evaluate(SAVED))
+    window.close()
+    return saved
+
+
+def in_a_browser(blank: Path, out: Path) -> None:
+    """The same, or skipped where there is no browser to drive."""
+    if not browser_program() or driver_trouble():
+        pytest.skip("no Chromium that can be driven: the form was not filled in a browser's viewer")
+    by_chromium(blank, out)
+
+
+@pytest.mark.parametrize("fill", [in_a_browser, by_pymupdf, by_pikepdf])
+def test_what_a_program_filled_in_is_read_back_field_by_field(
+    fill: Callable[[Path, Path], None], blank: Path, tmp_path: Path
+) -> None:
+    fill(blank, tmp_path / "filled.pdf")
+    _, fields = read_form((tmp_path / "filled.pdf").read_bytes())
+    assert fields == VALUES
 
 
 def tally(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[object, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from leadsman.book.inputs import boat_inputs
+from leadsman.book.inputs import family_inputs
 from leadsman.compute.hull.tilt import element_choice
 from leadsman.compute.registry import NoAnswer, OutOfRange
 from leadsman.compute.supply.fuses import unit_fuse
@@ -158,11 +158,23 @@ def element_for(boat: Boat, transducer: Transducer) -> float | None:
 def fuse_for(boat: Boat, catalogue: Catalogue, working_drop_pct: float) -> FuseRange | None:
     """The fuse ratings that are right for the lead: above the unit's current at its lowest volts, never above
     what the conductor bears nor what the unit's maker states."""
-    given = boat_inputs(boat, catalogue)
+    return fuse_of_lead(
+        catalogue.families[boat.display],
+        str(boat.supply.conductor),
+        float(boat.supply.nominal_v),
+        working_drop_pct,
+    )
+
+
+def fuse_of_lead(
+    family: Family, conductor: str, nominal_v: float, working_drop_pct: float
+) -> FuseRange | None:
+    """The same for any lead of a display: its conductor, and the nominal volts of the battery."""
+    given = family_inputs(family)
     try:
         found = unit_fuse(
-            unit_power_w=given["unit_power_w"], low_limit_v=given["low_limit_v"], nominal_v=given["nominal_v"],
-            working_drop_pct=working_drop_pct, conductor=given["conductor"], maker_fuse_a=given["maker_fuse_a"],
+            unit_power_w=given["unit_power_w"], low_limit_v=given["low_limit_v"], nominal_v=nominal_v,
+            working_drop_pct=working_drop_pct, conductor=conductor, maker_fuse_a=given["maker_fuse_a"],
         )  # fmt: skip
     except (NoAnswer, OutOfRange):
         return None

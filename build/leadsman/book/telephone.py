@@ -6,10 +6,11 @@ settle, the order that is best for it and what to bring are computed from the sa
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from leadsman.book.case_needs import Need, needs
+from leadsman.book.case_needs import FuseRange, Need, fuse_of_lead, lent_transducers, needs
 from leadsman.book.views import Answer, EntryView, FixView, StepView, view_entry
 from leadsman.compute.diagnosis.best_order import best_order
 from leadsman.compute.diagnosis.sequencing import EXACT_LIMIT
@@ -19,10 +20,12 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, NOT_PROVED, Decision
 from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
-from leadsman.content.model.equipment import Family
+from leadsman.content.model.equipment import Family, Transducer
 from leadsman.content.model.fault import HISTORIES, Finding
 from leadsman.content.next_check import checks_left
 
+#: Names of one word are spelt up to so many letters.
+_SHORT = 5
 #: Tools and evidence that are named at the most.
 _MOST_TOOLS, _MOST_EVIDENCE = 10, 4
 
@@ -165,6 +168,71 @@ def _reached(decision: Decision) -> set[str]:
     return found
 
 
+@dataclass(frozen=True)
+class Spoken:
+    """A menu path as it is read out: the number and name of its task, and the names on the screen in their order."""
+
+    task: str
+    names: tuple[tuple[str, str], ...]
+    """Each name, letter for letter as on the screen, and its letters one by one where it is spelt; else nothing."""
+
+
+@dataclass(frozen=True)
+class DisplayPage:
+    """What serves every call about one display family: its menus read out, and what to bring for it."""
+
+    family: Family
+    spoken: tuple[Spoken, ...]
+    lent: tuple[tuple[Transducer, tuple[Transducer, ...]], ...]
+    """Each transducer that the display knows, with the others that prove something when lent for it."""
+    fuses: tuple[tuple[str, float, FuseRange | None], ...]
+    """Each conductor and battery that the boats have, with the ratings that are right for the lead."""
+
+
+def display_page(family: Family, catalogue: Catalogue) -> DisplayPage:
+    """The page of one display family."""
+    spoken = tuple(
+        Spoken(task, tuple((str(name), spelt(str(name))) for name in family.menus[task]))
+        for task, record in catalogue.records["tasks"].items()
+        if task in family.menus and record.owner_may
+    )
+    known = [catalogue.transducers[name] for name in family.transducers]
+    lent = tuple(
+        (t, tuple(b.transducer for b in lent_transducers(family, t, catalogue) if b.fits and b.transducer is not t))
+        for t in known
+    )  # fmt: skip
+    drop = float(str(catalogue.records["assumptions"]["working-drop"].value).split()[0])
+    leads = sorted({(b.supply.nominal_v, str(b.supply.conductor)) for b in catalogue.boats.values()})
+    fuses = tuple(
+        (conductor, float(volts), fuse_of_lead(family, conductor, float(volts), drop))
+        for volts, conductor in leads
+        if volts <= family.supply_high_v
+    )
+    return DisplayPage(family, spoken, lent, fuses)
+
+
+def spelt(name: str) -> str:
+    """The letters of a name that is easily misheard, one by one; nothing for one that is not.
+
+    Spelt is what has one short word, capitals throughout a word, or a sign in it. The trade spells short names on a bad
+    line (common practice, no source).
+
+    Examples
+    --------
+    >>> spelt("Ear"), spelt("LIST key"), spelt("+"), spelt("Keep bottom in view")
+    ('E-A-R', 'L-I-S-T', 'plus sign', '')
+    """
+    words = name.split()
+    if len(words) == 1 and name.isalpha() and len(name) <= _SHORT:
+        return "-".join(name.upper())
+    told = [
+        "-".join(word) if word.isalpha() and word.isupper() and len(word) > 1
+        else unicodedata.name(word).casefold() if len(word) == 1 and not word.isalnum() else ""
+        for word in words
+    ]  # fmt: skip
+    return " ".join(filter(None, told))
+
+
 def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
     body = step.check.body
     said = (body.say,) if body.say else (body.see,) if body.kind == "ask" else (body.do, body.see)
@@ -175,7 +243,13 @@ def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
     )
     answers = tuple(_answer(answer, step.id, decision, view) for answer in step.answers)
     return CallStep(
-        step.number, step.id, tuple(text for text in said if text), judged, body.minutes, answers, tuple(tasks)
+        step.number,
+        step.id,
+        tuple(text for text in said if text),
+        judged,
+        body.minutes,
+        answers,
+        tuple(tasks),
     )
 
 

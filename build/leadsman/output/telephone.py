@@ -12,7 +12,9 @@ from typing import Any
 
 from jinja2 import Template
 
-from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls
+from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls, display_page
+from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
@@ -24,8 +26,11 @@ from leadsman.output.templating import environment, stylesheet
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.units import size_text
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
+#: What fits one display and not another.
+_BY_DISPLAY = frozenset({"borrowed-transducer", "breakout-lead", "spare-fuses"})
 #: Arrangements of a condition that are measured before it runs over two pages.
 _TRIED = 6
 #: On a telephone's screen everything stands below the other.
@@ -50,7 +55,8 @@ class TelephoneBook:
     calls: tuple[Call, ...]
     front: str
     parts: tuple[CallPart, ...]
-    back: str
+    displays: tuple[str, ...]
+    tables: str
     catalogue: Catalogue
 
 
@@ -58,7 +64,14 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
     """Every page of the book as HTML."""
     calls = tuple(build_calls(edition, catalogue))
     held = {call.view.entry.id for call in calls}
-    setter = Setter(catalogue, edition.units, lambda kind, name: f"#{name}" if kind == "card" and name in held else None, titles=False)  # fmt: skip
+    named = _named_tables(calls, catalogue, edition.units)
+
+    def link(kind: str, name: str) -> str | None:
+        if kind == "table" and name in named:
+            return f"#table-{name}"
+        return f"#{name}" if kind == "card" and name in held else None
+
+    setter = Setter(catalogue, edition.units, link, titles=False)
     jinja = environment(templates, setter)
     words = catalogue.phrases(edition.language).call
     front = jinja.get_template("telephone/front.html.j2").render(
@@ -69,9 +82,63 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
         finder=catalogue.phrases(edition.language).finder,
         hazards=gravest_first(catalogue),
     )
+    index = jinja.get_template("telephone/index.html.j2").render(
+        words=words, index=list(_index(calls, catalogue, edition))
+    )
     template = jinja.get_template("telephone/call.html.j2")
     parts = tuple(_part(template, call, words, catalogue, edition, setter) for call in calls)
-    return TelephoneBook(edition, calls, front, parts, "", catalogue)
+    displays = tuple(
+        jinja.get_template("telephone/display.html.j2").render(
+            page=display_page(family, catalogue),
+            words=words,
+            phrase=filled,
+            tasks=catalogue.records["tasks"],
+            menu_number=lambda task: menu_number(catalogue, task),
+            size=size_text,
+        )
+        for family in catalogue.families.values()
+    )
+    tables = jinja.get_template("telephone/tables.html.j2").render(words=words, tables=named)
+    return TelephoneBook(edition, calls, front + index, parts, displays, tables if named else "", catalogue)
+
+
+def _index(
+    calls: tuple[Call, ...], catalogue: Catalogue, edition: Edition
+) -> Iterator[tuple[str, list[tuple[str, str, str]]]]:
+    """What an owner says, group by group, and each family's messages, with the page to take."""
+    phrases = catalogue.phrases(edition.language)
+    entries = [call.view.entry for call in calls]
+    groups = [
+        (str(heading), [(str(s.words), e) for e in entries for s in e.condition.signs if sign in e.condition.groups(s)])
+        for sign, heading in phrases.sign_headings.items()
+    ]  # fmt: skip
+    groups += [
+        (filled(phrases.finder.messages, name=family.name),
+         [(str(m.text), e) for name, m in family.messages.items() for e in entries if name in e.condition.messages.get(family.id, ())])
+        for family in catalogue.families.values()
+    ]  # fmt: skip
+    for heading, found in groups:
+        if found:
+            yield (
+                heading,
+                [(text, e.id, e.code) for text, e in sorted(found, key=lambda row: row[0].casefold())],
+            )
+
+
+def _named_tables(calls: tuple[Call, ...], catalogue: Catalogue, units: str) -> dict[str, ComputedTable]:
+    """The tables that the pages name, which lie beside the telephone with them."""
+    texts = [text for call in calls for step in call.steps
+             for text in (*step.say, step.judged, *(a.means for a in step.answers)) if text]  # fmt: skip
+    texts += [
+        text for call in calls for fix in call.solved for text in (*fix.finding.remedy, fix.finding.proof)
+    ]
+    names = dict.fromkeys(
+        catalogue.table_in(r.what, units)
+        for text in texts
+        for r in prose.references(text)
+        if r.kind == "table"
+    )
+    return {name: compute_table(catalogue.tables[name], catalogue, units) for name in names}
 
 
 def _part(
@@ -118,6 +185,7 @@ def _given(
         "grouped": grouped,
         "menus": [(family.name, _by_start(catalogue, paths)) for family, paths in call.menus(catalogue)],
         "orders": list(_orders(call, words, catalogue, edition)),
+        "fits": any(need.tool in _BY_DISPLAY for need in call.bring),
         "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
         "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:most]],
     }
@@ -153,7 +221,9 @@ def _by_start(
 
 def _found_by(call: Call, fix: str) -> list[CallAnswer]:
     """The answers that have found a fix of the technician's."""
-    return [a for step in call.steps for a in step.answers if a.kind == "visit" and a.number and a.target == fix]
+    return [
+        a for step in call.steps for a in step.answers if a.kind == "visit" and a.number and a.target == fix
+    ]
 
 
 def _share(call: Call, causes: list[str]) -> float:
@@ -185,7 +255,7 @@ def write_pdf(book: TelephoneBook, *, out: Path, templates: Path, typesetter: Ty
     height, width = PAGES_MM[edition.paper, "full"]
     css = [stylesheet(templates, "tokens", "telephone"), f"@page {{ size: {width:g}mm {height:g}mm }}"]
     parts = _arranged(book, css, typesetter)
-    return render_pdf("".join([book.front, *parts, book.back]), css, out=out,
+    return render_pdf("".join([book.front, *parts, *book.displays, book.tables]), css, out=out,
                       title=f"{edition.title}. {edition.subtitle}", language=edition.language, typesetter=typesetter)  # fmt: skip
 
 
@@ -232,6 +302,11 @@ def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> Finis
         entry = call.view.entry
         html = part.html(_FLOWING)
         chapters.append(Chapter(f"call-{entry.id}", f"{entry.id}.xhtml", f"{entry.code} {entry.title}", html))
+    for family, html in zip(book.catalogue.families.values(), book.displays, strict=True):
+        chapters.append(Chapter(f"display-{family.id}", f"display-{family.id}.xhtml", str(family.name), html))
+    if book.tables:
+        words = book.catalogue.phrases(edition.language).call
+        chapters.append(Chapter("tables", "tables.xhtml", str(words.tables), book.tables))
     year, month, day = (int(number) for number in revision.date.split("-"))
     metadata = Metadata(
         creator=str(book.catalogue.dealer.name),

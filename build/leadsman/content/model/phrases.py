@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose, Record
@@ -290,6 +290,27 @@ class CallWords(Record):
     order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
     nothing: Sentence
     hands_off: Sentence
+    index: Words
+    index_about: Sentence
+    display: OfName
+    """The title of a display's page."""
+    read_out: Words
+    read_out_about: Sentence
+    spelling: list[Words] = Field(min_length=26, max_length=26)
+    """The words of the spelling alphabet, A to Z."""
+    for_it: Words
+    breakout: OfName
+    lent: Words
+    lent_heads: list[Words] = Field(min_length=2, max_length=2)
+    lent_none: Words
+    fuses: Words
+    fuse_heads: list[Words] = Field(min_length=2, max_length=2)
+    fuse_between: Annotated[Prose, _with_places(("least", "greatest"))]
+    fuse_one: OfName
+    fuse_none: Words
+    tables: Words
+    on_display: Sentence
+    """Said where lent parts, leads or fuses are to be brought."""
 
 
 class RecordWords(Record):
