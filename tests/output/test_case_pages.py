@@ -84,3 +84,25 @@ def test_the_owners_page_is_one_page_with_the_proof(papers: dict[str, Path]) -> 
         text = document[0].get_text()
     assert "4.2 m by lead line" in text
     assert "Sea Otter" in text
+
+
+def test_a_box_is_painted_ticked_only_where_it_is(papers: dict[str, Path]) -> None:
+    """What is printed counts: a box of the value "off" is empty, the one that is on holds a mark (by sight of pixels)."""
+    ink: dict[bool, set[int]] = {True: set(), False: set()}
+    with pymupdf.open(papers["weak-feed-record"]) as document:
+        for page in document:
+            for box in page.widgets():
+                if box.field_type == pymupdf.PDF_WIDGET_TYPE_CHECKBOX:
+                    inner = box.rect + (2, 2, -2, -2)
+                    painted = page.get_pixmap(dpi=144, clip=inner, colorspace=pymupdf.csGRAY)
+                    ink[box.field_value == box.on_state()].add(sum(v < 128 for v in painted.samples))
+    assert ink[False] == {0}
+    assert min(ink[True]) > 10
+
+
+def test_of_a_case_that_is_mended_the_maker_is_asked_for_the_warranty_alone() -> None:
+    catalogue, _ = built.content()
+    for name, asked in (("weak-feed", "what to check next"), ("proved-face", "Mended and proved")):
+        case, _ = read_case(CASES / f"{name}.yaml", catalogue)
+        assert case is not None
+        assert asked in CaseText(case).maker()[-1].lines[-1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pymupdf
@@ -50,11 +51,47 @@ def test_the_paper_lies_on_its_side(files: dict[str, Path]) -> None:
                 ) == pytest.approx(size_mm, abs=0.1)
 
 
+@pytest.mark.parametrize("paper", ["a", "us"])
+def test_each_of_the_three_calls_fills_one_page(files: dict[str, Path], paper: str) -> None:
+    """The page begins with its code and the danger words, and ends with the menu paths."""
+    with pymupdf.open(files[paper]) as document:
+        texts = [" ".join(page.get_text().split()) for page in document]
+    for code, title, last in (
+        ("D1", "Depth never appeared", "Read out, Tideway:"),
+        ("P3", "Restarts on transmit", "Read out, Tideway:"),
+        ("S1", "Streaks", "Read out, Tideway:"),
+    ):
+        (page,) = (text for text in texts if f"{code} {title}" in text and "The answer means" in text)
+        assert page.index("DANGER" if "DANGER" in page else "WARNING") < page.index("The answer means")
+        assert last in page
+
+
+@pytest.mark.parametrize("display", ["Holm", "Skerry", "Tideway"])
+def test_a_display_has_its_menus_letter_for_letter(files: dict[str, Path], display: str) -> None:
+    """Each name as on the screen; spelt is what the ear takes for another word. Alphabet: ITU Radio Regulations,
+    appendix 14 (from memory)."""
+    catalogue, _ = built.content()
+    family = next(f for f in catalogue.families.values() if f.name == display)
+    with pymupdf.open(files["a"]) as document:
+        (text,) = (
+            t for t in (" ".join(p.get_text().split()) for p in document) if f"Display: {display}" in t
+        )
+    plain = re.sub(r" ?\((?:[A-Z](?:-[A-Z])+|plus sign)\)", "", text)
+    for task, names in family.menus.items():
+        wanted = " › ".join(str(name) for name in names)
+        assert (wanted in plain) == bool(catalogue.records["tasks"][task].owner_may), task
+    for letters in re.findall(r"(\S+) ?\(([A-Z](?:-[A-Z])+)\)", text):
+        assert letters[0].upper() == letters[1].replace("-", "")
+    assert "A Alfa, B Bravo" in text
+    assert "Z Zulu" in text
+
+
 def test_a_call_holds_danger_words_menu_paths_and_three_ends(files: dict[str, Path]) -> None:
     with pymupdf.open(files["a"]) as document:
         text = " ".join("".join(page.get_text() for page in document).split())
-    for wanted in ("Touch no switch", "LIST key > Sounding > Strength > Self-set", "Solved, with its proof", "Come in",
-                   "I come, and bring this", "names the cause in 37 of a hundred calls", "Not until then"):  # fmt: skip
+    for wanted in ("Touch no switch", "Read out, Skerry: LIST key ›", "Sounding › Strength › Self-set", "Solved, with its proof",
+                   "Come in, if the boat can travel", "I come, if not, and bring this", "cause named here in 37",
+                   "Not until then", "Reach of each band", "No depth since it was switched on"):  # fmt: skip
         assert wanted in text, wanted
 
 

@@ -87,7 +87,7 @@ class CaseText:
                 Section(self.frame.readings, tuple(self._readings())),
                 Section(self.frame.evidence, tuple(self._evidence())),
                 Section(self.frame.not_done, tuple(self._not_done())),
-                Section(self.frame.conclusion, (*self._conclusion(), self.frame.asks_maker))]  # fmt: skip
+                Section(self.frame.conclusion, (*self._conclusion(), *self._asks()))]  # fmt: skip
         return [section for section in made if section.lines]
 
     def owner(self) -> list[Section]:
@@ -343,6 +343,11 @@ class CaseText:
         if self.case.file.photos:
             names = ", ".join(self.words.text(known[name].ask) for name in self.case.file.photos)
             yield filled(self.frame.photos, names=names)
+
+    def _asks(self) -> Iterator[str]:
+        """What is asked of the maker; of a case that is mended and proved, nothing but the warranty's part."""
+        verdict = self.case.file.verdict
+        yield self.frame.asks_warranty if verdict is not None and verdict.proved else self.frame.asks_maker
 
     def _conclusion(self) -> Iterator[str]:
         verdict = self.case.file.verdict

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls, dis
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
+from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
 from leadsman.output.call_page import Arrangement, Texts, arrangements, may_run_over, room_mm
@@ -123,6 +124,13 @@ def _index(
                 heading,
                 [(text, e.id, e.code) for text, e in sorted(found, key=lambda row: row[0].casefold())],
             )
+
+
+def _tables_in(texts: Iterable[Prose], catalogue: Catalogue, units: str) -> Iterator[str]:
+    for text in texts:
+        for reference in prose.references(text):
+            if reference.kind == "table":
+                yield catalogue.table_in(reference.what, units)
 
 
 def _named_tables(calls: tuple[Call, ...], catalogue: Catalogue, units: str) -> dict[str, ComputedTable]:

@@ -26,8 +26,10 @@ def fill_form(path: Path, values: Mapping[str, str | bool], out: Path) -> None:
     with pymupdf.open(path) as document:  # type: ignore[no-untyped-call]
         for page in document:
             for widget in page.widgets():
-                if widget.field_name in left:
-                    widget.field_value = left.pop(widget.field_name)
+                value = left.pop(widget.field_name, None)
+                # The library draws a mark into a box that it sets to off: what is not ticked stays as it was made.
+                if value is not None and value is not False:
+                    widget.field_value = value
                     widget.update()
         if left:
             raise OutputError(f"the form has no field '{next(iter(left))}'")

@@ -231,6 +231,7 @@ class CaseWords(Record):
     photos: OfNames
     conclusion: Words
     asks_maker: Sentence
+    asks_warranty: Sentence
     owner_title: OfName
     found: Words
     not_found: Sentence
