@@ -93,7 +93,7 @@ def test_a_box_is_painted_ticked_only_where_it_is(papers: dict[str, Path]) -> No
         for page in document:
             for box in page.widgets():
                 if box.field_type == pymupdf.PDF_WIDGET_TYPE_CHECKBOX:
-                    inner = box.rect + (2, 2, -2, -2)
+                    inner = pymupdf.Rect(box.rect.x0 + 2, box.rect.y0 + 2, box.rect.x1 - 2, box.rect.y1 - 2)
                     painted = page.get_pixmap(dpi=144, clip=inner, colorspace=pymupdf.csGRAY)
                     ink[box.field_value == box.on_state()].add(sum(v < 128 for v in painted.samples))
     assert ink[False] == {0}
