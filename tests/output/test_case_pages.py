@@ -94,7 +94,7 @@ def test_a_box_is_painted_ticked_only_where_it_is(papers: dict[str, Path]) -> No
             for box in page.widgets():
                 if box.field_type == pymupdf.PDF_WIDGET_TYPE_CHECKBOX:
                     inner = pymupdf.Rect(box.rect.x0 + 2, box.rect.y0 + 2, box.rect.x1 - 2, box.rect.y1 - 2)
-                    painted = page.get_pixmap(dpi=144, clip=inner, colorspace=pymupdf.csGRAY)
+                    painted = page.get_pixmap(dpi=432, clip=inner, colorspace=pymupdf.csGRAY)
                     ink[box.field_value == box.on_state()].add(sum(v < 128 for v in painted.samples))
     assert ink[False] == {0}
     assert min(ink[True]) > 10

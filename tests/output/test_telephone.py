@@ -78,8 +78,9 @@ def test_a_display_has_its_menus_letter_for_letter(files: dict[str, Path], displ
         )
     plain = re.sub(r" ?\((?:[A-Z](?:-[A-Z])+|plus sign)\)", "", text)
     for task, names in family.menus.items():
-        wanted = " › ".join(str(name) for name in names)
-        assert (wanted in plain) == bool(catalogue.records["tasks"][task].owner_may), task
+        record = catalogue.records["tasks"][task]
+        wanted = f"{record.noun or record.name}: {' › '.join(str(name) for name in names)}"
+        assert (wanted in plain) == bool(record.owner_may), task
     for letters in re.findall(r"(\S+) ?\(([A-Z](?:-[A-Z])+)\)", text):
         assert letters[0].upper() == letters[1].replace("-", "")
     assert "A Alfa, B Bravo" in text
