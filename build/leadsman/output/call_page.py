@@ -43,6 +43,8 @@ class Arrangement:
 
     split: int
     below: bool
+    flowing: bool = False
+    """On a screen without pages, where every table has a caption."""
 
 
 def arrangements(texts: Texts, paper: str) -> list[Arrangement]:

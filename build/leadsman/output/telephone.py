@@ -35,7 +35,7 @@ _BY_DISPLAY = frozenset({"borrowed-transducer", "breakout-lead", "spare-fuses"})
 #: Arrangements of a condition that are measured before it runs over two pages.
 _TRIED = 6
 #: On a telephone's screen everything stands below the other.
-_FLOWING = Arrangement(70, below=False)
+_FLOWING = Arrangement(70, below=False, flowing=True)
 #: Fixes of the technician that are named at the foot of a call.
 _MOST_FIXES = 4
 
