@@ -72,7 +72,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_manifest_names_each_file_and_nobody(made: Path) -> None:
     text = (made / fleets.MANIFEST).read_text(encoding="utf-8")
     said = json.loads(text)
-    assert (said["edition"], said["document"], said["revision"]) == ("guide", "Q-small_guides.DEALERER", 1)
+    assert (said["edition"], said["document"], said["revision"]) == ("guide", "Q-OWNER", 1)
     assert sorted(entry["file"] for entry in said["guides"]) == sorted(times(made))
     for entry in said["guides"]:
         assert hashlib.sha256((made / entry["file"]).read_bytes()).hexdigest() == entry["sha256"]
