@@ -52,4 +52,4 @@ def _is_error(node: ast.AST) -> bool:
     """An error that is raised, or a line that is gathered for one."""
     if isinstance(node, ast.Raise):
         return True
-    return isinstance(node, ast.FunctionDef) and node.name == "refuse_what_does_not_fit"
+    return isinstance(node, ast.FunctionDef) and node.name == "_too_tall"
