@@ -72,7 +72,7 @@ def test_the_walkthrough_runs_as_written(repository: Path, tmp_path: Path) -> No
     for command in commands:
         words = [sys.executable, "-m", "leadsman", *command.split()[1:]]
         done = subprocess.run(
-            words, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=400
+            words, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=900
         )
         assert done.returncode == 0, (command, done.stdout[-2000:], done.stderr[-2000:])
     made = [
