@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import re
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,7 @@ import pytest
 
 import validators
 from leadsman.errors import OutputError
-from leadsman.press import fonts, page_numbers, typeset
+from leadsman.press import fonts, page_numbers
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter, render_pdf
 
@@ -354,10 +353,3 @@ def test_form_fields_keep_what_is_typed(sample_pdf: Path, tmp_path: Path) -> Non
         document.save(tmp_path / "filled.pdf")
     with pymupdf.open(tmp_path / "filled.pdf") as document:
         assert "AB-1204" in "".join(page.get_text() for page in document)
-
-
-def test_the_garbage_collector_is_put_back() -> None:
-    before = gc.get_threshold()
-    with typeset.relaxed_collector():
-        assert gc.get_threshold() != before
-    assert gc.get_threshold() == before

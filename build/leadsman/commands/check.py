@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
-import gc
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +12,7 @@ from leadsman.commands.options import add_cache, add_content, add_format, cache_
 from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.errors import UsageError, quoted, shown_path
 from leadsman.paths import content_folder
+from leadsman.press.collector import relaxed_collector
 
 if TYPE_CHECKING:
     from leadsman.content.judged import Verdict
@@ -55,7 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)
         return 0
-    with _relaxed_collector():
+    with relaxed_collector():
         entries, verdict = _judged(folder, cache_folder(arguments))
         if arguments.pages and not verdict.errors:
             verdict = replace(
@@ -109,17 +108,6 @@ def _foreseen(folder: Path, kept: Path | None) -> list[Problem]:
 
     store, templates = None if kept is None else Store(kept), templates_folder()
     return foreseen(load(folder, Memory(store=store)), templates, Typesetter(templates, store=store))
-
-
-@contextlib.contextmanager
-def _relaxed_collector() -> Iterator[None]:
-    """Let the garbage collector rest: records and what is found in them live until the end anyway."""
-    before = gc.get_threshold()
-    gc.set_threshold(200_000, 20, 100)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*before)
 
 
 def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:

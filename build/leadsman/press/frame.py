@@ -19,10 +19,11 @@ from typing import Any
 import pikepdf
 
 from leadsman.press import boxes, completeness, gate
+from leadsman.press.collector import relaxed_collector
 from leadsman.press.engine import DrawingParts
 from leadsman.press.frame_pdf import ExchangePdf
 from leadsman.press.repair import repair
-from leadsman.press.typeset import PDF_VARIANT, Typesetter, fixed_font_date, relaxed_collector
+from leadsman.press.typeset import PDF_VARIANT, Typesetter, fixed_font_date
 
 #: What stands in each place while the frame is set.
 STAND_IN = "0"
