@@ -1,7 +1,7 @@
 """An entry as its card shows it: rungs from top to bottom, the few answers that leave the line, the ends on the back.
 
 The card is the base of the family of views: the opening spread of a handbook prints the same rungs and ends. The
-expected answer falls through to the next rung and is not printed; what is printed is an exception.
+expected answer falls through to the next rung: it is no exit, and stands first with its arrow down.
 """
 
 from __future__ import annotations
