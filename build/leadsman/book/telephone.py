@@ -114,8 +114,12 @@ class Call:
         )
 
     def menus(self, catalogue: Catalogue) -> Iterator[tuple[Family, list[tuple[str, list[str]]]]]:
-        """For each family that can show this, its own path to each menu task of the steps, in their order."""
+        """For each family that can show this, its own path to each menu task of the steps and of the owner's ends."""
         tasks = dict.fromkeys(task for step in self.steps for task in step.tasks)
+        tasks |= dict.fromkeys(
+            r.what for fix in self.solved for text in (*fix.finding.remedy, fix.finding.proof)
+            for r in prose.references(text) if r.kind == "menu"
+        )  # fmt: skip
         for family in catalogue.families.values():
             if set(self.view.entry.needs) <= set(family.capabilities):
                 found = [(t, [str(part) for part in family.menus[t]]) for t in tasks if t in family.menus]

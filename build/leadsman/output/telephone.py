@@ -195,6 +195,8 @@ def _given(
         "orders": list(_orders(call, words, catalogue, edition)),
         "fits": any(need.tool in _BY_DISPLAY for need in call.bring),
         "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
+        # A boat that takes water in goes nowhere by water.
+        "when": words.when_ashore if any(c.trailer_only for _, c in call.view.cautions) else words.when,
         "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:most]],
     }
 
@@ -212,7 +214,7 @@ def _texts(call: Call, made: dict[str, Any], setter: Setter) -> Texts:
         steps.append((letters(*step.say, step.judged) + 5, answers if rows[0][2] else [0, *answers]))
     solved = [letters(f.finding.says, *f.finding.remedy, f.finding.proof) + 4 for f in call.solved]
     words = made["words"]
-    come_in = letters(words.when, filled(words.until, names=words.hands_off), *call.evidence)
+    come_in = letters(made["when"], filled(words.until, names=words.hands_off), *call.evidence)
     i_come = letters(*made["bring"], *made["likeliest"])
     return Texts(steps, letters(*made["orders"]), solved, (come_in, i_come))
 

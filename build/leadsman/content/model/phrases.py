@@ -281,6 +281,8 @@ class CallWords(Record):
     solved: Words
     come_in: Words
     when: Sentence
+    when_ashore: Sentence
+    """The same for a boat that takes water in."""
     with_what: OfNames
     until: OfNames
     i_come: Words

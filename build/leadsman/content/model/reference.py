@@ -84,6 +84,8 @@ class Caution(Record):
     """Also listed once at the front of the handbook."""
     owner_may: bool = False
     """It may stand beside an owner's step: it keeps the owner from doing more."""
+    trailer_only: bool = False
+    """A boat that it concerns goes nowhere by water."""
     called_for: CalledFor | None = None
 
 
