@@ -145,13 +145,17 @@ def test_only_exceptions_are_exits(ladder: Ladder) -> None:
 
 def test_a_caution_speaks_at_the_first_rung_of_each_run(ladder: Ladder) -> None:
     """Frantz 1994: the words in the step; repetition within a run wears them out (Kim and Wogalter 2009)."""
-    said = spoken(ladder.rungs)
+    said = spoken(ladder.rungs, ladder)
     before: set[str] = set()
     for rung in ladder.rungs:
+        # Who comes by a jump or from a failed proof has read nothing of the run.
+        before = set() if rung.id in ladder.entered else before
         grave = {name for name, _ in rung.grave}
         assert grave - before <= set(said[rung.id])
         assert not (before & set(said[rung.id]))
         before = {name for name, _ in rung.step.cautions}
+    ends = spoken(ladder.ends, ladder)
+    assert all({name for name, _ in end.grave} <= set(ends[end.id]) for end in ladder.ends)
     for line in head_lines(ladder.rungs):
         steps = [str(r.step.number) for r in ladder.rungs if line.name in {n for n, _ in r.grave}]
         assert list(line.where) == steps

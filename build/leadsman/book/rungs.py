@@ -141,6 +141,14 @@ class Ladder:
         """The ends by id."""
         return {end.id: end for end in self.ends}
 
+    @cached_property
+    def entered(self) -> frozenset[str]:
+        """The rungs to which more leads than the rung above them: a jump, or the failed proof of a fix."""
+        targets = [(leaves.target, at + 1) for at, rung in enumerate(self.rungs) for leaves in rung.exits]
+        targets += [(end.fix.not_proved, -1) for end in self.ends if end.fix is not None]
+        place = {rung.id: at for at, rung in enumerate(self.rungs)}
+        return frozenset(t.id for t, below in targets if t.kind == "step" and place[t.id] != below)
+
     @property
     def forward_jumps(self) -> int:
         """Printed answers that pass over a step."""
@@ -298,15 +306,18 @@ def _known(caution: Caution) -> bool:
     return caution.general and caution.signal not in GRAVE
 
 
-def spoken(parts: Sequence[Rung] | Sequence[End]) -> dict[str, tuple[str, ...]]:
-    """By rung or end, the cautions whose words stand in it: at the first of each unbroken run of guarded ones.
+def spoken(parts: Sequence[Rung] | Sequence[End], ladder: Ladder) -> dict[str, tuple[str, ...]]:
+    """By rung or end, the cautions whose words stand in it: at the first of each unbroken run of guarded rungs.
 
     Within the run the sign stands beside the number: a caution that is repeated at every step is no longer read.
+    A run begins anew where a jump or a failed proof leads in, and at each end: who comes there has read nothing above.
     Cautions for property stand at the head of no face, so that each run of them speaks too.
     """
-    found, before = {}, set[str]()
+    found, before, entered = {}, set[str](), ladder.entered
     for part in parts:
         cautions = part.step.cautions if isinstance(part, Rung) else part.cautions
+        if isinstance(part, End) or part.id in entered:
+            before = set()
         found[part.id] = tuple(
             name for name, caution in cautions if name not in before and not _known(caution)
         )

@@ -250,8 +250,9 @@ class _Maker:
         found = [Extra(f"{ladder.id}-looks", "looks", None)] if ladder.view.looks else []
         for name in dict.fromkeys(entry.tables):
             if name != entry.card_table:
-                table = compute_table(self.catalogue.tables[name], self.catalogue, self.edition.units)
-                found.append(Extra(f"spare-{name}", "table", table, frozenset(ladder.uses(name))))
+                held = self.catalogue.table_in(name, self.edition.units)
+                table = compute_table(self.catalogue.tables[held], self.catalogue, self.edition.units)
+                found.append(Extra(f"spare-{held}", "table", table, frozenset(ladder.uses(name))))
         return found
 
     def title(self, ladder: Ladder, side: str, first: bool) -> str:
@@ -326,7 +327,7 @@ class _Maker:
         for side, first, kind in (("front", True, "head-front"), ("front", False, "head-more"),
                                   ("back", True, "head-back"), ("back", False, "head-back")):  # fmt: skip
             add(head_block(ladder, side, first), kind, side, title=self.title(ladder, side, first))
-        words, most = spoken(ladder.rungs), self.most_sheets(ladder)
+        words, most = spoken(ladder.rungs, ladder), self.most_sheets(ladder)
         for at, rung in enumerate(ladder.rungs):
             short = any((ladder.id, leaves.target.id) in self.remedies for leaves in rung.exits)
             for top in (False, True):
@@ -336,11 +337,9 @@ class _Maker:
                     add(rung_block(ladder, rung, top=top), "rung", "front", rung=rung, top=top, spoken=said,
                         remedied=short)  # fmt: skip
         column = self.form.live_mm / 2 if self.form.columns == 2 else self.form.live_mm
-        words = spoken(ladder.ends)
+        words = spoken(ladder.ends, ladder)
         for end in ladder.ends:
-            # On a second sheet another end can come before it: then its cautions speak again.
-            said = words[end.id] if most == 1 else tuple(name for name, _ in end.cautions)
-            add(end_block(ladder, end), "end", "back", column - _GUTTER_MM / 2, end=end, spoken=said)
+            add(end_block(ladder, end), "end", "back", column - _GUTTER_MM / 2, end=end, spoken=words[end.id])
         moved = where_blocks(self.extras[ladder.id]) if self.table_codes else []
         for extra in (*self.extras[ladder.id], *moved, *self.spare[ladder.id]):
             add(extra.id, extra.kind, "back", data=extra.data)
@@ -389,7 +388,7 @@ class _Maker:
         found = []
         seen: set[str] = set()
         for sheet in plan.sheets:
-            said = {**spoken(sheet.rungs), **spoken(sheet.ends)}
+            said = {**spoken(sheet.rungs, ladder), **spoken(sheet.ends, ladder)}
             last = sheet.number == len(plan.sheets)
             onward = filled(words.end_of, code=ladder.code) if last else filled(
                 words.next_step, name=plan.sheets[sheet.number].rungs[0].step.number
