@@ -33,7 +33,8 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"matplotlib", "numpy"},
     ),
     "store": (set(), set()),
-    "press": ({"errors", "store"}, None),
+    "collector": (set(), set()),
+    "press": ({"collector", "errors", "store"}, None),
     "output": (
         {
             "apart",

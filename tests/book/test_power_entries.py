@@ -151,3 +151,24 @@ def test_the_table_of_plug_volts_is_computed_at_the_volts_that_it_names() -> Non
     assert str(catalogue.values["battery-rested"].declared) == str(
         catalogue.records["assumptions"]["battery-loaded-12"].value
     )
+
+
+def test_a_card_speaks_its_cautions_anew_where_another_card_leads_in() -> None:
+    """Who is sent to step 6 has not read the caution that stands in the words of step 3."""
+    from leadsman.book.rungs import ladder_of, spoken
+    from leadsman.book.views import view_entry
+
+    catalogue = built.content()[0]
+    checked = 0
+    for fault in catalogue.faults.values():
+        for check in fault.checks:
+            for outcome in check.outcomes.values():
+                if outcome.to_entry is None or outcome.at is None:
+                    continue
+                other = catalogue.faults[outcome.to_entry]
+                ladder = ladder_of(view_entry(Decision(other, catalogue)), catalogue)
+                rung = next(rung for rung in ladder.rungs if rung.id == outcome.at)
+                said = spoken(ladder.rungs, ladder)[rung.id]
+                assert {name for name, _ in rung.grave} <= set(said), (fault.code, other.code, rung.id)
+                checked += bool(rung.grave)
+    assert checked

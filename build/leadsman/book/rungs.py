@@ -125,6 +125,8 @@ class Ladder:
     view: EntryView
     rungs: tuple[Rung, ...]
     ends: tuple[End, ...]
+    from_elsewhere: frozenset[str] = frozenset()
+    """The rungs at which other entries go on."""
 
     @property
     def id(self) -> str:
@@ -143,11 +145,12 @@ class Ladder:
 
     @cached_property
     def entered(self) -> frozenset[str]:
-        """The rungs to which more leads than the rung above them: a jump, or the failed proof of a fix."""
+        """The rungs to which more leads than the rung above them: a jump, a failed proof or another card."""
         targets = [(leaves.target, at + 1) for at, rung in enumerate(self.rungs) for leaves in rung.exits]
         targets += [(end.fix.not_proved, -1) for end in self.ends if end.fix is not None]
         place = {rung.id: at for at, rung in enumerate(self.rungs)}
-        return frozenset(t.id for t, below in targets if t.kind == "step" and place[t.id] != below)
+        inside = frozenset(t.id for t, below in targets if t.kind == "step" and place[t.id] != below)
+        return inside | self.from_elsewhere
 
     @property
     def forward_jumps(self) -> int:
@@ -205,7 +208,17 @@ def ladder_of(view: EntryView, catalogue: Catalogue) -> Ladder:
         place = step.access.short
     ends = [End(fix.letter, fix.id, fix, None) for fix in view.fixes]
     ends += [End(end.letter, end.id, None, end, tuple(_facts(end, catalogue))) for end in view.hand_overs]
-    return Ladder(view, tuple(rungs), tuple(ends))
+    return Ladder(view, tuple(rungs), tuple(ends), _from_elsewhere(view.entry.id, catalogue))
+
+
+def _from_elsewhere(entry: str, catalogue: Catalogue) -> frozenset[str]:
+    outcomes = (
+        outcome
+        for fault in catalogue.faults.values()
+        for check in fault.checks
+        for outcome in check.outcomes.values()
+    )
+    return frozenset(found.at for found in outcomes if found.to_entry == entry and found.at is not None)
 
 
 def _rung(step: StepView, steps: int, opens: bool, catalogue: Catalogue) -> Rung:

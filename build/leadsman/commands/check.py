@@ -12,7 +12,6 @@ from leadsman.commands.options import add_cache, add_content, add_format, cache_
 from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.errors import UsageError, quoted, shown_path
 from leadsman.paths import content_folder
-from leadsman.press.collector import relaxed_collector
 
 if TYPE_CHECKING:
     from leadsman.content.judged import Verdict
@@ -54,6 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
         rows = [(r.id, f"{r.says}{' (can be waived)' if r.waivable else ''}") for r in RULES.values()]
         print_table(("rule", "says"), rows, head=False)
         return 0
+    from leadsman.collector import relaxed_collector
+
     with relaxed_collector():
         entries, verdict = _judged(folder, cache_folder(arguments))
         if arguments.pages and not verdict.errors:

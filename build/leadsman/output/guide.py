@@ -228,7 +228,28 @@ class _Pictures:
 
 def dealer_mark(dealer: Dealer) -> str:
     """The mark of a dealer as a picture that loads and runs nothing; nothing where there is none."""
-    return safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)) if dealer.mark else ""
+    if not dealer.mark:
+        return ""
+    return sized_by_page(safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)))
+
+
+def sized_by_page(svg: str) -> str:
+    """The picture without its own width and height: the page gives it a place, and no mark pushes others off.
+
+    Examples
+    --------
+    >>> sized_by_page('<svg width="900" height="600px" role="img"><rect width="9"/></svg>')
+    '<svg role="img" viewBox="0 0 900 600"><rect width="9"/></svg>'
+    >>> sized_by_page('<svg viewBox="0 0 3 2" width="90mm" height="60mm"><rect/></svg>')
+    '<svg viewBox="0 0 3 2"><rect/></svg>'
+    """
+    tag, end, rest = svg.partition(">")
+    own = dict(re.findall(r'\s(width|height)="([^"]*)"', tag))
+    plain = [re.fullmatch(r"([\d.]+)(?:px)?", own.get(name, "")) for name in ("width", "height")]
+    tag = re.sub(r'\s(?:width|height)="[^"]*"', "", tag)
+    if "viewBox=" not in tag and all(plain):
+        tag += ' viewBox="0 0 {} {}"'.format(*(found[1] for found in plain if found))
+    return tag + end + rest
 
 
 def put(phrase: str, **given: object) -> Markup:

@@ -18,8 +18,8 @@ from typing import Any
 
 import pikepdf
 
+from leadsman.collector import relaxed_collector
 from leadsman.press import boxes, completeness, gate
-from leadsman.press.collector import relaxed_collector
 from leadsman.press.engine import DrawingParts
 from leadsman.press.frame_pdf import ExchangePdf
 from leadsman.press.repair import repair

@@ -18,9 +18,9 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
+from leadsman.collector import relaxed_collector
 from leadsman.errors import OutputError
 from leadsman.press import atomic, boxes, completeness, fonts, gate, measure, page_numbers
-from leadsman.press.collector import relaxed_collector
 from leadsman.press.engine import engine_versions, load_engine
 from leadsman.press.fetcher import BASE_URL, LockedFetcher
 from leadsman.press.repair import Repaired, repair

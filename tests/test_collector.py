@@ -2,7 +2,7 @@
 
 import gc
 
-from leadsman.press.collector import relaxed_collector
+from leadsman.collector import relaxed_collector
 
 
 def test_the_garbage_collector_is_put_back() -> None:
