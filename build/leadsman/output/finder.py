@@ -21,8 +21,6 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: What the head and the foot of a face take [mm].
 _HEAD_MM, _ABOVE_MM, _BELOW_MM = 9.0, 5.0, 8.9
-#: The title of a face stands on one line up to so many letters, on the narrowest card.
-_HEAD_LETTERS = 28
 #: So many sheets, of two faces each, make a ring.
 MOST_SHEETS = 10
 
@@ -168,6 +166,5 @@ def _title(card: FinderCard, face: Face, number: int, words: FinderWords) -> str
     if groups:
         # The head has room for one line: of several groups the first is named.
         more = "" if len(groups) == 1 else "\N{NO-BREAK SPACE}\N{HORIZONTAL ELLIPSIS}"
-        held = filled(words.held, title=card.title, name=f"{groups[0]}{more}")
-        return held if len(held) <= _HEAD_LETTERS else f"{groups[0]}{more}"
+        return filled(words.held, title=card.title, name=f"{groups[0]}{more}")
     return card.title if number == 1 else filled(words.goes_on, title=card.title)
