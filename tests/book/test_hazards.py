@@ -18,9 +18,9 @@ from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition, FinderEdition, GuideEdition, HandbookEdition
-from leadsman.output.deck import bound, lowered, put
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
+from leadsman.output.ladder_filters import bound, lowered, put
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
 from leadsman.paths import data_folder
@@ -91,7 +91,7 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
     assert names.index("first") + 1 == names.index("find")
     assert [section.anchor for section in parts["first"].sections] == ["hazard-vapour"]
     assert "I smell vapour" in parts["first"].html
-    power, depth = parts["area-power"].whole, parts["area-depth"].whole
+    power, depth = parts["area-power"].whole(), parts["area-depth"].whole()
     assert 0 < power.index("Vapour smelt: all off.") < power.index('id="low-volts-step-')
     assert "Vapour smelt" not in depth
 

@@ -24,7 +24,8 @@ from leadsman.content.decision import Decision
 from leadsman.inspection import publish
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import Face, cards
-from leadsman.output.deck import FORMATS, bound, lowered, write_deck
+from leadsman.output.deck import FORMATS, write_deck
+from leadsman.output.ladder_filters import bound, lowered
 from leadsman.output.prose_html import Setter
 from leadsman.press.completeness import normalised
 from leadsman.press.typeset import Typesetter

@@ -261,7 +261,7 @@ def test_a_process_that_has_checked_nothing_sets_the_waivers(repository: Path) -
         "manual = build_manual(edition, catalogue, reports=False)\n"
         "part, = handbook_parts(manual, catalogue, Path('templates'), only='area-power')\n"
         "assert catalogue.faults['dead-unit'].waivers\n"
-        "print(part.whole)\n"
+        "print(part.whole())\n"
     )
     ran = subprocess.run(
         [sys.executable, "-c", code], cwd=repository, env={**os.environ, "PYTHONPATH": str(repository / "build")},

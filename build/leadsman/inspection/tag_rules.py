@@ -42,8 +42,9 @@ def running_text(file: PdfFile) -> Iterator[Reading]:
             if key not in here:
                 del seen[key]
         for key, block in here.items():
-            # A caution may return before each step that it protects; a running line stands in the margin.
-            margin = min(block.box.top, page.trim.height - block.box.bottom) < 14
+            # A caution may return before each step that it protects, and each table has its heads; a running line
+            # stands in the margin.
+            margin = min(block.box.top, page.trim.height - block.box.bottom) < 14 and block.tag != "TH"
             seen[key] += 1
             if margin:
                 yield at(block, f"{seen[key]} pages in a row", seen[key] < 3)

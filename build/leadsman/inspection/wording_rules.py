@@ -242,7 +242,7 @@ def opening(file: PdfFile) -> Iterator[Reading]:
         "what it applies to": r"\b(applies to|for the display|display\b)",
         "revision": _REVISION.pattern,
         "date": _DATE.pattern,
-        "publisher's contact": r"\d{3,5}[ -]\d{3}|@\w",
+        "publisher's contact": r"\d{3,5}[\s-]\d{3}|@\w",
         "reader": r"\b(for the|owner|technician)\b",
     }
     for what, pattern in asked.items():

@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup, escape
-
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import compute_table
 from leadsman.book.pins import pin_tables
@@ -16,8 +14,6 @@ from leadsman.book.rungs import (
     GRAVE,
     HeadLine,
     Ladder,
-    first_words,
-    hazard,
     head_lines,
     ladder_of,
     spoken,
@@ -45,6 +41,7 @@ from leadsman.content.model.edition import DeckEdition, SheetSet
 from leadsman.content.model.phrases import Phrases, filled
 from leadsman.errors import OutputError
 from leadsman.output.figures import card_figures
+from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.measure import natural_sizes
@@ -93,8 +90,6 @@ _SHORT_REMEDY = 48
 _SET_HEAD_MM = 10.0
 #: On a page wider than this the word of an area stands on its tab [mm].
 _WORDY_MM = 130.0
-#: A last word and its target of more letters than this do not stand on one line.
-_LONG_ANSWER = 10
 #: So many sheets hang on one ring and can be leafed in one hand.
 MOST_ON_A_RING = 20
 #: Between two columns [mm]: the padding on both sides and the line.
@@ -212,22 +207,8 @@ class _Maker:
             titles=False,
         )
         jinja = environment(self.templates, setter)
-        jinja.filters |= {
-            "put": put,
-            "hazard": hazard,
-            "first_words": first_words,
-            "listed": self._listed,
-            "bound": bound,
-            "lowered": lowered,
-        }
+        jinja.filters |= ladder_filters(self.words.ladder)
         return jinja
-
-    def _listed(self, where: Sequence[str], parts: str) -> str:
-        words = self.words.ladder
-        one, many = (words.step, words.steps) if parts == "steps" else (words.letter, words.letters)
-        if len(where) == 1:
-            return filled(one, name=where[0])
-        return filled(many, names=", ".join(where))
 
     def _extras(self, ladder: Ladder) -> list[Extra]:
         entry = ladder.view.entry
@@ -561,39 +542,6 @@ def _remedies(ladders: Sequence[Ladder]) -> dict[tuple[str, str], Any]:
             if len(text) <= _SHORT_REMEDY and not prose.references(text):
                 found[ladder.id, end.id] = text
     return found
-
-
-def put(phrase: str, **given: Any) -> Markup:
-    """A phrase with its places filled, as HTML."""
-    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
-
-
-def bound(label: str, target: str, arrow: str) -> Markup:
-    """An answer whose last word, arrow and target are never parted.
-
-    Examples
-    --------
-    >>> bound("NOT BACK", "K", "→")
-    Markup('NOT <span class="to">BACK → K</span>')
-    """
-    head, _, tail = label.rpartition(" ")
-    start = f"{escape(head)} " if head else ""
-    if " " in str(Markup(target).striptags()):
-        # What stands in the book only has two words: on a small card they take a line of their own.
-        return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
-            Markup(start), tail, arrow, target
-        )
-    if len(tail) + len(str(Markup(target).striptags())) > _LONG_ANSWER:
-        # A single long word: its arrow begins the next line, with the target.
-        return Markup('{}<span class="to">{}</span> <span class="to">{} {}</span>').format(
-            Markup(start), tail, arrow, target
-        )
-    return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
-
-
-def lowered(text: str) -> Any:
-    """A name inside a sentence: its first letter small, unless it is an abbreviation."""
-    return text if text[:2].isupper() else type(text)(text[:1].lower() + text[1:])
 
 
 def plan_deck(

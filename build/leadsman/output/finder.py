@@ -13,7 +13,8 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import FinderEdition
 from leadsman.content.model.phrases import FinderWords, filled
 from leadsman.errors import OutputError
-from leadsman.output.deck import BLEED_MM, FORMATS, put
+from leadsman.output.deck import BLEED_MM, FORMATS
+from leadsman.output.ladder_filters import put
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.measure import natural_sizes

@@ -10,24 +10,30 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from jinja2 import Environment
+
 from leadsman.book.computed import ComputedValue, assumed, assumption_text, lead_length
 from leadsman.book.drill_page import DrillPage
 from leadsman.book.manual import Manual
 from leadsman.book.pins import pin_lines
+from leadsman.book.rungs import Ladder, head_lines, ladder_of, spoken
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
 from leadsman.compute.registry import formulas
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES, FaultEntry
+from leadsman.content.model.phrases import Phrases, filled
 from leadsman.content.rules import RULES, load_rules
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
 from leadsman.output.cover import cover_png
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
-from leadsman.output.papers import page_size_css
+from leadsman.output.ladder_filters import ladder_filters
+from leadsman.output.papers import PAGES_MM, page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
+from leadsman.output.spreads import InPrint, Placing, place_spreads
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
@@ -37,7 +43,13 @@ _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
-EVIDENCE = frozenset({"numbers", "evidence"})
+EVIDENCE = frozenset({"isolation", "numbers", "evidence"})
+#: The pieces of a condition in print, by their templates.
+_PIECES = {"front": "ladder", "back": "ends", "likely": "likely", "method": "method", "rest": "rest"}
+#: The margins above and below a page [mm].
+_ABOVE_BELOW_MM = 24.0
+#: Both side margins of a page, and the column of the answers [mm].
+_MARGINS_MM, _ANSWERS_MM = 33.0, 28.0
 #: What each of the two files has: without its log of revisions nobody knows which one is valid.
 _IN_BOTH = frozenset({"record"})
 
@@ -52,11 +64,20 @@ class Part:
     sections: tuple[Section, ...] = ()
     children: tuple[Part, ...] = ()
     """Its conditions: one file each in a book for a phone."""
+    printed: InPrint | None = None
+    """Of a condition."""
+    behind: str = ""
+    """Of an area: the heading behind which the printed book says more of each condition."""
 
-    @property
-    def whole(self) -> str:
-        """The part with all its conditions, as the printed book has it."""
-        return self.html + "".join(child.html for child in self.children)
+    def whole(self, placing: Placing | None = None) -> str:
+        """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
+        placing = placing or Placing()
+        found = {child.id: child.printed for child in self.children if child.printed is not None}
+        if not found:
+            return self.html
+        cards = "".join(placing.spread(name, printed) for name, printed in found.items())
+        more = "".join(placing.behind(name, printed) for name, printed in found.items())
+        return f'{self.html}{cards}<section class="behind">{self.behind}{more}</section>'
 
 
 def handbook_parts(
@@ -81,6 +102,7 @@ def handbook_parts(
         "bounds": bounds,
         "assumed": lambda text: assumption_text(text, manual.edition.units),
     }
+    phrases = catalogue.phrases(manual.edition.language)
     drawn = figures(catalogue, manual.edition.units)
     placed = place(drawn, [view.entry for view in manual.entries])
     shared: dict[str, Any] = {
@@ -95,7 +117,8 @@ def handbook_parts(
         "ids_in": _ids_in,
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
         "screens": _screens(drawn, manual),
-        "ids": {view.entry.id for view in manual.entries},
+        "ids": (ids := {view.entry.id for view in manual.entries}),
+        "on_deck": ids,
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
         "beside": placed.named_by,
@@ -107,6 +130,7 @@ def handbook_parts(
         "told_places": {"swaps", *(f"table-{name}" for name in manual.tables)},
         "assumed": lambda assumption: assumed(assumption, manual.edition.units),
         "pin_lines": lambda transducer: pin_lines(transducer, manual.edition.units),
+        "book": phrases.handbook,
         "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
     }
 
@@ -134,14 +158,30 @@ def handbook_parts(
         parts.append(part("first", "First of all", sections=dangers, hazards=manual.hazards))
     parts.append(part("find", "Find the condition by what is seen"))
     parts.append(part("messages", "Find the condition by the message"))
+    card = _card_environment(manual, catalogue, templates, setter)
     for area in manual.areas:
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
-        whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
-        children = [
-            part(v.entry.id, f"{v.entry.code} {v.entry.title}", template="entry", within=whole.id, view=v)
-            for v in area.entries
-        ]
-        parts.append(replace(whole, children=tuple(children)))
+        behind = Section(f"area-{area.id}-behind", filled(phrases.handbook.behind, name=area.area.name))
+        whole = part(
+            f"area-{area.id}", str(area.area.name), template="area", sections=[*sections, behind], area=area
+        )
+        children = []
+        for view in area.entries:
+            child = part(
+                view.entry.id,
+                f"{view.entry.code} {view.entry.title}",
+                template="entry",
+                within=whole.id,
+                view=view,
+            )
+            given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
+            pieces = {
+                name: card.get_template(f"handbook/{template}.html.j2").render(**given)
+                for name, template in _PIECES.items()
+            } if child.html else None  # fmt: skip
+            children.append(replace(child, printed=InPrint(**pieces) if pieces else None))
+        text = part(behind.anchor, behind.title, template="behind", within=whole.id).html
+        parts.append(replace(whole, children=tuple(children), behind=text))
     checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
     parts.append(part("checks", "The checks in full", sections=checks))
     parts.append(part("menus", "Menu paths"))
@@ -171,6 +211,30 @@ def handbook_parts(
     return [part for part in parts if only in (None, part.id)]
 
 
+def _card_environment(manual: Manual, catalogue: Catalogue, templates: Path, setter: Setter) -> Environment:
+    """The templates as a card is set: other conditions by their code alone, the book's values counted with the rest."""
+    card = environment(templates, replace(setter, titles=False))
+    card.filters |= ladder_filters(catalogue.phrases(manual.edition.language).ladder)
+    return card
+
+
+def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
+    """What the spread of a condition needs beside the book's own."""
+    texts = [text for rung in ladder.rungs for text in (rung.step.check.body.do, rung.step.check.body.see)]
+    texts += [text for end in ladder.ends if end.fix for text in end.fix.finding.remedy]
+    return {
+        "ladder": ladder,
+        "said": {**spoken(ladder.rungs, ladder), **spoken(ladder.ends, ladder)},
+        "fronts": head_lines(ladder.rungs),
+        "backs": head_lines(ladder.ends),
+        "menus": _tasks_in(texts),
+        "words": phrases.ladder,
+        "answers": phrases.answers,
+        "signals": phrases.signals,
+        "remedies": {},
+    }
+
+
 def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
     """The parts that stand in the printed handbook, or in the file of its evidence."""
     return [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
@@ -188,12 +252,31 @@ def write_handbook_pdf(
     """Make the handbook as one PDF, or leave the earlier file as it is."""
     jinja = environment(templates, Setter(catalogue, manual.edition.units, _linker(manual)))
     revision = manual.edition.revisions[-1]
-    html = jinja.get_template("handbook/book.html.j2").render(
-        edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue
+    css = [
+        stylesheet(templates, "common", "handbook"),
+        page_size_css(manual.edition.paper, "half"),
+        _live_css(manual.edition.paper),
+    ]
+    width, height = PAGES_MM[manual.edition.paper, "half"]
+    placing = place_spreads(
+        {child.id: child.printed for part in parts for child in part.children if child.printed is not None},
+        css,
+        page_mm=(width, height),
+        room_mm=(width - _MARGINS_MM, height - _ABOVE_BELOW_MM),
+        typesetter=typesetter,
+        language=manual.edition.language,
     )
-    css = [stylesheet(templates, "common", "handbook"), page_size_css(manual.edition.paper, "half")]
+    html = jinja.get_template("handbook/book.html.j2").render(
+        edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue, placing=placing
+    )
     return render_pdf(html, css, out=out, title=f"{manual.edition.title}. {manual.edition.subtitle}",
                       language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+
+
+def _live_css(paper: str) -> str:
+    """The width between the margins, and what of it the answers of a ladder take."""
+    width, _ = PAGES_MM[paper, "half"]
+    return f":root {{ --live: {width - _MARGINS_MM:g}mm; --answers: {_ANSWERS_MM:g}mm }}"
 
 
 def write_handbook_epub(

@@ -249,7 +249,7 @@ class Desk:
 
 def _rest(parts: list[Part]) -> Part:
     """A page that stands for the rest of the book: every place that the shown part links to and does not hold."""
-    html = "".join(part.whole for part in parts)
+    html = "".join(part.whole() for part in parts)
     there = set(re.findall(r'\sid="([^"]+)"', html))
     wanted = [*re.findall(r'href="#([^"]+)"', html), *re.findall(r'data-page-of="#([^"]+)"', html)]
     lines = "".join(f'<p id="{name}">{name}</p>' for name in dict.fromkeys(wanted) if name not in there)

@@ -124,6 +124,28 @@ class LadderWords(Record):
     identity: Annotated[Label, _with_places(("document", "code", "face", "faces", "revision", "date", "set"))]
 
 
+class HandbookWords(Record):
+    """The words of a handbook."""
+
+    explains: Sentence
+    """What the signs of a ladder mean, at the head of each of its pages."""
+    proves: Sentence
+    """What the bold question of a fix is."""
+    first: Words
+    """Before the hazards that come before step 1."""
+    behind: OfName
+    """The title of what stands behind the cards of an area."""
+    behind_about: Sentence
+    behind_card: OfTitle
+    """The heading above what stands behind a card."""
+    more: Words
+    """Before the page on which more stands about a condition."""
+    menus: Words
+    """Before the page of the menu paths."""
+    record: Words
+    """Before the evidence of a hand-over."""
+
+
 class FinderWords(Record):
     """The words on the finder ring."""
 
@@ -432,6 +454,7 @@ class Phrases(Record):
     """The bold key word of a step whose part has none of its own."""
     signals: dict[str, Words]
     ladder: LadderWords
+    handbook: HandbookWords
     finder: FinderWords
     case: CaseWords
     record: RecordWords

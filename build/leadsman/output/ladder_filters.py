@@ -1,0 +1,67 @@
+"""How the templates of a ladder set its small pieces: an answer with its arrow, the steps of a hazard, a name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from leadsman.book.rungs import first_words, hazard
+from leadsman.content import prose
+from leadsman.content.model.phrases import LadderWords, filled
+
+#: A last word and its target of more letters than this do not stand on one line.
+_LONG_ANSWER = 10
+
+
+def ladder_filters(words: LadderWords) -> dict[str, Callable[..., Any]]:
+    """The filters that the blocks of a ladder need, by name."""
+
+    def listed(where: Sequence[str], parts: str) -> str:
+        one, many = (words.step, words.steps) if parts == "steps" else (words.letter, words.letters)
+        if len(where) == 1:
+            return filled(one, name=where[0])
+        return filled(many, names=", ".join(where))
+
+    return {
+        "put": put,
+        "hazard": hazard,
+        "first_words": first_words,
+        "listed": listed,
+        "bound": bound,
+        "lowered": lowered,
+    }
+
+
+def put(phrase: str, **given: Any) -> Markup:
+    """A phrase with its places filled, as HTML."""
+    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
+
+
+def bound(label: str, target: str, arrow: str) -> Markup:
+    """An answer whose last word, arrow and target are never parted.
+
+    Examples
+    --------
+    >>> bound("NOT BACK", "K", "→")
+    Markup('NOT <span class="to">BACK → K</span>')
+    """
+    head, _, tail = label.rpartition(" ")
+    start = f"{escape(head)} " if head else ""
+    if " " in str(Markup(target).striptags()):
+        # What stands in the book only has two words: on a small card they take a line of their own.
+        return Markup('{}<span class="to">{} {}</span> <span class="to">{}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    if len(tail) + len(str(Markup(target).striptags())) > _LONG_ANSWER:
+        # A single long word: its arrow begins the next line, with the target.
+        return Markup('{}<span class="to">{}</span> <span class="to">{} {}</span>').format(
+            Markup(start), tail, arrow, target
+        )
+    return Markup('{}<span class="to">{} {} {}</span>').format(Markup(start), tail, arrow, target)
+
+
+def lowered(text: str) -> Any:
+    """A name inside a sentence: its first letter small, unless it is an abbreviation."""
+    return text if text[:2].isupper() else type(text)(text[:1].lower() + text[1:])
