@@ -92,8 +92,8 @@ def test_the_handbook_tells_it_before_the_index_and_before_step_one(catalogue: C
     assert [section.anchor for section in parts["first"].sections] == ["hazard-vapour"]
     assert "I smell vapour" in parts["first"].html
     power, depth = parts["area-power"].whole(), parts["area-depth"].whole()
-    assert 0 < power.index("Vapour smelt: all off.") < power.index('id="low-volts-step-')
-    assert "Vapour smelt" not in depth
+    assert 0 < power.index("Vapour is smelt") < power.index('id="low-volts-step-')
+    assert "Vapour is smelt" not in depth
 
 
 def test_an_owner_reads_it_before_what_is_seen(catalogue: Catalogue) -> None:

@@ -43,7 +43,7 @@ _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
-EVIDENCE = frozenset({"isolation", "numbers", "evidence"})
+EVIDENCE = frozenset({"numbers", "evidence"})
 #: The pieces of a condition in print, by their templates.
 _PIECES = {"front": "ladder", "back": "ends", "likely": "likely", "method": "method", "rest": "rest"}
 #: The margins above and below a page [mm].

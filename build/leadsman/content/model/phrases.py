@@ -129,6 +129,8 @@ class HandbookWords(Record):
 
     explains: Sentence
     """What the signs of a ladder mean, at the head of each of its pages."""
+    signs: Sentence
+    """The same in full."""
     proves: Sentence
     """What the bold question of a fix is."""
     first: Words
