@@ -131,3 +131,27 @@ def test_a_folder_that_may_not_be_read_is_told(tmp_path: Path, monkeypatch: pyte
 
     monkeypatch.setattr(os, "scandir", scandir)
     assert [why for _, why in walk(tmp_path, 20, 3)] == ["cannot be read (Permission denied)"]
+
+
+def test_what_goes_while_a_folder_is_walked_is_no_file_of_it(tmp_path: Path) -> None:
+    """An editor takes its copy away, git an object that it has packed."""
+    for name in "abc":
+        (tmp_path / name).touch()
+    found = []
+    for path, why in walk(tmp_path, 20, 3):
+        found.append((path.name, why))
+        (tmp_path / "b").unlink(missing_ok=True)
+    assert found == [("a", ""), ("c", "")]
+
+
+def test_a_file_that_the_system_tells_nothing_of_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its path is too long, say, though its folder's is not."""
+    long = tmp_path
+    while len(str(long)) < 3900:
+        long /= "d" * min(200, 4000 - len(str(long)))
+    long.mkdir(parents=True)
+    monkeypatch.chdir(long)
+    Path("n" * 200).touch()
+    assert [why for _, why in walk(long, 20, 3)] == ["cannot be read (File name too long)"]

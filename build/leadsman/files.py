@@ -113,7 +113,13 @@ def walk(folder: Path, most: int, deepest: int) -> Iterator[tuple[Path, str]]:
                 yield folder, f"holds more than {most} files"
                 return
             path = Path(entry.path)
-            mode = entry.stat(follow_symlinks=False).st_mode
+            try:
+                mode = entry.stat(follow_symlinks=False).st_mode
+            except FileNotFoundError:
+                continue  # Somebody else took it away meanwhile: an editor its copy, git a packed object.
+            except OSError as error:
+                yield path, reason(error)
+                continue
             if stat.S_ISDIR(mode):
                 if depth + 1 > deepest:
                     yield path, f"lies more than {deepest} folders deep"

@@ -7,6 +7,7 @@ trees that git's own commands would not make, written object by object.
 from __future__ import annotations
 
 import hashlib
+import itertools
 import os
 import resource
 import subprocess
@@ -188,14 +189,154 @@ def test_a_pipe_or_a_device_among_the_objects_hangs_nobody(book: Path, name: str
     for make in (os.mkfifo, lambda path: path.symlink_to("/dev/zero"), lambda path: path.symlink_to(path)):
         path.unlink(missing_ok=True)
         make(path)
-        with pytest.raises(HistoryError, match=r"^[^\n]+ is no regular file; refused$"):
+        with pytest.raises(HistoryError, match=r"^[^\n]+ is a (pipe|link), no regular file; refused$"):
             compare_revisions(book / "content", "main")
+
+
+@pytest.fixture
+def store(book: Path) -> Path:
+    """A folder that objects may be borrowed from, which lies in wait: git would read it and never come back."""
+    folder = book / ".git/more"
+    (folder / "info").mkdir(parents=True)
+    os.mkfifo(folder / "info/alternates")
+    return folder
+
+
+PIPE = r"^[^\n]+, alternates is a pipe, no regular file; refused$"
+
+
+@pytest.mark.parametrize(
+    "listed",
+    [
+        b'"../more"\n', b'"..\\057mo\\162e"', b'"../nowhere"x"../more"', b'# "../nowhere"\n\n"../nowhere"\n../more',
+        b'../nowhere\n"../more"\n', b"../more\0../nowhere", b'"../more\\000"', b"../nowhere/\n" * 5000 + b"../more",
+    ],
+)  # fmt: skip
+def test_a_pipe_behind_borrowed_objects_hangs_nobody(book: Path, store: Path, listed: bytes) -> None:
+    """gitrepository-layout(5): a line may be quoted as in C. What follows a quotation is read on as another line."""
+    (book / ".git/objects/info/alternates").write_bytes(listed)
+    with pytest.raises(HistoryError, match=PIPE):
+        compare_revisions(book / "content", "main")
+
+
+@pytest.mark.parametrize("name", ["mo\x0bre", "mo\rre", "mo\x1cre", "mo\u2028re", "more\r"])
+def test_a_line_of_borrowed_objects_ends_where_git_ends_it(book: Path, store: Path, name: str) -> None:
+    """Only a line feed ends a line."""
+    store.rename(book / ".git" / name)
+    (book / ".git/objects/info/alternates").write_bytes(f"../{name}\n".encode())
+    with pytest.raises(HistoryError, match=PIPE):
+        compare_revisions(book / "content", "main")
+
+
+@pytest.mark.parametrize(
+    "listed",
+    [
+        b"# ../more\n",
+        b'"../more\n',
+        b'"../\\more"\n',
+        b'"x"/"y"\n',
+        b"\n\0../more\n",
+        b"",
+        b"../loop\n",
+        b"n" * 9000,
+    ],
+)
+def test_what_git_leaves_out_of_a_list_of_borrowed_objects_is_left_out(
+    book: Path, store: Path, listed: bytes
+) -> None:
+    """Comments, what is behind a NUL, quotations that nothing closes, folders that are missing."""
+    (book / ".git/loop").symlink_to("loop")
+    (book / ".git/objects/info/alternates").write_bytes(listed)
+    assert not compare_revisions(book / "content", "main").changes
+
+
+@pytest.mark.parametrize("name", [".", "info", "info/alternates", "pack", "ab"])
+def test_links_among_the_objects_are_refused(book: Path, store: Path, name: str) -> None:
+    """What is behind a link was not looked at: a pipe may be."""
+    objects = book / ".git/objects"
+    if name == "info/alternates":
+        (book / ".git/listed").write_text("../more\n", encoding="ascii")
+        (objects / name).symlink_to("../../listed")
+    elif name == ".":
+        objects.rename(book / ".git/elsewhere")
+        objects.symlink_to("elsewhere")
+    else:
+        if (objects / name).is_dir():
+            (objects / name).rmdir()
+        (objects / name).symlink_to("../more")
+    said = "objects" if name == "." else name.rpartition("/")[2]
+    with pytest.raises(HistoryError, match=rf"^[^\n]+, {said} is a link, no [^\n]+; refused$"):
+        compare_revisions(book / "content", "main")
+
+
+@pytest.mark.parametrize(
+    ("count", "told"), [(20, PIPE), (21, r"borrows from more than 20 folders; refused$")]
+)
+@pytest.mark.parametrize("in_a_row", [False, True])
+def test_a_pipe_behind_the_last_of_many_borrowed_folders_hangs_nobody(
+    book: Path, store: Path, count: int, told: str, in_a_row: bool
+) -> None:
+    folders = [*(book / f".git/n{number:02}" for number in range(count - 1)), store]
+    for folder, after in itertools.pairwise(folders):
+        (folder / "info").mkdir(parents=True)
+        if in_a_row:
+            (folder / "info/alternates").write_text(f"../{after.name}\n", encoding="ascii")
+    listed = "".join(f"../{folder.name}\n" for folder in (folders[:1] if in_a_row else reversed(folders)))
+    (book / ".git/objects/info/alternates").write_text(listed, encoding="ascii")
+    with pytest.raises(HistoryError, match=told):
+        compare_revisions(book / "content", "main")
+
+
+def test_borrowed_folders_too_many_to_be_read_are_refused(book: Path, store: Path) -> None:
+    (book / ".git/objects/info/alternates").write_bytes(b"# ./nowhere\n" * 9000 + b"../more\n")
+    with pytest.raises(HistoryError, match=r"^[^\n]+, alternates is larger than 100 kB; refused$"):
+        compare_revisions(book / "content", "main")
+
+
+def test_objects_that_were_not_all_looked_at_are_refused(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Too many of them, or a folder that git may open files in and that cannot be listed (mode --x)."""
+    monkeypatch.setattr("leadsman.history.repository._MOST_OBJECTS", 5)
+    with pytest.raises(HistoryError, match=r"^[^\n]+, objects holds more than 5 files; refused$"):
+        compare_revisions(book / "content", "main")
+    monkeypatch.undo()
+    (book / ".git/objects/ab").mkdir(exist_ok=True)
+    right = os.scandir
+
+    def scandir(path: object) -> object:
+        if path == book / ".git/objects/ab":
+            raise PermissionError(13, "Permission denied")
+        return right(path)
+
+    monkeypatch.setattr(os, "scandir", scandir)
+    with pytest.raises(HistoryError, match=r", ab cannot be read \(Permission denied\); refused$"):
+        compare_revisions(book / "content", "main")
+
+
+def test_an_index_of_packs_that_names_a_pipe_elsewhere_hangs_nobody(book: Path) -> None:
+    """It may name a pack by a path out of the folder of packs."""
+    git(book, "repack", "-adq")
+    git(book, "multi-pack-index", "write")
+    (pack,) = (book / ".git/objects/pack").glob("*.pack")
+    name = "p" * (len(pack.stem) - len("../../"))
+    (book / f".git/{name}.pack").write_bytes(pack.read_bytes())
+    os.mkfifo(book / f".git/{name}.idx")
+    index = pack.parent / "multi-pack-index"
+    data, wrong = index.read_bytes(), f"../../{name}.idx".encode()
+    assert len(wrong) == len(f"{pack.stem}.idx")
+    index.chmod(0o644)
+    index.write_bytes(data.replace(f"{pack.stem}.idx".encode(), wrong))
+    assert not compare_revisions(book / "content", "main").changes
 
 
 def test_a_clone_that_borrows_its_objects_is_read(book: Path, tmp_path: Path) -> None:
     git(tmp_path, "clone", "-q", "--shared", str(book), "clone")
-    assert (tmp_path / "clone/.git/objects/info/alternates").is_file()
+    listed = tmp_path / "clone/.git/objects/info/alternates"
     assert not compare_revisions(tmp_path / "clone/content", "main").changes
+    listed.write_text('# the first edition\n"../../../book/.git/obj\\145cts"\n', encoding="ascii")
+    assert not compare_revisions(tmp_path / "clone/content", "main").changes
+    listed.unlink()
+    with pytest.raises(LeadsmanError):
+        compare_revisions(tmp_path / "clone/content", "main")
 
 
 def test_a_repository_of_another_user_is_read_without_its_configuration(
@@ -368,7 +509,7 @@ def test_replacements_do_not_count(book: Path) -> None:
 def test_a_git_file_that_points_nowhere_is_told(book: Path, tmp_path: Path) -> None:
     clone = tmp_path / "clone"
     (clone / "content").mkdir(parents=True)
-    for text in (b"gitdir: /nowhere\n", b"\x00\xff", b"gitdir: " + b"a" * 5000):
+    for text in (b"gitdir: /nowhere\n", b"\x00\xff", b"gitdir: " + b"a" * 5000, b"gitdir: " + b"a" * 300):
         (clone / ".git").write_bytes(text)
         with pytest.raises(LeadsmanError, match="not in a git repository"), Repository.of(clone / "content"):
             pass

@@ -12,7 +12,6 @@ import contextlib
 import os
 import re
 import shutil
-import stat
 import subprocess
 import sys
 import threading
@@ -21,7 +20,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from leadsman.errors import LeadsmanError, UsageError, quoted
-from leadsman.files import Refused, read_regular, size, walk
+from leadsman.files import Refused, read_regular, reason, size, walk
 from leadsman.history.objects import LIMITS, HistoryError, Limits, Reader, files_below
 from leadsman.press.temporary import temporary_folder
 
@@ -40,9 +39,10 @@ _ENVIRONMENT = {
     "GIT_TERMINAL_PROMPT": "0",
     "LC_ALL": "C",
 }
+#: A graph of commits and an index of packs are not needed, and may name files that nobody looked at.
 _SETTINGS = (
     "protocol.allow=never", "core.fsmonitor=false", f"core.hooksPath={os.devnull}", "core.commitGraph=false",
-    "core.packedGitWindowSize=32m", "core.packedGitLimit=256m", "log.showSignature=false", "log.mailmap=false",
+    "core.multiPackIndex=false", "core.packedGitWindowSize=32m", "core.packedGitLimit=256m", "log.showSignature=false", "log.mailmap=false",
     "log.follow=false", "color.ui=false", "i18n.logOutputEncoding=UTF-8",
 )  # fmt: skip
 #: How long git may take for a question about all commits, and for one about a single name [s].
@@ -231,45 +231,95 @@ def _found(resolved: Path, asked: Path) -> tuple[Path, Path, Path]:
     """The working folder of a repository, its own git folder, and the one that it shares with its sisters."""
     for root in (resolved, *resolved.parents):
         own = root / ".git"
-        if own.is_symlink() or not own.exists():
-            continue
         try:
+            if own.is_symlink() or not own.exists():
+                continue
             if own.is_file():
                 own = root / _pointed(own, "gitdir:")
             common = own / _pointed(own / "commondir") if (own / "commondir").is_file() else own
-        except Refused as refused:
-            raise UsageError(f"{asked} is not in a git repository that can be read: .git {refused}") from None
-        if (own / "HEAD").is_file() and (common / "objects").is_dir():
-            return root, own, common
+            if (own / "HEAD").is_file() and (common / "objects").is_dir():
+                return root, own, common
+        except (Refused, OSError) as refused:
+            why = reason(refused) if isinstance(refused, OSError) else refused
+            raise UsageError(f"{asked} is not in a git repository that can be read: .git {why}") from None
     if shutil.which("git") is None:
         raise UsageError("git is not installed; revisions are read with it")
     raise UsageError(f"{asked} is not in a git repository")
 
 
 def _hold_to_files(objects: Path) -> None:
-    """Refuse pipes and devices among the objects, and among those that they borrow: git would wait at them for ever."""
+    """Refuse all but regular files among the objects, and among those that they borrow.
+
+    git would wait at a pipe for ever, and what lies behind a link was not looked at. What cannot be looked at whole
+    is refused too, so that git opens nothing that was not seen here.
+    """
+    if objects.is_symlink():
+        raise _not_held("objects", "is a link, no folder")
     waiting, seen = [objects], set[Path]()
-    while waiting and len(seen) < _MOST_BORROWED:
-        here = waiting.pop().resolve()
-        if here in seen:
+    while waiting:
+        here = _real_folder(waiting.pop())
+        if here is None or here in seen:
             continue
+        if len(seen) > _MOST_BORROWED:
+            raise HistoryError(f"this repository borrows from more than {_MOST_BORROWED} folders; refused")
         seen.add(here)
         for path, why in walk(here, _MOST_OBJECTS, 3):
-            if why and _is_trap(path):
-                raise HistoryError(
-                    f"among the objects of this repository, {quoted(path.name)} is no regular file; refused"
-                )
-        with contextlib.suppress(Refused):
-            borrowed = os.fsdecode(read_regular(here / "info" / "alternates", 100_000)).splitlines()
-            waiting += [here / line for line in borrowed if line and line[0] not in '#"' and "\0" not in line]
+            if why:
+                raise _not_held(path.name, why)
+        alternates = here / "info" / "alternates"
+        try:
+            listed = read_regular(alternates, 100_000) if os.path.lexists(alternates) else b""
+        except Refused as refused:
+            raise _not_held(alternates.name, str(refused)) from None
+        waiting += [here / os.fsdecode(line) for line in borrowed_folders(listed)]
 
 
-def _is_trap(path: Path) -> bool:
+def _not_held(name: str, why: str) -> HistoryError:
+    return HistoryError(f"among the objects of this repository, {quoted(name)} {why}; refused")
+
+
+def _real_folder(path: Path) -> Path | None:
+    """The folder behind a path; None for what git does not borrow from either: it is missing, or no folder."""
     try:
-        mode = path.stat().st_mode
-    except (OSError, ValueError):
-        return path.is_symlink()
-    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
+        real = path.resolve(strict=True)
+        return real if real.is_dir() else None
+    except (OSError, RuntimeError):  # RuntimeError: a link that leads to itself, before Python 3.13
+        return None
+
+
+#: A path quoted as in C; git takes quotation marks that it cannot undo for a part of the path.
+_QUOTATION = re.compile(rb'"((?:[^"\\]|\\(?:[abfnrtv"\\]|[0-3][0-7]{2}))*)"')
+_LINE = re.compile(rb"[^\n]*")
+_ESCAPE = re.compile(rb"\\([0-3][0-7]{2}|.)")
+_ESCAPED = dict(zip(b"abfnrtv", b"\a\b\f\n\r\t\v", strict=True))
+
+
+def borrowed_folders(listed: bytes) -> Iterator[bytes]:
+    """The paths in a file ``info/alternates``, taken apart as git does it (gitrepository-layout(5), git's own parser).
+
+    Only a line feed ends a line, and a NUL the file; ``#`` begins a comment. After a quoted path one sign is left out,
+    whatever it is, and the next path begins.
+
+    Examples
+    --------
+    >>> list(borrowed_folders(b'# own\\n../a b\\n"../c\\\\011d"\\n'))
+    [b'../a b', b'../c\\td']
+    """
+    listed, at = listed.partition(b"\0")[0], 0
+    while at < len(listed):
+        if found := _QUOTATION.match(listed, at):
+            path = _ESCAPE.sub(_unescaped, found[1]).partition(b"\0")[0]
+        elif found := _LINE.match(listed, at):
+            path = b"" if found[0].startswith(b"#") else found[0]
+        assert found is not None
+        if path:
+            yield path
+        at = found.end() + 1
+
+
+def _unescaped(escape: re.Match[bytes]) -> bytes:
+    given = escape[1]
+    return bytes([int(given, 8) if len(given) == 3 else _ESCAPED.get(given[0], given[0])])
 
 
 def _pointed(file: Path, word: str = "") -> str:
