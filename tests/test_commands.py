@@ -139,6 +139,16 @@ def test_walk_prints_no_more_than_asked(leadsman: Any) -> None:
     assert (len(lines), lines[-2]) == (6, "low-volts: the first 4 of 30 paths, every one ends")
 
 
+def test_walk_does_not_vouch_for_the_paths_of_a_content_with_problems(leadsman: Any, tmp_path: Path) -> None:
+    """What is broken is on no path: nobody knows whether those are all."""
+    folder = small_content.copy(tmp_path)
+    small_content.edit(folder, "checks/own-volts.yaml", "kind: read", "kind: guess")
+    code, out, _ = leadsman("walk", "no-depth", "--all", "--limit", "2", content=folder)
+    assert code == 0
+    assert "every one ends" not in out
+    assert " paths of a content with 1 problem; see leadsman check\n" in out
+
+
 def test_walk_prints_the_expected_minutes_and_the_best_move(leadsman: Any) -> None:
     # By hand in tests/content/test_ordering.py: the plug's 3 minutes for 100 of 505.
     last = leadsman("walk", "no-depth", "--all", "--limit", "1")[1].splitlines()[-1]

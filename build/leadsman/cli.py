@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from leadsman import __version__
+from leadsman.commands.options import wrong_with_content
 from leadsman.errors import LeadsmanError, UsageError
 
 #: The commands in the order of the help. Each is a module ``leadsman.commands.<name>`` with
@@ -181,17 +182,11 @@ def _run(words: list[str], with_traceback: bool) -> int:
         raise
     except Exception:
         # A command that works on part of the content trips over a record that is missing or broken elsewhere.
-        if not with_traceback and (wrong := _wrong_with_content(arguments)):
+        if not with_traceback and (wrong := wrong_with_content(arguments)):
             raise LeadsmanError(
                 f"{words[0]} stopped at a problem of the content; mend it first: {wrong}; see leadsman check"
             ) from None
         raise
-
-
-def _wrong_with_content(arguments: argparse.Namespace) -> str:
-    from leadsman.commands.options import wrong_with_content  # needed only for a mistake
-
-    return wrong_with_content(arguments)
 
 
 def _unknown_command(word: str) -> str:

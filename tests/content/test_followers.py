@@ -113,3 +113,48 @@ def test_what_was_retired_is_named(content: Path) -> None:
     edit(DEAD_UNIT, "use: lamp-at-plug", "use: old-check")(content)
     (told,) = roots(judge(load(content)))
     assert "it is retired; take 'lamp-at-plug'" in told
+
+
+def test_every_command_counts_the_same_problems(
+    content: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The roots: what follows from them goes with them."""
+    SLIPS["a shared check"][0](content)
+    SLIPS["a lost unit"][0](content)
+    judged = judge(load(content))
+    assert (len(judged.root_errors), len(judged.errors) > 3) == (2, True)
+
+    def said(*words: str) -> list[str]:
+        with pytest.raises(SystemExit):
+            main([*words, "--content", str(content)])
+        out, err = capsys.readouterr()
+        return (out + err).splitlines()
+
+    places = [f"{problem.path}:{problem.line}:" for problem in judged.root_errors]
+    for words in (["check", "--no-cache"], ["build", "--no-cache"], ["guides", "list.csv"]):
+        lines = said(*words)
+        assert [any(line.startswith(place) for line in lines) for place in places] == [True, True]
+        assert len(lines) == 4, lines
+        assert " from these; " in lines[2]
+        assert "2 problems" in lines[3]
+    assert " of these only follow from others" in said("check", "--no-cache", "--all")[-2]
+    assert "2 problems, " in said("check", "--no-cache", "--all")[-1]
+    said_of_all = said("walk", "restarts-on-cranking", "--all", "--limit", "1")
+    assert said_of_all[1].endswith(" paths of a content with 2 problems; see leadsman check")
+    monkeypatch.setattr("leadsman.commands.list.run", lambda arguments: {}["a record"])
+    (tripped,) = said("list")
+    assert tripped.endswith(" and 1 more; see leadsman check")
+
+
+def test_what_only_follows_is_told_of_a_named_file(content: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing else is wrong with the file, and its root is in another."""
+    SLIPS["a lost unit"][0](content)
+    judged = judge(load(content))
+    followed = min({problem.path for problem in judged.following} - {judged.root_errors[0].path})
+    with pytest.raises(SystemExit) as end:
+        main(["check", followed, "--no-cache", "--content", str(content)])
+    lines = capsys.readouterr().out.splitlines()
+    assert end.value.code == 1
+    assert lines[0].startswith(f"{followed}:")
+    assert " problem" in lines[-1]
+    assert " 0 problems" not in lines[-1]

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_cache, add_content, add_units, cache_folder, completed_by, ids_of
-from leadsman.commands.terminal import counting, say, working
+from leadsman.commands.terminal import counting, say, tell_problems, working
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
@@ -83,9 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
     kept = cache_folder(arguments)
     verdict = judge(catalogue, None if kept is None else Store(kept))
     if verdict.errors:
-        for problem in verdict.errors:
-            print(problem, file=sys.stderr)
-        print(f"nothing was made: {len(verdict.errors)} problems in {folder}", file=sys.stderr)
+        tell_problems(verdict, folder)
         return 1
     if arguments.release and arguments.editions:
         raise UsageError("--release is for all editions at once; leave the names away")

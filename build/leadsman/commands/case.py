@@ -8,10 +8,10 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, add_units
+from leadsman.commands.options import add_content, add_format, add_units, readable_content
 from leadsman.commands.terminal import print_json, text_width
 from leadsman.errors import OutputError, UsageError
-from leadsman.paths import content_folder, templates_folder
+from leadsman.paths import templates_folder
 
 if TYPE_CHECKING:
     from leadsman.book.case_text import CaseText, Section
@@ -47,11 +47,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code: 1 when a case cannot be read."""
     from leadsman.book.case_text import CaseText
     from leadsman.content.case_file import read_case
-    from leadsman.content.catalogue import load
 
-    catalogue = load(content_folder(arguments.content))
-    if catalogue.problems:
-        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    catalogue = readable_content(arguments)
     cases, problems, seen = [], [], set[str]()
     for name in arguments.files:
         case, wrong = read_case(Path(name), catalogue)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_cache, add_content, add_format, cache_folder
-from leadsman.commands.terminal import print_json, print_table, say
+from leadsman.commands.terminal import counted, print_json, print_table, say
 from leadsman.errors import UsageError, quoted, shown_path
 from leadsman.paths import content_folder
 
@@ -70,12 +70,13 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.waivers:
             for waived in verdict.waived:
                 print(f"waived {waived.problem.rule} in {waived.entry}: {waived.reason}")
-        if verdict.following and not arguments.all:
-            print(
-                f"{_count(len(verdict.following), 'more follows', 'more follow')} from these; mend them first, or see all with --all"
-            )
-        print(f"{entries} entries: {_count(len(verdict.errors), 'problem')}, {_count(len(verdict.warnings), 'warning')}, "
-              f"{_count(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
+        if verdict.following:
+            more = f"{counted(len(verdict.following), 'more follows', 'more follow')} from these; mend them first"
+            shown = f"{len(verdict.following)} of these only {'follows' if len(verdict.following) == 1 else 'follow'} from others"
+            print(shown if arguments.all else f"{more}, or see all with --all")
+        warnings = len(verdict.roots) - len(verdict.root_errors)
+        print(f"{entries} entries: {counted(len(verdict.root_errors), 'problem')}, {counted(warnings, 'warning')}, "
+              f"{counted(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
     return 1 if verdict.errors else 0
 
 
@@ -119,11 +120,14 @@ def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
         if not _is_file(name):
             raise UsageError(f"{quoted(name)} is no file")
     wanted = {shown_path(Path(name)) for name in files}
+    problems = [problem for problem in verdict.problems if problem.path in wanted]
+    following = verdict.following.intersection(problems)
     return replace(
         verdict,
-        problems=[problem for problem in verdict.problems if problem.path in wanted],
+        problems=problems,
         waived=[waived for waived in verdict.waived if waived.problem.path in wanted],
-        following=frozenset(problem for problem in verdict.following if problem.path in wanted),
+        # What follows from other files alone is all that there is to tell of these.
+        following=following if len(following) < len(problems) else frozenset(),
     )
 
 
@@ -133,10 +137,6 @@ def _is_file(name: str) -> bool:
     except (OSError, ValueError):
         # No name of a file: too long, or with a sign that no name has.
         return False
-
-
-def _count(number: int, noun: str, plural: str = "") -> str:
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
 def _as_data(verdict: Verdict) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, completed_by, ids_of
+from leadsman.commands.options import add_content, add_format, completed_by, ids_of, readable_content
 from leadsman.commands.terminal import counting, print_csv, print_json, print_table, say
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder
@@ -88,13 +88,9 @@ def _number(text: str) -> int:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code: 1 when a comparison shows the book to be worse."""
-    from leadsman.content.catalogue import load
     from leadsman.drill.exercise import drill, replay
 
-    folder = content_folder(arguments.content)
-    catalogue = load(folder)
-    if catalogue.problems:
-        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    catalogue = readable_content(arguments)
     for name in arguments.entry:
         if name not in catalogue.faults:
             raise UsageError(f"'{name}' is no entry; {catalogue.near('faults', name)}")
@@ -118,7 +114,7 @@ def run(arguments: argparse.Namespace) -> int:
 
         write_bytes(Path(arguments.plot), svg(figures.as_data()).encode())
     if arguments.against is not None:
-        return _compare(arguments, folder, figures)
+        return _compare(arguments, figures)
     _print(arguments.format, figures, catalogue)
     return 0
 
@@ -157,7 +153,7 @@ def _row(code: str, score: Any) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> int:
+def _compare(arguments: argparse.Namespace, figures: Figures) -> int:
     from leadsman.drill.exercise import at_revision
     from leadsman.drill.scores import against
 
@@ -172,7 +168,7 @@ def _compare(arguments: argparse.Namespace, folder: Path, figures: Figures) -> i
         found = _compared(file, before, after)
     else:
         before = at_revision(
-            folder,
+            content_folder(arguments.content),
             arguments.against,
             arguments.boats,
             arguments.seed,

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_units
-from leadsman.commands.terminal import counting, print_table
+from leadsman.commands.terminal import counting, print_table, tell_problems
 from leadsman.errors import Problem, UsageError, quoted
 from leadsman.paths import content_folder, templates_folder
 
@@ -82,10 +82,9 @@ def run(arguments: argparse.Namespace) -> int:
     started = time.monotonic()
     folder = content_folder(arguments.content)
     catalogue = load(folder)
-    if errors := judge(catalogue).errors:
-        for problem in errors:
-            print(problem, file=sys.stderr)
-        print(f"nothing was made: {len(errors)} problems in {folder}", file=sys.stderr)
+    verdict = judge(catalogue)
+    if verdict.errors:
+        tell_problems(verdict, folder)
         return 1
     if arguments.dealer is not None:
         catalogue, wrong = _with_dealer(arguments.dealer, catalogue)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from leadsman.commands.options import add_content, add_format
+from leadsman.commands.options import add_content, add_format, read_content
 from leadsman.commands.terminal import print_json, print_table
 from leadsman.errors import UsageError, shown_path
-from leadsman.paths import content_folder
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -33,9 +32,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.book.inventory import inventory
-    from leadsman.content.catalogue import load
 
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     if arguments.kind not in catalogue.records:
         raise UsageError(
             f"'{arguments.kind}' is no kind of record; known: {', '.join(sorted(catalogue.records))}"

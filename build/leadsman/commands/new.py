@@ -7,9 +7,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from leadsman.commands.options import add_content
+from leadsman.commands.options import add_content, read_content
 from leadsman.errors import OutputError, UsageError, shown_path
-from leadsman.paths import content_folder, templates_folder
+from leadsman.paths import templates_folder
 
 _KINDS = ("fault", "check", "topic", "family", "transducer", "boat", "water", "table", "edition")
 
@@ -37,10 +37,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.content.catalogue import load
     from leadsman.content.scaffold import PATTERNS, after, place_for
 
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     title = arguments.title or arguments.id.replace("-", " ").capitalize()
     place = place_for(arguments.kind, arguments.id, catalogue, arguments.area)
     if arguments.kind in PATTERNS:

@@ -1,11 +1,17 @@
-"""The options that commands share: one spelling, one set of values and one help text for each."""
+"""The options that commands share, each with one spelling and one help text, and the content that they name."""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from leadsman.errors import UsageError
+from leadsman.paths import content_folder
+
+if TYPE_CHECKING:
+    from leadsman.content.catalogue import Catalogue
 
 UNITS = ("metric", "us", "us-fathoms")
 FORMATS = ("text", "csv", "json")
@@ -18,17 +24,39 @@ def add_content(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def wrong_with_content(arguments: argparse.Namespace) -> str:
-    """The first thing wrong with the content that a command has tripped over; empty where nothing is."""
-    from leadsman.book.verdict import judge
+def read_content(arguments: argparse.Namespace) -> Catalogue:
+    """The content that ``--content`` names, as far as it can be read: for a command that works on a part of it.
+
+    A command that trips over the rest is told what is wrong with it (:func:`wrong_with_content`).
+    """
     from leadsman.content.catalogue import load
-    from leadsman.paths import content_folder
+
+    return load(content_folder(arguments.content))
+
+
+def readable_content(arguments: argparse.Namespace) -> Catalogue:
+    """The content that ``--content`` names, all of it: for a command that works on the whole.
+
+    Raises
+    ------
+    UsageError
+        When something in it cannot be read, with the first place.
+    """
+    catalogue = read_content(arguments)
+    if catalogue.problems:
+        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    return catalogue
+
+
+def wrong_with_content(arguments: argparse.Namespace) -> str:
+    """What to mend first in the content that a command has tripped over; empty where nothing is wrong with it."""
+    from leadsman.book.verdict import judge
 
     if not hasattr(arguments, "content"):
         return ""
     try:
-        catalogue = load(content_folder(arguments.content))
-        errors = judge(catalogue).errors
+        catalogue = read_content(arguments)
+        errors = judge(catalogue).root_errors
     except Exception:
         # The rules trip over it as well: then it is they that want mending.
         return ""
@@ -90,8 +118,6 @@ def ids_of(kind: str) -> Callable[[argparse.Namespace], Iterable[str]]:
     """The ids of the content's records of a kind, by their files alone: quick enough for the shell."""
 
     def known(arguments: argparse.Namespace) -> list[str]:
-        from leadsman.paths import content_folder
-
         folder = content_folder(getattr(arguments, "content", None)) / kind
         return sorted(path.stem for path in folder.rglob("*.yaml"))
 

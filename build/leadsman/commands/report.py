@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, completed_by
+from leadsman.commands.options import add_content, add_format, completed_by, readable_content
 from leadsman.commands.terminal import print_csv, print_json, print_table, say
 from leadsman.errors import UsageError
-from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.reports import Cell, Report, Sheet
@@ -41,7 +40,6 @@ def run(arguments: argparse.Namespace) -> int:
     from difflib import get_close_matches
 
     from leadsman.book.reports import REPORTS
-    from leadsman.content.catalogue import load
 
     told = {name: says for name, (says, _) in REPORTS.items()} | {FACES: "what the sheets measure, laid out"}
     if arguments.name is None:
@@ -51,9 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
         near = get_close_matches(arguments.name, told, 1)
         hint = f"did you mean '{near[0]}'?" if near else f"the reports are {', '.join(told)}"
         raise UsageError(f"'{arguments.name}' is no report; {hint}")
-    catalogue = load(content_folder(arguments.content))
-    if catalogue.problems:
-        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    catalogue = readable_content(arguments)
     report = _faces(catalogue) if arguments.name == FACES else REPORTS[arguments.name][1](catalogue)
     sheets = _chosen(report, arguments.part)
     if arguments.format == "json":

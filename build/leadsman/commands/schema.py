@@ -7,10 +7,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from leadsman.commands.options import add_content
+from leadsman.commands.options import add_content, read_content
 from leadsman.commands.terminal import print_json
 from leadsman.errors import UsageError, shown_path
-from leadsman.paths import content_folder
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -32,11 +31,10 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.content.catalogue import load
     from leadsman.content.schema import file_pattern, schema_of, schemas
     from leadsman.press.atomic import write_bytes
 
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     if arguments.kind:
         if arguments.kind not in catalogue.records:
             raise UsageError(

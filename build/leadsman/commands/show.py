@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from leadsman.commands.options import add_content, add_units, completed_by, ids_of
+from leadsman.commands.options import add_content, add_units, completed_by, ids_of, read_content
 from leadsman.commands.terminal import text_width
 from leadsman.errors import shown_path
-from leadsman.paths import content_folder
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -31,10 +30,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.book.ladder import Ladder
     from leadsman.book.passages import Words
-    from leadsman.content.catalogue import load
     from leadsman.content.decision import Decision
 
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     entry = catalogue.entry(arguments.entry)
     document, _ = catalogue.origins["faults", entry.id]
     print(f"{shown_path(document.path)}  {entry.status}, {entry.reviewed}\n")

@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, completed_by, ids_of
+from leadsman.commands.options import add_content, add_format, completed_by, ids_of, readable_content
 from leadsman.commands.terminal import print_json, print_table, say
 from leadsman.errors import UsageError
-from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.sound_supply import Reading, SoundWalk
@@ -38,11 +37,8 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code: 1 when a sound part is convicted."""
-    from leadsman.content.catalogue import load
 
-    catalogue = load(content_folder(arguments.content))
-    if catalogue.problems:
-        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    catalogue = readable_content(arguments)
     for name in arguments.entries:
         if name not in catalogue.faults:
             raise UsageError(f"'{name}' is no fault entry; {catalogue.near('faults', name)}")

@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of
+from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of, read_content
 from leadsman.commands.terminal import print_csv, print_json, print_table, say
 from leadsman.errors import UsageError
-from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.computed import ComputedTable
@@ -33,9 +32,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.book.computed import compute_table
     from leadsman.book.passages import Words
-    from leadsman.content.catalogue import load
 
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     if arguments.name is None:
         print_table(
             ("table", "title"),

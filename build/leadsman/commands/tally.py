@@ -6,10 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format
+from leadsman.commands.options import add_content, add_format, readable_content
 from leadsman.commands.terminal import print_json
 from leadsman.errors import LeadsmanError, UsageError, shown_path
-from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.closed import ClosedCase
@@ -44,15 +43,12 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code: 1 when some files could not be counted."""
     from leadsman.book.learning import PRIOR_WEIGHT, learn, order_changes, proposed_patch
-    from leadsman.content.catalogue import load
     from leadsman.press import atomic
 
     weight = PRIOR_WEIGHT if arguments.weight is None else arguments.weight
     if not 0.01 <= weight <= 10_000:
         raise UsageError("--weight lies between 0.01 and 10000")
-    catalogue = load(content_folder(arguments.content))
-    if catalogue.problems:
-        raise UsageError(f"the content cannot be read: {catalogue.problems[0]}; see leadsman check")
+    catalogue = readable_content(arguments)
     cases, left_out = read_folder(Path(arguments.folder), catalogue)
     learnt = list(learn(cases, catalogue, weight))
     changes = list(order_changes(learnt, catalogue))

@@ -13,7 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from rich.console import Console
+
+    from leadsman.content.judged import Verdict
 
 #: The width of a line that is not on a terminal: lines stay whole for whatever reads them.
 _ENDLESS = 100_000
@@ -36,6 +40,23 @@ def console(*, errors: bool = False) -> Console:
 def say(text: object, *, style: str = "", errors: bool = False) -> None:
     """Print one line in a style that a terminal shows and a pipe does not, wrapped at the terminal's edge."""
     console(errors=errors).print(str(text), style=style)
+
+
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """A number with its noun: ``1 problem``, ``2 problems``."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def tell_problems(verdict: Verdict, folder: Path) -> None:
+    """Tell why nothing is made of a content, as ``leadsman check`` counts it."""
+    for problem in verdict.root_errors:
+        print(problem, file=sys.stderr)
+    if more := len(verdict.errors) - len(verdict.root_errors):
+        print(
+            f"{counted(more, 'more follows', 'more follow')} from these; see all with leadsman check --all",
+            file=sys.stderr,
+        )
+    print(f"nothing was made: {counted(len(verdict.root_errors), 'problem')} in {folder}", file=sys.stderr)
 
 
 def print_json(data: Any) -> None:

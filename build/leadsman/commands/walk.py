@@ -7,10 +7,9 @@ import sys
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of
-from leadsman.commands.terminal import print_json, text_width
+from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of, read_content
+from leadsman.commands.terminal import counted, print_json, text_width
 from leadsman.errors import UsageError
-from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.book.ladder import Ladder
@@ -49,7 +48,6 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.content.catalogue import load
     from leadsman.content.decision import Decision, follow_cause
     from leadsman.content.model.fault import HISTORIES
 
@@ -57,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError("--limit must be 0 or more")
     if arguments.history not in HISTORIES:
         raise UsageError(f"--history '{arguments.history}' is none of {', '.join(HISTORIES)}")
-    catalogue = load(content_folder(arguments.content))
+    catalogue = read_content(arguments)
     decision = Decision(catalogue.entry(arguments.entry), catalogue)
     if arguments.cause:
         if arguments.cause not in decision.causes:
@@ -81,8 +79,18 @@ def _print_all(decision: Decision, limit: int, form: str) -> None:
     if form == "text" and not loops(decision.structure):
         total = count_paths(decision.structure)
         shown = f"the first {len(walked)} of " if total > len(walked) else ""
-        print(f"{decision.entry.id}: {shown}{total} paths, every one ends")
+        print(f"{decision.entry.id}: {shown}{total} paths{_ending(decision)}")
         _print_expected(decision)
+
+
+def _ending(decision: Decision) -> str:
+    """Whether every path ends: only a content without problems says so, since what is broken is on no path."""
+    from leadsman.book.verdict import judge
+
+    problems = len(judge(decision.catalogue).root_errors)
+    if not problems:
+        return ", every one ends"
+    return f" of a content with {counted(problems, 'problem')}; see leadsman check"
 
 
 def _print_paths(decision: Decision, walked: list[Path], form: str) -> None:

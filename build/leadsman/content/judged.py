@@ -39,6 +39,11 @@ class Verdict:
         return [problem for problem in self.problems if problem not in self.following]
 
     @property
+    def root_errors(self) -> list[Problem]:
+        """What keeps the content from being printed, each told once: the number of problems that a writer is told."""
+        return [problem for problem in self.roots if problem.severity == "error"]
+
+    @property
     def errors(self) -> list[Problem]:
         return [problem for problem in self.problems if problem.severity == "error"]
 
