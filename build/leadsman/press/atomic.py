@@ -34,13 +34,13 @@ def write_bytes(path: Path, data: bytes) -> None:
     """Write ``data`` to ``path`` through a temporary file beside it, which then takes its name.
 
     Until the last step the earlier file is untouched; when anything fails the temporary file goes. What dead writers
-    left in the same folder goes too.
+    left in the same folder goes too, before this process writes there for the first time.
     """
     path = Path(path)
     temporary: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        _clear_parts(path.parent)
+        _clear_parts_once(path.parent)
         handle, name = tempfile.mkstemp(
             prefix=f".{path.name}.{os.getpid()}-", suffix=".part", dir=path.parent
         )
@@ -168,8 +168,8 @@ def clear_parts(parent: Path) -> list[Path]:
 
 
 @cache
-def _clear_parts(parent: Path) -> None:
-    """Remove the parts of dead writers, once in a process: a fleet writes thousands of files into one folder."""
+def _clear_parts_once(parent: Path) -> None:
+    """As :func:`clear_parts`, once for each folder in a process: a fleet writes thousands of files into one."""
     clear_parts(parent)
 
 
