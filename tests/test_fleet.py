@@ -157,9 +157,9 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     out = tmp_path / "guides"
     report = make(out, LIST + "nowhere,barge,Quillan Dunmere,,,\nfar,punt,李小龍,,,\n")
     assert report.made == 4
-    assert [(p.line, p.what.split(":")[0]) for p in report.problems] == [
-        (6, "is no boat of the content"),
-        (7, "holds a sign that the fonts lack"),
+    assert [(p.line, p.what) for p in report.problems] == [
+        (6, "cell B6 of nowhere: 'barge' is no boat of the content"),
+        (7, "cell C7 of far: holds a sign that the fonts lack"),
     ]
     assert not any(
         word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")
@@ -284,7 +284,7 @@ def test_the_command_makes_a_fleet_in_processes_and_ends_with_1_for_a_bad_row(
         main(words)
     said = capsys.readouterr()
     assert ended.value.code == 1
-    assert "f.csv:6:9: like: is no boat of the content" in said.err
+    assert "f.csv:6:9: like: cell B6 of nowhere: 'barge' is no boat of the content" in said.err
     assert "4 files made" in said.out
     assert [name for name in (*NAMES, "Quillan", "Dunmere") if name in said.out + said.err] == []
 

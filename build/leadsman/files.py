@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import difflib
 import errno
 import os
 import stat
 from collections.abc import Iterator
 from pathlib import Path
 
-from leadsman.errors import LeadsmanError
+from leadsman.errors import LeadsmanError, quoted
 
+_MISSING = "is missing"
+#: So many names of a folder are looked at for one like that of a missing file, and so many told.
+_MOST_NAMES, _MOST_TOLD = 2000, 3
 _KINDS = (
     (stat.S_ISLNK, "a link"),
     (stat.S_ISDIR, "a folder"),
@@ -22,6 +26,11 @@ _KINDS = (
 
 class Refused(LeadsmanError):
     """What lies there is not read; the message says why, without its name and without a word of what it holds."""
+
+    @property
+    def missing(self) -> bool:
+        """Whether nothing lies there."""
+        return str(self) == _MISSING
 
 
 def read_regular(path: Path, most: int) -> bytes:
@@ -71,12 +80,36 @@ def _at_most(handle: int, count: int) -> bytes:
     return b"".join(parts)
 
 
+def nearest_file(path: Path) -> str:
+    """What to do where a file is missing: the nearest name in its folder, or the few that are there.
+
+    Examples
+    --------
+    >>> nearest_file(Path("nowhere/list.csv"))
+    "there is no folder 'nowhere'"
+    """
+    try:
+        with os.scandir(path.parent) as listed:
+            names = [entry.name for entry, _ in zip(listed, range(_MOST_NAMES), strict=False)]
+    except OSError:
+        return f"there is no folder '{quoted(path.parent)}'"
+    same = sorted(
+        name for name in names if Path(name).suffix.lower() == path.suffix.lower() and name[:1] != "."
+    )
+    by_folded = {name.casefold(): name for name in same}
+    near = difflib.get_close_matches(path.name.casefold(), by_folded, 1, 0.5)
+    found = [by_folded[name] for name in near] or (same if len(same) <= _MOST_TOLD else [])
+    if not found:
+        return "look at its name and its folder"
+    return f"did you mean {' or '.join(map(repr, map(quoted, found)))} in that folder?"
+
+
 def reason(error: OSError) -> str:
     """Why the system refused, in words that name nothing."""
     if error.errno == errno.ELOOP:
         return "is a link, no regular file"
     if error.errno in (errno.ENOENT, errno.ENOTDIR):
-        return "is missing"
+        return _MISSING
     return f"cannot be read ({error.strerror or 'refused by the system'})"
 
 

@@ -131,7 +131,8 @@ def plan_fleet(
                     outline_of(guide.shape, edition, catalogue), catalogue, templates
                 )
         except LeadsmanError as error:
-            plan.problems.append(_row_problem(fleet, row, unquoted(str(error))))
+            hint = f"where the row is empty, the values are taken from '{row.like}', the boat under 'like'"
+            plan.problems.append(replace(_row_problem(fleet, row, unquoted(str(error))), hint=hint))
             continue
         wanted = []
         plan.units[row.id] = row_units

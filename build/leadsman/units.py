@@ -48,7 +48,7 @@ _FEET_AND_INCHES = re.compile(
     rf"\s*(?P<feet>\d+)\s*(?:ft\.?|foot|feet|')\s*(?:{_FRACTION}|(?P<number>\d+(?:\.\d+)?))\s*(?:in\.?|inch|inches|\"|'')?\s*"
 )
 _GAUGE = re.compile(
-    r"\s*(?:(?:AWG\s*|\#\s*)(\d/0|0{2,4}|\d{1,3})|(\d/0|0{2,4}|\d{1,3})\s*\(?(?:AWG|ga\.?|gauge)\)?|([1-4]/0))\s*",
+    r"\s*(?:(?:AWG\s*\#?|\#)\s*(\d/0|0{2,4}|\d{1,3})\s*(?:AWG|ga\.?|gauge)?|(\d/0|0{2,4}|\d{1,3})\s*\(?(?:AWG|ga\.?|gauge)\)?|([1-4]/0))\s*",
     re.IGNORECASE,
 )
 #: One number that a comma makes hard to read: 3,5 or 1,200.5 or 1.234,5.
@@ -181,6 +181,28 @@ def comma_advice(text: str) -> str:
     if not readings:
         readings = [number.replace(".", "").replace(",", ".")]
     return "write " + " or ".join(text.replace(number, reading).strip() for reading in readings)
+
+
+def with_decimal_point(text: str, *, always: bool = False) -> str:
+    """The text of one quantity with its decimal comma as a point, where the comma can be nothing else.
+
+    Three digits behind a comma may be thousands ("1,200"): such a number stays as it is, and is refused by
+    :func:`parse`, unless the comma is said to be a decimal sign ``always``.
+
+    Examples
+    --------
+    >>> with_decimal_point("2,5 mm2"), with_decimal_point("0,125 m"), with_decimal_point("1,200 m")
+    ('2.5 mm2', '0.125 m', '1,200 m')
+    >>> with_decimal_point("1,200 m", always=True)
+    '1.200 m'
+    """
+    match = re.search(r"(?<![\w.,])(\d+),(\d+)(?![\d.,])", text)
+    if match is None or re.search(r"\d,\d", text[match.end() :]):
+        return text
+    grouped = len(match[2]) == 3 and len(match[1]) <= 3 and not match[1].startswith("0")
+    if grouped and not always:
+        return text
+    return f"{text[: match.start()]}{match[1]}.{match[2]}{text[match.end() :]}"
 
 
 def _gauge_number(text: str) -> float:

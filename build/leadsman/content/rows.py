@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 #: A quoted cell goes on over at most so many lines.
 _MOST_LINES = 3
@@ -33,6 +33,8 @@ class Line:
     line: int
     cells: tuple[str, ...]
     places: tuple[tuple[int, int], ...]
+    row: int = 0
+    """Its number in a spreadsheet, where a cell of several lines counts once."""
 
 
 @dataclass
@@ -55,7 +57,9 @@ def read_rows(text: str) -> Rows:
         head = next((line for line in lines if line.strip()), "")
         rows.separator = max(reversed(_SEPARATORS), key=head.count)
     opened: tuple[Fault, int] | None = None
+    row = 0
     while at < len(lines):
+        row += 1
         if not lines[at].strip(rows.separator + " \t"):
             at += 1
             continue
@@ -71,7 +75,7 @@ def read_rows(text: str) -> Rows:
         else:
             rows.faults += _given_up(rows, opened, found.line)
             opened = None
-            rows.lines.append(found)
+            rows.lines.append(replace(found, row=row))
         at += span
     rows.faults += _given_up(rows, opened, None)
     return rows

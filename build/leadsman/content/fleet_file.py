@@ -1,0 +1,208 @@
+"""The file of a customer list as rows: CSV as spreadsheets write it, or YAML; with the place of every cell."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from leadsman.content.fleet_columns import COLUMNS, NEEDED, QUANTITIES, column_of, head_faults, unused
+from leadsman.content.rows import Line, read_rows
+from leadsman.content.source import Document, Location, parse
+from leadsman.errors import Problem, shown_path
+from leadsman.units import with_decimal_point
+
+#: The columns in which a comma can only be a decimal sign where semicolons part the cells.
+_NUMBERS = (*QUANTITIES, "conductor")
+_MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
+
+
+@dataclass
+class ListFile:
+    """The rows of a list, the place of each cell in file and spreadsheet, and what of the file cannot be used."""
+
+    document: Document
+    cells: dict[Location, str] = field(default_factory=dict)
+    """The name of each cell and row as a spreadsheet shows it: ``E7``, ``row 7``."""
+    unread: int = 0
+    """How many lines could not be read as rows at all."""
+
+    def complain(self, place: tuple[int, int], what: str, hint: str, severity: str = "error") -> None:
+        """A problem at a place of the file."""
+        path = shown_path(self.document.path)
+        self.document.problems.append(Problem(path, *place, what, hint, rule="fleet", severity=severity))
+
+
+def read_list(raw: bytes, path: Path, encoding: str | None) -> ListFile:
+    """The rows of a list; the document's data is no list where it cannot be understood."""
+    if path.suffix.lower() in (".yaml", ".yml"):
+        return _without_unused(ListFile(_from_yaml(parse(raw, path))))
+    file = ListFile(Document(path))
+    text = _decoded(raw, file, encoding)
+    if text is not None:
+        _read_csv(text, file)
+    return file
+
+
+def _decoded(raw: bytes, file: ListFile, encoding: str | None) -> str | None:
+    marked = next((name for mark, name in _MARKS if raw.startswith(mark)), None)
+    try:
+        return raw.decode(marked or encoding or "utf-8")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        said = encoding if encoding and not marked else "UTF-8"
+        file.complain(
+            (line, 1),
+            f"is not {said} text",
+            "save the list as 'CSV UTF-8', or say how it is written: --encoding cp1252 for most of western Europe, "
+            "cp1250 for Polish, cp1253 for Greek, cp1254 for Turkish; then look at the names on the covers",
+        )
+        return None
+
+
+# --- YAML --------------------------------------------------------------------------------------
+
+
+def _from_yaml(document: Document) -> Document:
+    """A YAML list as it is; a mapping of id to row as a list of rows."""
+    if isinstance(document.data, dict):
+        rows = []
+        for index, (name, row) in enumerate(document.data.items()):
+            for places in (document.keys, document.values):
+                for location in [loc for loc in places if loc and loc[0] == name]:
+                    places[(index, *location[1:])] = places[location]
+            document.values.setdefault((index, "id"), document.keys.get((name,), (1, 1)))
+            rows.append({"id": name, **row} if isinstance(row, dict) else row)
+        document.data = rows
+    elif not isinstance(document.data, list) and not document.problems:
+        document.problems.append(
+            document.problem((), "must be a list of boats", "begin each boat with '- id: ...'")
+        )
+        document.data = None
+    return document
+
+
+def _without_unused(file: ListFile) -> ListFile:
+    """Rows without a dealer's own keys, which are named once."""
+    document = file.document
+    if not isinstance(document.data, list):
+        return file
+    first: dict[str, Location] = {}
+    rows: list[Any] = []
+    for index, row in enumerate(document.data):
+        if isinstance(row, dict):
+            for key in row:
+                if key not in COLUMNS:
+                    first.setdefault(str(key), (index, key))
+            row = {key: value for key, value in row.items() if key in COLUMNS}
+        rows.append(row)
+    document.data = rows
+    if first:
+        used = sorted({key for row in rows if isinstance(row, dict) for key in row})
+        place = document.place(next(iter(first.values())), key=True)
+        file.complain(place, unused(list(first), used), _LISTED, "warning")
+    return file
+
+
+# --- CSV ---------------------------------------------------------------------------------------
+
+_LISTED = "leadsman guides --columns lists the columns that are used"
+
+
+def _read_csv(text: str, file: ListFile) -> None:
+    document = file.document
+    rows = read_rows(text)
+    file.unread = rows.unread
+    for fault in rows.faults:
+        file.complain((fault.line, fault.column), fault.what, fault.hint)
+    if not rows.lines:
+        if not rows.faults:
+            file.complain((1, 1), "is empty", "begin with a line of column names")
+        return
+    head, *lines = rows.lines
+    columns = [column_of(cell) for cell in head.cells]
+    faults = list(head_faults(columns))
+    for number, what, hint in faults:
+        file.complain(head.places[number], what, hint)
+    # Without any column of ours the first line may be a customer, and is not repeated.
+    if set(NEEDED) & set(columns):
+        _tell_unused(file, head, columns, lines)
+    if faults:
+        return
+    read: list[dict[str, str]] = []
+    # One row alone that is longer holds a separator too many, and its cells stand under other names.
+    widths = {len(line.cells) for line in lines}
+    margin = max(widths) if len(widths) == 1 and max(widths) > len(columns) else len(columns)
+    for line in lines:
+        _locate(file, len(read), columns, line)
+        cells = line.cells
+        blank = len(cells) == margin and not any(map(str.strip, cells[len(columns) :]))
+        if len(cells) != len(columns) and not blank:
+            what, hint = _misfit(columns, cells, rows.separator)
+            file.complain((line.line, 1), f"row {line.row}: {what}", hint)
+        row = {column: cell for column, cell in zip(columns, cells, strict=False) if column in COLUMNS}
+        if rows.separator == ";":
+            row |= {c: with_decimal_point(row[c], always=True) for c in _NUMBERS if c in row}
+        read.append(row)
+    document.data = read
+
+
+def _tell_unused(file: ListFile, head: Line, columns: Sequence[str], lines: Sequence[Line]) -> None:
+    """A dealer's own columns, once for the whole list; one that has neither a name nor a cell is a spreadsheet's margin."""
+    own = [n for n, column in enumerate(columns) if column and column not in COLUMNS]
+    nameless = [n for n, column in enumerate(columns) if not column
+                and any(line.cells[n].strip() for line in lines if len(line.cells) > n)]  # fmt: skip
+    if own:
+        said = unused([" ".join(head.cells[n].split()) for n in own], columns)
+        file.complain(head.places[own[0]], said, _LISTED, "warning")
+    if nameless:
+        said = ", ".join(letters(n) for n in nameless[:12])
+        file.complain(head.places[nameless[0]], f"not used, since it has no name: column {said}",
+                      "name it in the first line", "warning")  # fmt: skip
+
+
+def _misfit(columns: Sequence[str], cells: Sequence[str], separator: str) -> tuple[str, str]:
+    what = f"has {len(cells)} cells under {len(columns)} columns"
+    for number, (cell, after) in enumerate(pairwise(cells)):
+        column = columns[number] if number < len(columns) else ""
+        if (
+            separator == ","
+            and column in _NUMBERS
+            and re.fullmatch(r"\s*\d+", cell)
+            and re.match(r"\d", after)
+        ):
+            return (
+                what,
+                f"a decimal comma in '{column}' parts its cell in two: write a point, or put the cell in quotes",
+            )
+    return what, "put a cell that holds a separator in quotes"
+
+
+def _locate(file: ListFile, index: int, columns: Sequence[str], line: Line) -> None:
+    """Where a row and its cells stand, in the file and in the spreadsheet that it comes from."""
+    places = file.document.values
+    places[(index,)] = (line.line, 1)
+    file.cells[(index,)] = f"row {line.row}"
+    for number, (column, place) in enumerate(zip(columns, line.places, strict=False)):
+        places[(index, column)] = place
+        file.cells[(index, column)] = f"cell {letters(number)}{line.row}"
+
+
+def letters(number: int) -> str:
+    """The letters of a spreadsheet's column, counted from 0.
+
+    Examples
+    --------
+    >>> letters(0), letters(25), letters(26)
+    ('A', 'Z', 'AA')
+    """
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text
