@@ -108,7 +108,7 @@ def test_the_command_refuses_a_release_with_a_card_that_kept_its_revision(
     code, said = release()
     assert code == 1
     assert "still says 1; write 'revision: 2' and its day under 'revised'" in said
-    assert "this is no release: 1 cards changed" in said
+    assert "this is no release: 1 card changed" in said
     assert (folder / PRINTED_CARDS).read_bytes() == kept
     assert not (folder / PRINTED_NUMBERS).exists()
     # With its revision raised the survey has nothing against it either: one revision a card, and what it replaces.

@@ -37,7 +37,7 @@ from leadsman.content.model.edition import (
     TelephoneEdition,
 )
 from leadsman.content.rules import Verdict
-from leadsman.errors import LeadsmanError, OutputError
+from leadsman.errors import LeadsmanError, OutputError, counted
 from leadsman.inspection import publish
 from leadsman.output import deck as sheet_deck
 from leadsman.output import telephone
@@ -261,7 +261,7 @@ def publish_finished(
 
 
 def _counted(finished: Iterator[Finished], count: int, tell: Callable[[str], None]) -> Iterator[Finished]:
-    tell(f"making {count} files or folders" if count > 1 else "making one file")
+    tell(f"making {counted(count, 'file or folder', 'files or folders')}")
     for number, item in enumerate(finished, start=1):
         tell(f"{number} of {count}: {item.piece.target.name} {'failed' if item.failed else 'made'}")
         yield item
@@ -361,7 +361,10 @@ def _make_deck(order: Order, edition: DeckEdition, piece: Piece, stage: Path) ->
     made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
                                   typesetter=order.typesetter)  # fmt: skip
     sheets = sum(len(plan.sheets) for plan in made.plans)
-    return f"{len(made.plans)} conditions on {sheets} sheets, {made.pdf.page_count} faces", [path]
+    return (
+        f"{counted(len(made.plans), 'condition')} on {counted(sheets, 'sheet')}, {counted(made.pdf.page_count, 'face')}",
+        [path],
+    )
 
 
 def _replacement_notice(order: Order, edition: DeckEdition, path: Path) -> _Done:
@@ -379,7 +382,7 @@ def _make_finder(order: Order, edition: FinderEdition, piece: Piece, stage: Path
     path = stage / piece.target
     done = write_finder(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
                         typesetter=order.typesetter)  # fmt: skip
-    return f"{done.pdf.page_count} faces", [path]
+    return f"{counted(done.pdf.page_count, 'face')}", [path]
 
 
 def _record_pieces(order: Order, edition: RecordEdition) -> list[Piece]:
@@ -395,7 +398,7 @@ def _make_records(order: Order, edition: RecordEdition, piece: Piece, stage: Pat
     paths = write_records(
         edition, order.catalogue, piece.parts, folder, templates=order.templates, typesetter=order.typesetter
     )
-    return f"{sum(1 for _ in record_sheets(edition, order.catalogue))} fillable records", paths
+    return counted(sum(1 for _ in record_sheets(edition, order.catalogue)), "fillable record"), paths
 
 
 def _handbook_pieces(order: Order, edition: HandbookEdition | TelephoneEdition) -> list[Piece]:
@@ -418,10 +421,10 @@ def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: 
         done = write_handbook_pdf(
             manual, chosen, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue
         )
-        held = "the evidence of the numbers" if apart else f"{len(manual.entries)} entries"
-        return f"{done.page_count} pages, {held}", [path]
+        held = "the evidence of the numbers" if apart else counted(len(manual.entries), "entry")
+        return f"{counted(done.page_count, 'page')}, {held}", [path]
     book = write_handbook_epub(manual, parts, out=path, templates=templates, catalogue=catalogue)
-    return f"{book.chapter_count} chapters", [path]
+    return counted(book.chapter_count, "chapter"), [path]
 
 
 def _guide_pieces(order: Order, edition: GuideEdition) -> list[Piece]:
@@ -443,7 +446,7 @@ def _make_guide(order: Order, edition: GuideEdition, piece: Piece, stage: Path) 
         atomic.write_bytes(path, set_pdf(source, guide.values, order.typesetter, path.name))
         return "an owner's guide", [path]
     book = set_epub(source, guide.id, guide.values, path)
-    return f"{book.chapter_count} chapters", [path]
+    return counted(book.chapter_count, "chapter"), [path]
 
 
 def _subjects(edition: GuideEdition, catalogue: Catalogue) -> dict[str, Subject]:
@@ -465,9 +468,9 @@ def _make_telephone(order: Order, edition: Edition, piece: Piece, stage: Path) -
     book = telephone.telephone_book(edition, order.catalogue, order.templates)
     if piece.parts == ("pdf",):
         done = telephone.write_pdf(book, out=path, templates=order.templates, typesetter=order.typesetter)
-        return f"{done.page_count} pages, {len(book.calls)} conditions", [path]
+        return f"{counted(done.page_count, 'page')}, {counted(len(book.calls), 'condition')}", [path]
     made = telephone.write_epub_book(book, out=path, templates=order.templates)
-    return f"{made.chapter_count} chapters", [path]
+    return counted(made.chapter_count, "chapter"), [path]
 
 
 #: By the kind of an edition; each takes the record of that kind.

@@ -12,7 +12,7 @@ import numpy as np
 from leadsman.arguments import ArgumentError, shown_value
 from leadsman.compute.registry import ComputeError, Formula, Number, OutOfRange, Series
 from leadsman.compute.sources import SOURCES
-from leadsman.errors import LeadsmanError
+from leadsman.errors import LeadsmanError, counted
 from leadsman.units import PAIRS, convert, quantity_text, round_to
 
 #: Units in which a result is shown again for a reader used to US measures.
@@ -57,7 +57,7 @@ def calculate(
     series = {i.argument for i in formula.inputs if isinstance(i, Series)}
     lengths = {name: len(v) for name, v in arguments.items() if name not in series and _is_list(v)}
     if len(set(lengths.values())) > 1:
-        told = ", ".join(f"{name} has {count} values" for name, count in lengths.items())
+        told = ", ".join(f"{name} has {counted(count, 'value')}" for name, count in lengths.items())
         raise ArgumentError(next(iter(lengths)), told, "lists that go together must be equally long")
     length = next(iter(lengths.values()), 1)
     try:

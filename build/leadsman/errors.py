@@ -87,6 +87,22 @@ def quoted(given: object, most: int = MOST_QUOTED) -> str:
     return visible(text[:most]) + ("..." if len(text) > most else "")
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number of things in words, for every message that counts.
+
+    Examples
+    --------
+    >>> counted(1, "problem"), counted(0, "problem"), counted(2, "waived breach"), counted(3, "entry")
+    ('1 problem', '0 problems', '2 waived breaches', '3 entries')
+    """
+    if number == 1:
+        return f"1 {one}"
+    if not many:
+        stem = one[:-1] + "ie" if one.endswith("y") and one[-2:-1] not in tuple("aeiou") else one
+        many = f"{stem}es" if one.endswith(("s", "x", "ch", "sh")) else f"{stem}s"
+    return f"{number} {many}"
+
+
 def shown_path(path: Path) -> str:
     """A path as a writer would type it: relative to the working folder where it lies below it."""
     try:

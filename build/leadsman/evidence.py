@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.compute.registry import ComputeError, Formula, formulas
-from leadsman.errors import LeadsmanError
+from leadsman.errors import LeadsmanError, counted
 
 #: How the value of a row is known, the strongest first.
 BASES = ("published", "library", "memory", "common practice", "regression")
@@ -232,7 +232,7 @@ def _compare(row: Row, actual: Any, expected: Any) -> tuple[bool, float | None, 
     if isinstance(expected, list):
         parts = list(actual) if hasattr(actual, "__len__") and not isinstance(actual, str) else [actual]
         if len(parts) != len(expected):
-            return False, None, f"{len(parts)} values instead of {len(expected)}"
+            return False, None, f"{counted(len(parts), 'value')} instead of {len(expected)}"
         return _worst(_compare(row, a, e) for a, e in zip(parts, expected, strict=True))
     if (
         isinstance(expected, bool | str)

@@ -316,8 +316,8 @@ def test_what_an_empty_cell_takes_from_the_boat_under_like_is_said(
     told = {problem.line: problem for problem in fleet.problems}
     assert told[2].what == "cell D2 of a: 'fl-675' is not on the list of skerry"
     assert told[2].hint == (
-        "its list: td-70-190, th-50-200, ih-200; the display skerry is taken from 'sedge', the boat under 'like'; "
-        "if your boat differs, fill in 'display'"
+        "its list: td-70-190, th-50-200, ih-200; taken from 'sedge', the boat under 'like': the display skerry; "
+        "fill in 'display' if your boat differs"
     )
     assert "taken" not in str(told.get(3, ""))
     tilt = next(
@@ -326,7 +326,7 @@ def test_what_an_empty_cell_takes_from_the_boat_under_like_is_said(
         if "is not made with 20 degrees" in problem.what and problem.line == 5
     )
     assert tilt.what.startswith("cell D5 of d: ")
-    assert "an element tilt of 20 deg is taken from 'corrie', the boat under 'like'; if your boat differs, fill in 'element_tilt'" in tilt.hint  # fmt: skip
+    assert "taken from 'corrie', the boat under 'like': an element tilt of 20 deg; fill in 'element_tilt' if your boat differs" in tilt.hint  # fmt: skip
 
 
 def test_a_message_names_cell_and_row_as_a_spreadsheet_shows_them(
@@ -394,14 +394,14 @@ def test_blank_cells_behind_the_last_column_are_a_margin_only_when_every_row_has
 def test_a_list_without_heads_repeats_nobody(tmp_path: Path, catalogue: Catalogue) -> None:
     fleet = read(tmp_path, "1;Perpetua Rookling;sedge\n2;Isolde;marten\n", catalogue)
     assert fleet.unreadable
-    assert [p.what for p in fleet.problems] == ["the columns 'id' and 'like' are missing"]
+    assert [p.what for p in fleet.problems] == ["the column 'id' is missing", "the column 'like' is missing"]
 
 
 def test_a_doubled_row_is_told_and_made_once(tmp_path: Path, catalogue: Catalogue) -> None:
     fleet = read(tmp_path, "id,like,owner\na,sedge,Rook\nA,Sedge, Rook\na-1,sedge,\na-1,marten,\n", catalogue)
     assert [row.id for row in fleet.rows] == ["a", "a-1"]
     assert [(p.line, p.severity, p.what) for p in fleet.problems] == [
-        (3, "error", "cell A3: the one letter is no id"),
+        (3, "error", "cell A3: the text of 1 letter is no id"),
         (5, "error", "cell A5 of a-1: 'a-1' stands twice (first in line 4)"),
     ]
     fleet = read(tmp_path, "id,like,owner\nk-1,sedge,Rook\nK-1,sedge, Rook\n", catalogue)

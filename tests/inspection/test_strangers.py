@@ -290,7 +290,7 @@ def test_one_bad_file_does_not_keep_the_others_from_being_surveyed(
         main(["survey", str(pipe), str(bad), str(good), "--kind", "guide"])
     said = capsys.readouterr()
     assert ended.value.code == 1
-    assert "good.pdf: guide, 1 pages" in said.out
+    assert "good.pdf: guide, 1 page" in said.out
     assert [line.partition(" ")[2].split(" ")[1] for line in said.err.splitlines()] == ["is", "cannot"]
     assert "pipe.pdf is a pipe" in said.err
     assert "Traceback" not in said.err

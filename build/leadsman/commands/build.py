@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_cache, add_content, add_units, cache_folder, completed_by, ids_of
 from leadsman.commands.terminal import counting, say, tell_problems, working
-from leadsman.errors import UsageError
+from leadsman.errors import UsageError, counted
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
@@ -135,12 +135,12 @@ def run(arguments: argparse.Namespace) -> int:
             for problem in wrong:
                 print(problem, file=sys.stderr)
             print(
-                f"this is no release: {len(wrong)} cards changed under the revision that was released",
+                f"this is no release: {counted(len(wrong), 'card')} changed under the revision that was released",
                 file=sys.stderr,
             )
             return 1
         print(f"{_keep_numbers(catalogue)}: the numbers of this edition; commit it with the content")
-    print(f"{len(catalogue.faults)} entries from {folder}, {len(verdict.warnings)} warnings, "
+    print(f"{counted(len(catalogue.faults), 'entry')} from {folder}, {counted(len(verdict.warnings), 'warning')}, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
     return 0
 

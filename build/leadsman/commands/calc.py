@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_format, add_units, completed_by
 from leadsman.commands.terminal import print_json, print_table, say, text_width
-from leadsman.errors import UsageError
+from leadsman.errors import UsageError, counted
 
 if TYPE_CHECKING:
     from leadsman.calculation import Calculation
@@ -261,7 +261,9 @@ def _print_evidence(report: list[Evidence], *, detailed: bool) -> None:
     total = sum(len(e.witnesses) for e in report)
     failed = sum(len(e.failures) for e in report)
     refuted = sum(o.row.known_bad and o.passed for e in report for o in e.outcomes)
-    print(f"{len(report)} formulas, {total} witnesses, {refuted} misprints refuted, {failed} failed")
+    print(
+        f"{counted(len(report), 'formula')}, {counted(total, 'witness')}, {counted(refuted, 'misprint')} refuted, {failed} failed"
+    )
 
 
 def _print_rows(evidence: Evidence) -> None:

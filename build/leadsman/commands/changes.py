@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format, add_units
 from leadsman.commands.terminal import print_json, text_width
+from leadsman.errors import counted
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def _print(comparison: Comparison) -> None:
     for line in cards_to_replace(changes).lines():
         print(textwrap.fill(line, text_width(), subsequent_indent="  "))
     entries = len(changes.entries) + len(changes.withdrawn)
-    print(f"{len(changes.changes)} changes, {entries} {'entry' if entries == 1 else 'entries'} touched")
+    print(f"{counted(len(changes.changes), 'change')}, {counted(entries, 'entry')} touched")
 
 
 def _heading(change: Change, comparison: Comparison) -> str:

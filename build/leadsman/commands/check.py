@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_cache, add_content, add_format, cache_folder
-from leadsman.commands.terminal import counted, print_json, print_table, say
-from leadsman.errors import UsageError, quoted, shown_path
+from leadsman.commands.terminal import print_json, print_table, say
+from leadsman.errors import UsageError, counted, quoted, shown_path
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
             shown = f"{len(verdict.following)} of these only {'follows' if len(verdict.following) == 1 else 'follow'} from others"
             print(shown if arguments.all else f"{more}, or see all with --all")
         warnings = len(verdict.roots) - len(verdict.root_errors)
-        print(f"{entries} entries: {counted(len(verdict.root_errors), 'problem')}, {counted(warnings, 'warning')}, "
+        print(f"{counted(entries, 'entry')}: {counted(len(verdict.root_errors), 'problem')}, {counted(warnings, 'warning')}, "
               f"{counted(len(verdict.waived), 'waived breach', 'waived breaches')}")  # fmt: skip
     return 1 if verdict.errors else 0
 

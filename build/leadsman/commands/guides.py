@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_units
 from leadsman.commands.terminal import counting, print_table, tell_problems
-from leadsman.errors import Problem, UsageError, quoted
+from leadsman.errors import Problem, UsageError, counted, quoted
 from leadsman.paths import content_folder, templates_folder
 
 if TYPE_CHECKING:
@@ -132,7 +132,7 @@ def run(arguments: argparse.Namespace) -> int:
                                 survey=arguments.survey, shares_disk=not arguments.cluster)  # fmt: skip
     except KeyboardInterrupt:
         there = made + len(plan.kept)
-        print(f"stopped: {there} of {plan.files + len(plan.kept)} files are in their place and whole; "
+        print(f"stopped: {there} of {counted(plan.files + len(plan.kept), 'file')} in place and whole; "
               "the same command goes on from here", file=sys.stderr)  # fmt: skip
         raise
     for line in report.cleared:
@@ -141,10 +141,10 @@ def run(arguments: argparse.Namespace) -> int:
         if problem not in told:
             print(problem, file=sys.stderr)
     seconds = time.monotonic() - started
-    print(f"{out}: {report.made} files made, {report.kept} were whole already, {report.whole} laid out alone, "
-          f"{len(report.problems)} problems, {seconds:.0f} s")  # fmt: skip
+    print(f"{out}: {counted(report.made, 'file')} made, {report.kept} whole already, {report.whole} laid out alone, "
+          f"{counted(len(report.problems), 'problem')}, {seconds:.0f} s")  # fmt: skip
     if fleet.unread:
-        print(f"{fleet.unread} lines of {arguments.fleet} were not read", file=sys.stderr)
+        print(f"{counted(fleet.unread, 'line')} of {arguments.fleet} not read", file=sys.stderr)
     return 1 if any(problem.severity == "error" for problem in report.problems) else 0
 
 

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from leadsman.errors import counted
 from leadsman.paths import templates_folder
 
 
@@ -51,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
         seconds=seconds_for(arguments.deck),
     )
     print(
-        f"{made.sheets}: {made.card_count} cards on {made.sheet_count} sheets, {made.plan.per_sheet} a sheet"
+        f"{made.sheets}: {counted(made.card_count, 'card')} on {counted(made.sheet_count, 'sheet')}, {made.plan.per_sheet} a sheet"
     )
     print(f"{made.template}: lines to cut, punch and fold by")
     return 0

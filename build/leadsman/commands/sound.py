@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format, completed_by, ids_of, readable_content
 from leadsman.commands.terminal import print_json, print_table, say
-from leadsman.errors import UsageError
+from leadsman.errors import UsageError, counted
 
 if TYPE_CHECKING:
     from leadsman.book.sound_supply import Reading, SoundWalk
@@ -73,7 +73,7 @@ def _limits(catalogue: Catalogue, form: str) -> int:
         ]
         heads = ("verdict", "check", "what", "reads", "limit")
         print_table(heads, rows, right=(False, False, False, True, False))
-    print(f"{wrong} sound readings are convicted")
+    print(f"{counted(wrong, 'sound reading')} convicted")
     return 1 if wrong else 0
 
 
@@ -111,5 +111,5 @@ def _walks(entries: list[str], catalogue: Catalogue, form: str) -> int:
             way = " > ".join(f"{check}: {answer}" for check, answer in walk.steps)
             told = f"; BLAMES {', '.join(walk.blames)}" if walk.blames else ""
             print(f"{name} {walk.boat}: {way} > {walk.end}{told}")
-    print(f"{wrong} walks end in a verdict against a sound part of the supply")
+    print(f"{counted(wrong, 'walk')} with a verdict against a sound part of the supply")
     return 1 if wrong else 0

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_format
 from leadsman.commands.terminal import print_json
-from leadsman.errors import LeadsmanError, UsageError
+from leadsman.errors import LeadsmanError, UsageError, counted
 from leadsman.files import Refused, read_regular
 
 if TYPE_CHECKING:
@@ -77,9 +77,9 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.format == "text":
             _print(report, arguments.all)
         if painted:
-            print(f"{painted} pictures in {arguments.pages}", file=sys.stderr)
+            print(f"{counted(painted, 'picture')} in {arguments.pages}", file=sys.stderr)
         if arguments.findings is not None:
-            print(f"{drawn} pages with findings in {arguments.findings}", file=sys.stderr)
+            print(f"{counted(drawn, 'page')} with findings in {arguments.findings}", file=sys.stderr)
     unlike = unlike_revisions(reports)
     if arguments.format == "json":
         print_json({"files": [r.as_data() for r in reports], "unlike_revisions": unlike})
@@ -102,13 +102,15 @@ def _texts(path: Path | None) -> list[str]:
 def _print(report: Report, everything: bool) -> None:
     from leadsman.inspection.for_person import for_a_person
 
-    print(f"{report.path}: {report.kind}, {report.pages} {'chapters' if report.kind == 'epub' else 'pages'}")
+    print(
+        f"{report.path}: {report.kind}, {counted(report.pages, 'chapter' if report.kind == 'epub' else 'page')}"
+    )
     for outcome in report.outcomes:
         if everything or (outcome.breaches and outcome.rule.severity == "must"):
             _print_outcome(outcome)
     kept = sum(outcome.verdict == "kept" for outcome in report.outcomes)
     print(
-        f"  {kept} of {len(report.outcomes)} rules kept; {len(report.breaches)} findings that must go, "
+        f"  {kept} of {counted(len(report.outcomes), 'rule')} kept; {counted(len(report.breaches), 'finding')} that must go, "
         f"{len(report.advice)} that should; {report.seconds:.1f} s"
     )
     persons = for_a_person(report.kind)
@@ -116,7 +118,7 @@ def _print(report: Report, everything: bool) -> None:
         for item in persons:
             print(f"  {item.id} for a person: {item.says} ({item.why})")
     else:
-        print(f"  {len(persons)} rules are for a person to judge; --all lists them")
+        print(f"  {counted(len(persons), 'rule')} for a person to judge; --all lists them")
 
 
 def _print_outcome(outcome: Outcome) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format, readable_content
 from leadsman.commands.terminal import print_json
-from leadsman.errors import LeadsmanError, UsageError, shown_path
+from leadsman.errors import LeadsmanError, UsageError, counted, shown_path
 
 if TYPE_CHECKING:
     from leadsman.book.closed import ClosedCase
@@ -139,20 +139,20 @@ def _print(data: dict[str, Any]) -> None:
     for item in data["left_out"]:
         print(f"{item['file']}: not counted: {item['reason']}")
     print(
-        f"{data['cases']} closed cases; the written likelihoods count as {data['weight']:g}. {data['source']}"
+        f"{counted(data['cases'], 'closed case')}; the written likelihoods count as {data['weight']:g}. {data['source']}"
     )
     for item in data["entries"]:
         low, high = item["came_back_interval"]
         minutes = "" if item["minutes"] is None else f", {item['minutes']:.0f} min"
-        print(f"{item['code']:4} {item['cases']:4} cases, {item['proved']} proved, {item['handed_over']} handed over, "
+        print(f"{item['code']:4} {counted(item['cases'], 'case'):>10}, {item['proved']} proved, {item['handed_over']} handed over, "
               f"{item['nothing_found']} nothing found, {item['other']} other, {item['came_back']} came back "
               f"({low:.0%} to {high:.0%}){minutes}")  # fmt: skip
     for item in data["likelihoods"]:
         for cause in (c for c in item["causes"] if c["outside"]):
             print(f"{item['entry']} {item['history']}: {cause['cause']} written {cause['written']:.0%}, "
-                  f"found {cause['mean']:.0%} ({cause['low']:.0%} to {cause['high']:.0%}), {item['cases']} cases")  # fmt: skip
+                  f"found {cause['mean']:.0%} ({cause['low']:.0%} to {cause['high']:.0%}), {counted(item['cases'], 'case')}")  # fmt: skip
     for item in data["orders"]:
         print(f"{item['entry']} {item['history']}: another order saves {item['saves_minutes']} of "
               f"{item['written_minutes']} min: {', '.join(item['order'])}")  # fmt: skip
     for item in data["unnamed"]:
-        print(f"{item['entry']}: no card names '{item['words']}', {item['times']} times")
+        print(f"{item['entry']}: no card names '{item['words']}', {counted(item['times'], 'time')}")

@@ -12,6 +12,8 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from leadsman.errors import counted
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -40,11 +42,6 @@ def console(*, errors: bool = False) -> Console:
 def say(text: object, *, style: str = "", errors: bool = False) -> None:
     """Print one line in a style that a terminal shows and a pipe does not, wrapped at the terminal's edge."""
     console(errors=errors).print(str(text), style=style)
-
-
-def counted(number: int, noun: str, plural: str = "") -> str:
-    """A number with its noun: ``1 problem``, ``2 problems``."""
-    return f"{number} {noun if number == 1 else plural or noun + 's'}"
 
 
 def tell_problems(verdict: Verdict, folder: Path) -> None:

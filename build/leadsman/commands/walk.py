@@ -8,8 +8,8 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of, read_content
-from leadsman.commands.terminal import counted, print_json, text_width
-from leadsman.errors import UsageError
+from leadsman.commands.terminal import print_json, text_width
+from leadsman.errors import UsageError, counted
 
 if TYPE_CHECKING:
     from leadsman.book.ladder import Ladder
@@ -79,7 +79,7 @@ def _print_all(decision: Decision, limit: int, form: str) -> None:
     if form == "text" and not loops(decision.structure):
         total = count_paths(decision.structure)
         shown = f"the first {len(walked)} of " if total > len(walked) else ""
-        print(f"{decision.entry.id}: {shown}{total} paths{_ending(decision)}")
+        print(f"{decision.entry.id}: {shown}{counted(total, 'path')}{_ending(decision)}")
         _print_expected(decision)
 
 

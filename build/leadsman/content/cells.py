@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from leadsman.arguments import conductor_text, match_choice
-from leadsman.errors import quoted
+from leadsman.errors import counted, quoted
 from leadsman.units import PAIRS, UNITS, UnitError, parse, symbol, with_decimal_point
 
 #: What stands in a cell where somebody says that there is nothing to say.
@@ -160,7 +160,7 @@ class Repeatable:
         """
         if not self._may_name_a_person(text, known):
             return f"'{quoted(text)}'"
-        return f"the text of {len(text)} letters" if len(text) > 1 else "the one letter"
+        return f"the text of {counted(len(text), 'letter')}"
 
     def _may_name_a_person(self, text: str, known: Iterable[str]) -> bool:
         if _words(text) & self._names:

@@ -84,11 +84,9 @@ def head_faults(columns: Sequence[str]) -> Iterator[tuple[int, str, str]]:
     for number, column in enumerate(columns):
         if column in COLUMNS and column in columns[:number]:
             yield number, f"the column '{column}' stands twice", "keep one of them"
-    missing = [f"'{column}'" for column in NEEDED if column not in columns]
-    if missing:
-        several = len(missing) > 1
+    for column in (name for name in NEEDED if name not in columns):
         yield (
             0,
-            f"the column{'s' * several} {' and '.join(missing)} {'are' if several else 'is'} missing",
+            f"the column '{column}' is missing",
             ("the first line names the columns; leadsman guides --columns lists them"),
         )

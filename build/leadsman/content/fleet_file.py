@@ -13,7 +13,7 @@ from typing import Any
 from leadsman.content.fleet_columns import COLUMNS, NEEDED, QUANTITIES, column_of, head_faults, unused
 from leadsman.content.rows import Line, read_rows
 from leadsman.content.source import Document, Location, parse
-from leadsman.errors import Problem, shown_path
+from leadsman.errors import Problem, counted, shown_path
 from leadsman.units import with_decimal_point
 
 #: The columns in which a comma can only be a decimal sign where semicolons part the cells.
@@ -166,7 +166,7 @@ def _tell_unused(file: ListFile, head: Line, columns: Sequence[str], lines: Sequ
 
 
 def _misfit(columns: Sequence[str], cells: Sequence[str], separator: str) -> tuple[str, str]:
-    what = f"has {len(cells)} cells under {len(columns)} columns"
+    what = f"has {counted(len(cells), 'cell')} under {counted(len(columns), 'column')}"
     for number, (cell, after) in enumerate(pairwise(cells)):
         column = columns[number] if number < len(columns) else ""
         if (

@@ -299,9 +299,8 @@ class Row:
         values = {**boat.model_dump(), **boat.supply.model_dump()}
         said = [_SAID[name].format(values[name]) for name in taken]
         own = [f"'{column}'" for column in map(_column_of_field, taken) if column in COLUMNS]
-        other = f"; if your boat differs, fill in {' and '.join(own)}" if own else ""
-        are = "are" if len(said) > 1 else "is"
-        return f"{' and '.join(said)} {are} taken from '{like.id}', the boat under 'like'{other}"
+        other = f"; fill in {' and '.join(own)} if your boat differs" if own else ""
+        return f"taken from '{like.id}', the boat under 'like': {', '.join(said)}{other}"
 
 
 #: How a value is told that a row does not say itself.

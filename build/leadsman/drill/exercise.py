@@ -11,7 +11,7 @@ from leadsman.content.model.edition import DrillTargets
 from leadsman.drill.plans import coverage, problems
 from leadsman.drill.run import Drill, Outcome, Task, drillable, run, tasks
 from leadsman.drill.scores import Figures, judge, shortfalls
-from leadsman.errors import LeadsmanError, UsageError
+from leadsman.errors import LeadsmanError, UsageError, counted
 from leadsman.history.repository import Repository
 
 #: Of all boats, so many are sound, and so many are owners on the telephone.
@@ -104,7 +104,7 @@ def gate(catalogue: Catalogue, targets: DrillTargets, workers: int = 1,
     short = shortfalls(figures, targets)
     if short:
         worst = "\n".join(
-            f"  {t.entry}: {t.fault} {t.what} at {t.where}, {t.count} boats, {t.boats[0]}"
+            f"  {t.entry}: {t.fault} {t.what} at {t.where}, {counted(t.count, 'boat')}, {t.boats[0]}"
             for t in figures.turns[:10]
         )
         raise DrillError(

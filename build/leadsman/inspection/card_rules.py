@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.findings import DECK, PAPER, Reading, at, rule
 from leadsman.inspection.model import MM_PER_PT, Block, Box, Element, PdfFile
@@ -42,7 +43,7 @@ def one_start(file: PdfFile) -> Iterator[Reading]:
         steps = [step for face in found for step in face.steps]
         if steps:
             starts = sum(step.number == 1 for step in steps)
-            yield at(steps[0].head, f"{starts} starts", starts == 1, f"card {code}")
+            yield at(steps[0].head, f"{counted(starts, 'start')}", starts == 1, f"card {code}")
 
 
 @rule("CK-06", "A card ends with one end mark, and nothing follows it", kinds=DECK, wants="one end mark, last",
@@ -52,7 +53,7 @@ def one_end(file: PdfFile) -> Iterator[Reading]:
     for code, found in cards(file).items():
         marks = [(face, block) for face in found for block in face.page.blocks if is_end_mark(block)]
         place = marks[0][1] if marks else found[-1].identity
-        yield at(place, f"{len(marks)} end marks", len(marks) == 1, f"card {code}")
+        yield at(place, f"{counted(len(marks), 'end mark')}", len(marks) == 1, f"card {code}")
         for face, mark in marks[:1]:
             behind = [b for f in found if f.number > face.number for b in f.body]
             late = [b for b in behind if b.tag not in ("P",) or len(b.text.split()) > 4]
@@ -283,7 +284,7 @@ def effective(file: PdfFile) -> Iterator[Reading]:
             found[0].identity,
             f"{code}: {count}",
             count == str(len(found)),
-            f"card {code} has {len(found)} faces",
+            f"card {code} has {counted(len(found), 'face')}",
         )
     for code in listed.keys() - deck.keys():
         yield Reading(
@@ -329,4 +330,4 @@ def faces_per_card(file: PdfFile) -> Iterator[Reading]:
     """The faces of each card."""
     for code, found in cards(file).items():
         right = len(found) <= 12 and len(found) % 2 == 0
-        yield at(found[0].title, f"{len(found)} faces", right, f"card {code}")
+        yield at(found[0].title, f"{counted(len(found), 'face')}", right, f"card {code}")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.colours import contrast
 from leadsman.inspection.epub_reading import (
@@ -127,7 +128,9 @@ def page_list(file: EpubFile) -> Iterator[Reading]:
         for a in lst.iter() if tag(a) == "a"
     }  # fmt: skip
     if markers or listed:
-        yield _whole(f"{len(markers)} markers, {len(listed)} listed", markers == listed, "page list")
+        yield _whole(
+            f"{counted(len(markers), 'marker')}, {len(listed)} listed", markers == listed, "page list"
+        )
 
 
 @rule("EP-10", "There is one navigation document with one table of contents", kinds=EPUB, wants="one and one",
@@ -135,9 +138,9 @@ def page_list(file: EpubFile) -> Iterator[Reading]:
 def navigation(file: EpubFile) -> Iterator[Reading]:
     """The manifest items with the property nav, and their tables of contents; each line leads somewhere."""
     tocs = _navs(file, "toc")
-    yield _whole(f"{len(file.navigation)} documents", len(file.navigation) == 1, "navigation document")
+    yield _whole(counted(len(file.navigation), "document"), len(file.navigation) == 1, "navigation document")
     listed = bool(tocs) and any(tag(e) == "ol" for e in tocs[0])
-    yield _whole(f"{len(tocs)} tables of contents", len(tocs) == 1 and listed, "table of contents")
+    yield _whole(f"{counted(len(tocs), 'table')} of contents", len(tocs) == 1 and listed, "table of contents")
     for problem in file.problems:
         yield _whole(problem, False, "a document cannot be read")
 
@@ -203,7 +206,7 @@ def tables(file: EpubFile) -> Iterator[Reading]:
             heads = [e for e in table.iter() if tag(e) == "th"]
             right = bool(heads) and all(h.get("scope") or h.get("id") for h in heads)
             right = right and any(tag(e) == "caption" for e in table)
-            yield _at(chapter, f"{len(heads)} header cells", right, text(table)[:50])
+            yield _at(chapter, counted(len(heads), "header cell"), right, text(table)[:50])
 
 
 @rule("EP-19", "Nothing has a fixed width that a phone of 320 px cannot show", kinds=EPUB, wants="no width above 300 px, 80 mm, 20 em",

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.findings import DECK, PAPER, Reading, at, rule
 from leadsman.inspection.model import Block, PdfFile
@@ -47,7 +48,12 @@ def one_condition(file: PdfFile) -> Iterator[Reading]:
             most = _MOST_FACES if found[0].page.trim.width > _SHEET_MM else _MOST_SMALL_FACES
             starts = next(face.number for face in found if face.steps)
             right = starts == 1 and len(found) <= most
-            yield at(found[0].title, f"step 1 on face {starts}, {len(found)} faces", right, f"card {code}")
+            yield at(
+                found[0].title,
+                f"step 1 on face {starts}, {counted(len(found), 'face')}",
+                right,
+                f"card {code}",
+            )
 
 
 @rule("N1-02", "A letter on a front is answered on the back of the same sheet, and the fixes stand in its order",

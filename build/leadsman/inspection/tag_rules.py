@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.findings import BOOKS, PAPER, TAGGED, Reading, at, rule
 from leadsman.inspection.model import HEADINGS, Element, PdfFile
@@ -47,7 +48,7 @@ def running_text(file: PdfFile) -> Iterator[Reading]:
             margin = min(block.box.top, page.trim.height - block.box.bottom) < 14 and block.tag != "TH"
             seen[key] += 1
             if margin:
-                yield at(block, f"{seen[key]} pages in a row", seen[key] < 3)
+                yield at(block, f"{counted(seen[key], 'page')} in a row", seen[key] < 3)
 
 
 @rule("PD-03", "The file names its title and PDF/UA in its metadata", kinds=TAGGED, wants="title, part 1",
@@ -125,7 +126,9 @@ def tables(file: PdfFile) -> Iterator[Reading]:
             kids = [kid.tag for kid in element.children]
             wrong = sorted(set(kids) - allowed[element.tag])
             right = not wrong and kids.count("THead") <= 1
-            yield _of(element, f"holds {', '.join(wrong)}" if wrong else f"{len(kids)} parts", right)
+            yield _of(
+                element, f"holds {', '.join(wrong)}" if wrong else f"{counted(len(kids), 'part')}", right
+            )
 
 
 @rule("PD-09", "Header cells say what they head", kinds=TAGGED, wants="Scope Row, Column or Both",

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.colours import ground, luminance
 from leadsman.inspection.findings import BOOKS, DECK, PAPER, TAGGED, Reading, at, rule
@@ -182,7 +183,7 @@ def italics(file: PdfFile) -> Iterator[Reading]:
         slanted = [run for run in block.runs if run.face.italic and run.text.strip()]
         lines = len({round(run.baseline, 1) for run in slanted})
         right = not slanted or (id(block) not in in_steps and lines <= 1)
-        yield at(block, f"{lines} lines of italics", right)
+        yield at(block, f"{counted(lines, 'line')} of italics", right)
 
 
 @rule("TY-13", "Two families and two kinds of emphasis at most", kinds=PAPER, severity="should",

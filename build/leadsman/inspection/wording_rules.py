@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 
+from leadsman.errors import counted
 from leadsman.inspection import sources
 from leadsman.inspection.findings import BOOKS, DECK, PAPER, TAGGED, Limit, Reading, at, rule
 from leadsman.inspection.model import Block, Element, PdfFile, Run, words_of
@@ -279,7 +280,11 @@ def revision_log(file: PdfFile) -> Iterator[Reading]:
     last = max(int(row[0].text) for row in logs[0])
     right = last == int(newest[1]) and [int(r[0].text) for r in logs[0]] == list(range(1, len(logs[0]) + 1))
     yield Reading(
-        f"{len(logs[0])} rows, newest {last}", "log of revisions", logs[0][0][0].page or 0, None, right
+        f"{counted(len(logs[0]), 'row')}, newest {last}",
+        "log of revisions",
+        logs[0][0][0].page or 0,
+        None,
+        right,
     )
 
 

@@ -39,7 +39,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import DeckEdition, SheetSet
 from leadsman.content.model.phrases import Phrases, filled
-from leadsman.errors import OutputError
+from leadsman.errors import OutputError, counted
 from leadsman.output.figures import card_figures
 from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.prose_html import Setter
@@ -612,7 +612,7 @@ def _too_tall(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -
                 if over > 0
             ]
             line = (
-                f"card {plan.ladder.code} ({size}, {sheets} sheet{'s' if sheets > 1 else ''}): {' and '.join(parts)}; "
+                f"card {plan.ladder.code} ({size}, {counted(sheets, 'sheet')}): {' and '.join(parts)}; "
                 "shorten its words, or name it in 'second_sheets' with the reason"
             )
             found.append((plan.ladder.id, line))

@@ -27,7 +27,7 @@ from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Dealer, Family
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
-from leadsman.errors import OutputError
+from leadsman.errors import OutputError, counted
 from leadsman.output.cover import cover_png
 from leadsman.output.figures import figures
 from leadsman.output.figures.afloat import boat_side
@@ -362,7 +362,7 @@ def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str)
         raise Refused(
             target,
             [
-                f"{count} pages; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"
+                f"{counted(count, 'page')}; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"
             ],
         )
     return layout, html

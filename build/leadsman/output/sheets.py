@@ -17,7 +17,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name
 
 from leadsman.apart import stranger
-from leadsman.errors import OutputError, quoted
+from leadsman.errors import OutputError, counted, quoted
 from leadsman.output.imposition import BLEED_MM, MARK_MM, Flip, Plan, Slot, plan
 from leadsman.output.templating import stylesheet
 from leadsman.press import atomic
@@ -104,7 +104,9 @@ def _open(path: Path) -> pikepdf.Pdf:
 
 def _read(pdf: pikepdf.Pdf, path: Path) -> _Deck:
     if len(pdf.pages) == 0 or len(pdf.pages) % 2 or len(pdf.pages) > _MOST_FACES:
-        raise OutputError(f"{path} has {len(pdf.pages)} pages; a deck has a front and a back for each card")
+        raise OutputError(
+            f"{path} has {counted(len(pdf.pages), 'page')}; a deck has a front and a back for each card"
+        )
     if any("MediaBox" in warning for warning in pdf.get_warnings()):
         raise OutputError(f"{path}: a page has a box that is none")
     first = None

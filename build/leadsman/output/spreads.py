@@ -137,7 +137,7 @@ def placed(heights: Mapping[str, float], room: float) -> tuple[bool, tuple[str, 
     left = (page if pages > 1 else room) * pages - used
     if (pages + (not flows)) % 2:
         left += page
-    found = []
+    found: list[str] = []
     for piece in FOLLOWING:
         if piece == "method" and len(found) < sum(heights[name] > 0 for name in FOLLOWING[:-1]):
             break  # It bears the heading of what stands behind the cards.

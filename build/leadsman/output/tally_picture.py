@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 
 from leadsman.book.learning import Learnt
+from leadsman.errors import counted
 
 _MM_PER_INCH = 25.4
 
@@ -13,7 +14,7 @@ _MM_PER_INCH = 25.4
 def alt_text(learnt: Sequence[Learnt]) -> str:
     """What the picture says, in a sentence."""
     changed = sum(len(found.changed) for found in learnt)
-    return f"{len(learnt)} conditions by history; {changed} written likelihoods lie outside the interval of the cases."
+    return f"{counted(len(learnt), 'condition')} by history; {counted(changed, 'written likelihood')} outside the interval of the cases."
 
 
 def svg(learnt: Sequence[Learnt], codes: dict[str, str], width_mm: float = 160.0) -> str:

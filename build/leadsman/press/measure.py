@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from leadsman.errors import counted
 from leadsman.press import boxes
 from leadsman.store import digest
 
@@ -160,7 +161,7 @@ def face_findings(document: Any, class_name: str) -> list[str]:
         if not found:
             findings.append(f"page {number} holds no {class_name}")
         if len(found) > 1:
-            findings.append(f"page {number} holds {len(found)} elements of class {class_name}")
+            findings.append(f"page {number} holds {counted(len(found), 'element')} of class {class_name}")
         for box in found:
             key = id(box.element)
             pages_of.setdefault(key, []).append(number)

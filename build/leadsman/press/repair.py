@@ -16,6 +16,7 @@ from typing import Any
 import pikepdf
 from pikepdf import Array, ContentStreamInstruction, Dictionary, Name, Operator, String
 
+from leadsman.errors import counted
 from leadsman.press.fonts import FAMILIES
 
 POINTS_PER_MM = 72 / 25.4
@@ -267,7 +268,9 @@ def _describe_links(work: _Work, link_texts: Sequence[Sequence[str]]) -> None:
         links = [a for a in page.get("/Annots", ()) if a.Subtype == "/Link"]
         texts = list(link_texts[number - 1]) if number <= len(link_texts) else []
         if len(links) != len(texts):
-            work.findings.append(f"page {number}: {len(links)} links but {len(texts)} link texts")
+            work.findings.append(
+                f"page {number}: {counted(len(links), 'link')} but {counted(len(texts), 'link text')}"
+            )
             continue
         for link, text in zip(links, texts, strict=True):
             link.F = int(link.get("/F", 0)) | 4

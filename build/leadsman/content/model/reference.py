@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
 from leadsman.content.model.fault import SignGroup
+from leadsman.errors import counted
 
 Rounding = Literal["up", "down", "nearest"]
 
@@ -298,7 +299,9 @@ class Topic(Record):
             raise ValueError("a topic's table needs 'rows' and at least two 'columns'")
         for number, row in enumerate(self.rows, 1):
             if len(row) != len(self.columns):
-                raise ValueError(f"row {number} has {len(row)} cells for {len(self.columns)} columns")
+                raise ValueError(
+                    f"row {number} has {counted(len(row), 'cell')} for {counted(len(self.columns), 'column')}"
+                )
         return self
 
 

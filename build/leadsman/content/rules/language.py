@@ -9,7 +9,7 @@ from leadsman.content import prose
 from leadsman.content.model.base import Label, Step
 from leadsman.content.model.reference import Value
 from leadsman.content.rules import Context, rule
-from leadsman.errors import Problem, quoted
+from leadsman.errors import Problem, counted, quoted
 from leadsman.units import Quantity, convert, parse
 
 
@@ -23,7 +23,7 @@ def sentence_length(context: Context) -> Iterator[Problem]:
             count = prose.words(sentence)
             if count > text.sentence_words:
                 yield context.catalogue.problem(kind, name, location,
-                                                f"a sentence of {count} words (at most {text.sentence_words}): {quoted(sentence, 50)}",
+                                                f"a sentence of {counted(count, 'word')} (at most {text.sentence_words}): {quoted(sentence, 50)}",
                                                 "split it")  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from leadsman.content import prose
 from leadsman.content.rules import Context, rule
 from leadsman.content.source import Document, Location, place_in
-from leadsman.errors import Problem, quoted, shown_path
+from leadsman.errors import Problem, counted, quoted, shown_path
 from leadsman.letters import forbidden, printable
 
 #: A line of a card holds about 45 letters at 12 pt; a word that cannot be parted must be shorter.
@@ -76,7 +76,7 @@ def long_word(context: Context) -> Iterator[Problem]:
     """A word that no line of a card can hold stops the build."""
     for document in context.documents():
         for location, at, word in long_words(document):
-            yield document.problem(location, f"a word of {len(word)} letters: '{quoted(word, 20)}'",
+            yield document.problem(location, f"a word of {counted(len(word), 'letter')}: '{quoted(word, 20)}'",
                                    "write words that a line can hold", offset=at)  # fmt: skip
 
 
@@ -87,5 +87,5 @@ def remedy_steps(context: Context) -> Iterator[Problem]:
         for index, finding in enumerate(decision.entry.findings):
             if len(finding.remedy) > _MOST_REMEDIES:
                 yield context.entry_problem(decision, ("findings", index, "remedy", _MOST_REMEDIES),
-                                            f"a remedy of {len(finding.remedy)} steps; a card has room for {_MOST_REMEDIES}",
+                                            f"a remedy of {counted(len(finding.remedy), 'step')}; a card has room for {_MOST_REMEDIES}",
                                             "say it in fewer steps, or make a shared check of it")  # fmt: skip

@@ -9,7 +9,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cau
 from leadsman.content.model.fault import HISTORIES
 from leadsman.content.rules import Context, rule
 from leadsman.content.source import Location
-from leadsman.errors import Problem
+from leadsman.errors import Problem, counted
 
 _HINTS = {
     FlawKind.UNKNOWN_TARGET: "name a check, finding or hand-over of this entry",
@@ -85,7 +85,7 @@ def answers(context: Context) -> Iterator[Problem]:
                 continue
             silent = [a for a, o in check.outcomes.items() if a != CANNOT and o.shows is None]
             if len(silent) != 1:
-                yield context.entry_problem(decision, place, f"'{check.id}' has {len(silent)} answers without 'shows'",
+                yield context.entry_problem(decision, place, f"'{check.id}' has {counted(len(silent), 'answer')} without 'shows'",
                                             "leave 'shows' out on one answer (all other causes), list causes on the rest")  # fmt: skip
             for answer, outcome in check.outcomes.items():
                 for cause in outcome.shows or ():
