@@ -11,7 +11,7 @@ import sys
 
 out = pathlib.Path(sys.argv[1])
 files = sorted(path for path in out.rglob("*") if path.is_file())
-print(f"{len(files)} files in {out}:")
+print(f"{len(files)} file{'s' * (len(files) != 1)} in {out}:")
 for path in files[:40]:
     print(f"  {path.stat().st_size / 1000:9.1f} kB  {path.relative_to(out)}")
 if len(files) > 40:

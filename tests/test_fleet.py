@@ -317,6 +317,10 @@ def test_another_dealer_stands_on_every_guide_and_the_contents_own_on_none(
     assert "2 Sedge Lane, Lanternby" in text
     assert "tel:+441632960555" in links
     assert "Quay Workshop" not in text + metadata
+    assert "SLS-OWNER, revision 1" in text
+    manifest = (tmp_path / "g" / fleets.MANIFEST).read_text(encoding="utf-8")
+    assert json.loads(manifest)["document"] == "SLS-OWNER"
+    assert "Q-OWNER" not in text + metadata + manifest
     assert any(max(abs(a - b) for a, b in zip(fill, (0x40 / 255, 0x20 / 255, 0x60 / 255), strict=True)) < 0.01
                for fill in colours if len(fill) == 3), colours  # fmt: skip
     with zipfile.ZipFile(tmp_path / "g" / "rook.epub") as book:
@@ -326,6 +330,7 @@ def test_another_dealer_stands_on_every_guide_and_the_contents_own_on_none(
     assert "Sedge Lane Sounders" in words
     assert "M1 1" in words, "the mark is not in the book"
     assert "Quay Workshop" not in words
+    assert ("SLS-OWNER" in words, "Q-OWNER" in words) == (True, False)
     own.write_text(small_guides.DEALER.replace("phone", "fone"), encoding="utf-8")
     code, said = command("h")
     assert code == 1
@@ -333,9 +338,41 @@ def test_another_dealer_stands_on_every_guide_and_the_contents_own_on_none(
     assert not (tmp_path / "h").exists()
 
 
+def test_list_and_dealer_are_told_in_one_run_and_samples_are_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], repository: Path
+) -> None:
+    content = small_guides.with_guide(tmp_path)
+    (tmp_path / "customers-2026.csv").write_text(LIST, encoding="utf-8")
+
+    def said(*words: str) -> str:
+        with pytest.raises(SystemExit) as ended:
+            main(["guides", *words, "--content", str(content), "--out", str(tmp_path / "g")])
+        assert ended.value.code == 1
+        return capsys.readouterr().err
+
+    told = said(str(tmp_path / "customers2026.csv"), "--dealer", str(tmp_path / "mine.yaml"))
+    assert "customers2026.csv:1:1: is missing; did you mean 'customers-2026.csv' in that folder?" in told
+    assert "mine.yaml:1:1: is missing" in told
+    (sample,) = (
+        line.partition(": ")[2].partition(";")[0]
+        for line in told.splitlines()
+        if line.startswith("a list to copy")
+    )
+    assert (repository / "tests/fleet/customers.csv").samefile(sample)
+    assert f"a dealer's file to copy: {content / 'dealer.yaml'}" in told
+    (tmp_path / "mine.yaml").write_text("name: Sedge Lane\n", encoding="utf-8")
+    (tmp_path / "list.csv").write_text("id,owner\n", encoding="utf-8")
+    told = said(str(tmp_path / "list.csv"), "--dealer", str(tmp_path / "mine.yaml"))
+    assert "mine.yaml:1:1: phone: is missing" in told
+    assert "list.csv:1:1: the column 'like' is missing" in told
+    assert "to copy" not in told
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
+        (["guides", "x.csv", "--encoding", "cp9999"], "cp9999 is no encoding that is known"),
+        (["guides", "x.csv", "--encoding", "hex"], "hex is no encoding that is known"),
         (["guides"], "name the customer list"),
         (["guides", "x.csv", "--workers", "0"], "--workers must be 1 or more"),
         (["guides", "x.csv", "--edition", "none"], "known: guide"),

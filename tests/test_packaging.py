@@ -71,6 +71,7 @@ def test_wheel_holds_just_the_files_that_git_knows(built: Built, expected: set[s
         "leadsman/_data/templates/",
         "leadsman/_data/content/",
         "leadsman/_data/reference/",
+        "leadsman/_data/tests/fleet/",
     ],
 )
 def test_each_part_is_shipped(built: Built, part: str) -> None:

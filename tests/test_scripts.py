@@ -140,7 +140,7 @@ class TestFirstAndSecondRun:
         first = machine.run()
         assert first.returncode == 0, first.stderr
         assert machine.calls() == ["venv", "pip . cache=usual", BUILD]
-        assert f"1 files in {machine.checkout}/out:" in first.stdout
+        assert f"1 file in {machine.checkout}/out:" in first.stdout
         assert "handbook.pdf" in first.stdout
         second = machine.run(PIP_FAILS="yes", APT_FAILS="yes")
         assert second.returncode == 0, second.stderr

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from leadsman.errors import LeadsmanError, quoted
 
-_MISSING = "is missing"
 #: So many names of a folder are looked at for one like that of a missing file, and so many told.
 _MOST_NAMES, _MOST_TOLD = 2000, 3
 _KINDS = (
@@ -27,10 +26,13 @@ _KINDS = (
 class Refused(LeadsmanError):
     """What lies there is not read; the message says why, without its name and without a word of what it holds."""
 
+    #: What is said where nothing lies.
+    MISSING = "is missing"
+
     @property
     def missing(self) -> bool:
         """Whether nothing lies there."""
-        return str(self) == _MISSING
+        return str(self) == self.MISSING
 
 
 def read_regular(path: Path, most: int) -> bytes:
@@ -109,7 +111,7 @@ def reason(error: OSError) -> str:
     if error.errno == errno.ELOOP:
         return "is a link, no regular file"
     if error.errno in (errno.ENOENT, errno.ENOTDIR):
-        return _MISSING
+        return Refused.MISSING
     return f"cannot be read ({error.strerror or 'refused by the system'})"
 
 

@@ -77,7 +77,7 @@ def test_a_good_row_passes_and_tells_its_error(tmp_path: Path) -> None:
     ("old", "new", "told"),
     [
         ("expected: 1402.388", "expected: 1403", "instead of 1403"),
-        ("expected: 1402.388", "expected: [1402.388, 1402.388]", "1 values instead of 2"),
+        ("expected: 1402.388", "expected: [1402.388, 1402.388]", "1 value instead of 2"),
         ("expected: 1402.388", "expected: {speed: 1402.388}", "the result has no speed"),
         ("expected: 1402.388", "expected: quick", "instead of 'quick'"),
         ("temperature_c: 0.0", "temperature_c: 900.0", "temperature = 900 degC is outside"),

@@ -41,7 +41,7 @@ def test_one_of_the_two_is_enough(tmp_path: Path, old: str, new: str) -> None:
         ([("columns: [Battery, Volts]\n", "")], "a topic's table needs 'rows' and at least two 'columns'"),
         ([(TABLE, "columns: [Battery, Volts]\n")], "a topic's table needs 'rows' and at least two 'columns'"),
         ([("[Battery, Volts]", "[Battery]")], "a topic's table needs 'rows' and at least two 'columns'"),
-        ([("[Lithium, Volts say little.]", "[Lithium]")], "row 2 has 1 cells for 2 columns"),
+        ([("[Lithium, Volts say little.]", "[Lithium]")], "row 2 has 1 cell for 2 columns"),
         ([("[Battery, Volts]", "[Battery, Volts, Mind]")], "row 1 has 2 cells for 3 columns"),
     ],
 )

@@ -41,6 +41,13 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="a file with the keys of dealer.yaml, whose name, address, telephone, mark and colour the guides bear in "
         "place of the content's; its mark may be an .svg file beside it",
     )
+    parser.add_argument(
+        "--encoding",
+        type=_encoding,
+        metavar="NAME",
+        help="how a CSV list is written that is no UTF-8: cp1252 (western Europe), cp1250 (Polish), cp1253 (Greek), "
+        "cp1254 (Turkish)",
+    )
     add_units(parser, default=None, choices=("metric", "us"), note="units of rows that name none")
     parser.add_argument(
         "--paper", choices=("a", "us"), help="A5 pages or half letter; else as the edition says"
@@ -61,6 +68,20 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument("--cluster", metavar="ADDRESS", help="send the work to a running Dask cluster")
     parser.add_argument("--columns", action="store_true", help="list the columns of a customer list and stop")
     return parser
+
+
+def _encoding(name: str) -> str:
+    """The name of a text encoding that Python knows."""
+    import codecs
+
+    try:
+        # Some codecs of Python turn bytes into bytes, and some texts into texts.
+        known = isinstance(b"a".decode(name), str) and codecs.lookup(name).name
+    except (LookupError, ValueError):
+        known = False
+    if not known:
+        raise argparse.ArgumentTypeError(f"{quoted(name)} is no encoding that is known; cp1252, say")
+    return name
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -86,22 +107,23 @@ def run(arguments: argparse.Namespace) -> int:
     if verdict.errors:
         tell_problems(verdict, folder)
         return 1
-    if arguments.dealer is not None:
-        catalogue, wrong = _with_dealer(arguments.dealer, catalogue)
-        for problem in wrong:
-            print(problem, file=sys.stderr)
-        if wrong:
-            print(f"nothing was made: {quoted(arguments.dealer)} is no dealer to print", file=sys.stderr)
-            return 1
     edition = _edition(catalogue, arguments.edition)
+    wrong: list[Problem] = []
+    if arguments.dealer is not None:
+        catalogue, edition, wrong = _with_dealer(arguments.dealer, catalogue, edition)
     if arguments.paper is not None:
         edition = edition.model_copy(update={"paper": arguments.paper})
-    fleet = read_fleet(Path(arguments.fleet), catalogue)
+    fleet = read_fleet(Path(arguments.fleet), catalogue, encoding=arguments.encoding)
     out = Path(arguments.out)
-    if fleet.unreadable:
-        for problem in fleet.problems:
+    if wrong or fleet.unreadable:
+        # Both files are told in one run.
+        for problem in (*wrong, *fleet.problems):
             print(problem, file=sys.stderr)
-        print(f"nothing was made: {arguments.fleet} cannot be understood", file=sys.stderr)
+        _tell_samples(arguments, folder)
+        if wrong:
+            print(f"nothing was made: {quoted(arguments.dealer)} is no dealer to print", file=sys.stderr)
+        if fleet.unreadable:
+            print(f"nothing was made: {quoted(arguments.fleet)} cannot be understood", file=sys.stderr)
         return 1
     cluster = _cluster(arguments.cluster) if arguments.cluster else None
     workers = cluster[1] if cluster else arguments.workers or os.cpu_count() or 1
@@ -148,11 +170,28 @@ def run(arguments: argparse.Namespace) -> int:
     return 1 if any(problem.severity == "error" for problem in report.problems) else 0
 
 
-def _with_dealer(named: str, catalogue: Catalogue) -> tuple[Catalogue, list[Problem]]:
-    from leadsman.content.dealer_file import with_dealer
+def _with_dealer(
+    named: str, catalogue: Catalogue, edition: GuideEdition
+) -> tuple[Catalogue, GuideEdition, list[Problem]]:
+    """Content and edition under the dealer of a file: name, mark and colour, and the letters of its documents."""
+    from leadsman.content.dealer_file import document_of, with_dealer
     from leadsman.output.guide import dealer_mark
 
-    return with_dealer(Path(named), catalogue, dealer_mark)
+    mine, wrong = with_dealer(Path(named), catalogue, dealer_mark)
+    if not wrong:
+        edition = edition.model_copy(update={"document": document_of(edition, mine.dealer)})
+    return mine, edition, wrong
+
+
+def _tell_samples(arguments: argparse.Namespace, folder: Path) -> None:
+    """Where a list and a dealer's file to copy lie, when the named ones do not."""
+    from leadsman.paths import data_folder
+
+    if not Path(arguments.fleet).exists():
+        print(f"a list to copy: {data_folder('tests/fleet') / 'customers.csv'}; --columns says what its columns hold",
+              file=sys.stderr)  # fmt: skip
+    if arguments.dealer is not None and not Path(arguments.dealer).exists():
+        print(f"a dealer's file to copy: {folder / 'dealer.yaml'}", file=sys.stderr)
 
 
 def _edition(catalogue: Catalogue, name: str | None) -> GuideEdition:

@@ -52,8 +52,8 @@ def _decoded(raw: bytes, file: ListFile, encoding: str | None) -> str | None:
     marked = next((name for mark, name in _MARKS if raw.startswith(mark)), None)
     try:
         return raw.decode(marked or encoding or "utf-8")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
+    except UnicodeError as error:
+        line = raw[: getattr(error, "start", 0)].count(b"\n") + 1
         said = encoding if encoding and not marked else "UTF-8"
         file.complain(
             (line, 1),

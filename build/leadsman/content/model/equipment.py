@@ -209,17 +209,50 @@ class Dealer(Record):
     colour: str | None = Field(default=None, pattern=r"^#[0-9a-f]{6}$")
     """The dealer's colour, dark enough for white letters (4.5 to 1 or more, WCAG 2.2)."""
 
+    letters: str | None = Field(default=None, pattern=r"^[A-Z][A-Z0-9]{0,5}$")
+    """The letters before the first hyphen of the numbers of its documents; left out, the initials of its name."""
+
     @model_validator(mode="after")
     def _dark_enough(self) -> Dealer:
-        if self.colour is not None and (ratio := _contrast_with_white(self.colour)) < _LEAST_CONTRAST:
-            raise ValueError(
-                f"'colour' {self.colour} stands {ratio:.1f} to 1 from white; take a darker one, 4.5 to 1 or more"
-            )
+        if self.colour is not None and (fault := too_light(self.colour)) is not None:
+            raise ValueError(f"'colour': {fault}; take a darker one, such as {darker(self.colour)}")
         return self
 
 
 #: WCAG 2.2, 1.4.3: the least contrast of text.
 _LEAST_CONTRAST = 4.5
+
+
+def too_light(colour: str) -> str | None:
+    """What is said of a colour, as ``#rrggbb``, on which white letters cannot be read; nothing of a dark one.
+
+    Examples
+    --------
+    >>> too_light("#aaccee"), too_light("#402060")
+    ('#aaccee is too light: white letters cannot be read on it (1.7 to 1 from white, 4.5 to 1 is the least)', None)
+    """
+    ratio = _contrast_with_white(colour)
+    if ratio >= _LEAST_CONTRAST:
+        return None
+    contrast = f"{ratio:.1f} to 1 from white, {_LEAST_CONTRAST:g} to 1 is the least"
+    return f"{colour} is too light: white letters cannot be read on it ({contrast})"
+
+
+def darker(colour: str) -> str:
+    """The same hue, as little darker as white letters on it need.
+
+    Examples
+    --------
+    >>> darker("#aaccee"), too_light(darker("#aaccee"))
+    ('#64788c', None)
+    """
+    parts = [int(colour[n : n + 2], 16) for n in (1, 3, 5)]
+    found = colour
+    for percent in range(99, -1, -1):
+        found = "#" + "".join(f"{part * percent // 100:02x}" for part in parts)
+        if _contrast_with_white(found) >= _LEAST_CONTRAST:
+            break
+    return found
 
 
 def _contrast_with_white(colour: str) -> float:
