@@ -19,6 +19,7 @@ import pytest
 import small_guides
 from leadsman import fleet as fleets
 from leadsman.cli import main
+from leadsman.content.catalogue import load
 from leadsman.content.fleet import Fleet, read_fleet
 from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
 
@@ -164,6 +165,27 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     assert not any(
         word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")
     )
+
+
+def test_the_dealer_hears_of_a_lead_that_is_too_thin_and_whose_it_is(tmp_path: Path) -> None:
+    catalogue = load(small_guides.ROOT / "content")
+    text = (
+        "id,like,owner,lead_length,conductor\na,pintail,Rook,,\nb,pintail,,12 m,1 mm2\nc,pintail,,5 m,6 mm2\n"
+    )
+    (tmp_path / "f.csv").write_text(text, encoding="utf-8")
+    fleet = read_fleet(tmp_path / "f.csv", catalogue)
+    plan = plan_fleet(
+        fleet, catalogue.editions["owner-guide"], catalogue, tmp_path / "out", small_guides.TEMPLATES
+    )
+    assert [(p.line, p.severity, p.hint) for p in plan.problems] == [
+        (
+            2,
+            "warning",
+            "lead_length and conductor taken from 'pintail', the boat under 'like': fill in those of this boat",
+        ),
+        (3, "warning", "run a larger pair"),
+    ]
+    assert plan.problems[0].what == "a: the power lead is too thin for its display, and the guide says so"
 
 
 @pytest.mark.parametrize("kind", [BrokenExecutor, MemoryError])
@@ -392,6 +414,7 @@ ON_A_CLUSTER = """
 import sys
 from distributed import LocalCluster
 from leadsman.cli import main
+from leadsman.content.catalogue import load
 if __name__ == "__main__":
     with LocalCluster(n_workers=1, threads_per_worker=1, dashboard_address=None) as cluster:
         try:

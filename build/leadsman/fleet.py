@@ -134,6 +134,8 @@ def plan_fleet(
             hint = f"where the row is empty, the values are taken from '{row.like}', the boat under 'like'"
             plan.problems.append(replace(_row_problem(fleet, row, unquoted(str(error))), hint=hint))
             continue
+        if numbers.thin_lead:
+            plan.problems.append(_thin_lead(fleet, row))
         wanted = []
         plan.units[row.id] = row_units
         for form in formats or edition.formats:
@@ -456,6 +458,16 @@ def _subject(row: FleetRow, catalogue: Catalogue) -> Subject:
         row.personal.get("display_serial", ""),
         row.personal.get("transducer_serial", ""),
     )
+
+
+def _thin_lead(fleet: Fleet, row: FleetRow) -> Problem:
+    """A warning to the dealer: the guide tells the owner, and the lead may be none of that boat."""
+    told = "the power lead is too thin for its display, and the guide says so"
+    taken = [column for column in ("lead_length", "conductor") if column not in row.said]
+    hint = "run a larger pair"
+    if taken:
+        hint = f"{' and '.join(taken)} taken from '{row.like}', the boat under 'like': fill in those of this boat"
+    return replace(_row_problem(fleet, row, told), hint=hint, severity="warning")
 
 
 def _row_problem(fleet: Fleet, row: FleetRow, what: str) -> Problem:

@@ -74,6 +74,25 @@ def test_volts_at_the_plug_are_those_of_ohms_law(content: tuple[Catalogue, Guide
     )
 
 
+def test_a_lead_is_too_thin_where_it_leaves_less_than_the_display_wants(
+    content: tuple[Catalogue, GuideEdition],
+) -> None:
+    """By the same sum: 12 m of 1 mm2 leave pintail's display 10.25 V, and half a volt above its 10.5 V is wanted."""
+    catalogue = content[0]
+    assert {name for name in catalogue.boats if numbers(content, name).thin_lead} == {"pintail"}
+    found = numbers(content, "pintail")
+    assert line(found, "Volts that this unit wants there") == pytest.approx(10.5 + 0.5)
+    assert line(found, "Volts at the power plug, even when all is sound") < 10.5
+    supply = catalogue.boats["pintail"].supply
+    longer = catalogue.boats["pintail"].model_copy(
+        update={"supply": supply.model_copy(update={"lead_length_m": 40.0})}
+    )
+    assert numbers(content, longer).thin_lead, "it does not pass the display's power at all"
+    assert not any(each.text == NO_DEPTH for each in numbers(content, longer).lines)
+    larger = longer.model_copy(update={"supply": supply.model_copy(update={"conductor": "6 mm2"})})
+    assert not numbers(content, larger).thin_lead
+
+
 def test_every_depth_is_one_that_the_trade_believes(content: tuple[Catalogue, GuideEdition]) -> None:
     checked = 0
     for boat in content[0].boats:

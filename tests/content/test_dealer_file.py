@@ -57,6 +57,7 @@ def test_a_mark_may_lie_beside_the_file_and_nowhere_else(tmp_path: Path) -> None
         ("#402060", "#aaccee", "the same colour, dark enough: '#64788c'"),
         ("#402060", "violet", "mine.yaml:7:9: colour: 'violet' is no colour that can be printed; write it as on web pages"),
         ('"#402060"', "#402060", "mine.yaml:7:8: colour: no colour stands here; without quotes all behind a # is lost"),
+        ('"#402060"', '"#402060"\nemergency: coast', "emergency: 'coast' is no emergency number; write its figures"),
         ('"#402060"', '"#402060"\nletters: S-1', "letters: 'S-1' cannot begin the numbers of documents"),
         ("address: [2", "address: [[2", "is not valid YAML"),
         ("Sedge Lane Sounders", "Sedge 雑魚", "the fonts have no sign '雑' (U+96D1)"),
@@ -118,11 +119,12 @@ def test_a_colour_is_read_as_people_type_it(tmp_path: Path, typed: str) -> None:
 
 
 def test_a_number_to_dial_and_an_address_are_read_as_people_type_them(tmp_path: Path) -> None:
-    text = small_guides.DEALER.replace("+441632960555", "+44 (1632) 960-555")
+    text = "emergency: 999\n" + small_guides.DEALER.replace("+441632960555", "+44 (1632) 960-555")
     text = text.replace("[2 Sedge Lane, Lanternby]", "2 Sedge Lane, Lanternby")
     (tmp_path / "mine.yaml").write_text(text, encoding="utf-8")
     mine, problems = with_dealer(tmp_path / "mine.yaml", small_guides.content()[0], dealer_mark)
     assert problems == []
+    assert mine.dealer.emergency == "999"
     assert (mine.dealer.dial, mine.dealer.address) == ("+441632960555", ["2 Sedge Lane, Lanternby"])
 
 

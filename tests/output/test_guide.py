@@ -16,12 +16,12 @@ import built
 import small_guides
 import validators
 from leadsman.book.guide import GuideValues, Outline, guide_values, outline_of
-from leadsman.book.guide_subject import boat_subject
+from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
-from leadsman.output.guide_prose import GuideSetter
+from leadsman.output.guide_prose import GuideSetter, fill
 from leadsman.press.completeness import normalised
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter
@@ -115,6 +115,72 @@ def test_help_stands_inside_the_cover_with_the_numbers_of_the_edition(pages: lis
     assert pages[1].index(normalised("MAYDAY")) < pages[1].index(normalised("Where you are"))
     assert pages[1].index(normalised("Where you are")) < pages[1].index(normalised("What is wrong"))
     assert pages[1].index(normalised("Distress")) < pages[1].index(normalised("Urgent"))
+
+
+def text_of(
+    boat: str | None, units: str = "metric", *, wider: Catalogue | None = None, **changes: Any
+) -> str:
+    """Return the words of a guide's pages as the typesetter gets them: for a boat, or for a display family."""
+    content = wider or catalogue()
+    subject = boat_subject(content.boats[boat], content) if boat else Subject(content.families["tideway"])
+    chosen = edition().model_copy(update=changes)
+    values = guide_values("this", subject, chosen, content, units)
+    source = guide_source(outline_of(values.shape, chosen, content), content, small_guides.TEMPLATES)
+    words = html.unescape(re.sub(r"<[^>]*>", " ", fill(source.html, values.values)))
+    return " ".join(words.replace("\u200b", "").split())
+
+
+@pytest.mark.parametrize(
+    ("units", "paper", "number"),
+    [("metric", "a", "112"), ("us", "a", "911"), ("us-fathoms", "a", "911"), ("metric", "us", "911")],
+)
+def test_the_emergency_number_is_that_of_the_region_and_the_local_one_prevails(
+    units: str, paper: str, number: str
+) -> None:
+    """911: the one emergency number of the United States, 47 U.S.C. 251(e)(3); 112: ETSI TS 122 101; both from memory."""
+    said = text_of("marten", units, paper=paper)
+    other = ({"112", "911"} - {number}).pop()
+    assert f"telephone {number}, or the emergency number of where you are, and ask for the" in said
+    assert "VHF radio, channel 16." in said
+    assert not re.search(rf"\b{other}\b", said)
+    assert ("coast guard" in said, "coastguard" in said) == (units != "metric", units == "metric")
+
+
+def test_a_dealers_own_emergency_number_takes_the_place_of_the_regions() -> None:
+    dealer = catalogue().dealer.model_copy(update={"emergency": "999"})
+    own = dataclasses.replace(catalogue(), records={**catalogue().records, "dealer": {"dealer": dealer}})
+    said = text_of("marten", "us", wider=own)
+    assert "telephone 999, or the emergency number of where you are" in said
+    assert "911" not in said
+
+
+@pytest.mark.parametrize(
+    ("boat", "fall", "least"),
+    [
+        ("marten", "Fall 0.4 V or less?", "And 10.3 V or more?"),
+        ("brent", "Fall 0.7 V or less?", "And 20.9 V or more?"),
+        (None, "Fall 0.4 V (24 V feed 0.7 V) or less?", "And 10.3 V (24 V feed 20.9 V) or more?"),
+    ],
+)
+def test_a_guide_prints_the_limits_of_its_own_system(boat: str | None, fall: str, least: str) -> None:
+    """A display that bears both systems is fed from one; only a guide for no one boat names both."""
+    said = text_of(boat, entries=["restarts-on-transmit"], pages=[])
+    assert fall in said
+    assert least in said
+    assert said.count("24 V feed") == (0 if boat else said.count("(24 V feed"))
+
+
+def test_a_lead_that_is_too_thin_is_said_and_no_number_contradicts_it() -> None:
+    """12 m of 1 mm2 leave less than the display's own least volts: then no reading below shows a bad joint."""
+    said, sound = text_of("pintail"), text_of("marten")
+    words = catalogue().phrases("en-GB").guide.thin_lead
+    assert words in said
+    assert "Have the dealer run a larger pair" in words
+    assert "A longer lead is not yet a fault" not in said
+    assert "See your dealer when the plug has less than" not in said
+    assert words not in sound
+    assert "See your dealer when the plug has less than" in sound
+    assert "Volts that this unit wants there" not in sound
 
 
 def test_a_guide_without_a_channel_to_call_on_is_refused() -> None:

@@ -22,7 +22,7 @@ from leadsman.compute.supply.battery import WINDOW_V
 from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Family
-from leadsman.content.model.reference import Assumption, Rounding, Shown, Value
+from leadsman.content.model.reference import Assumption, Computation, Rounding, Shown, Value
 from leadsman.content.model.table import Axis, Cell, CellEnd, Table
 from leadsman.errors import LeadsmanError
 from leadsman.units import (
@@ -162,24 +162,23 @@ def compute_value(
     units: str = "metric",
     evaluate: Evaluate = ask_today,
     family: str | None = None,
+    nominal_v: int | None = None,
 ) -> ComputedValue:
-    """The number that a value prints, with its provenance; one for each display family, or for the named one."""
+    """The number that a value prints, with its provenance.
+
+    Where the value has one for each display family or for each system of volts, all of them, or the one for the
+    named ``family`` and ``nominal_v``.
+    """
     if value.each is not None:
-        return _for_each_family(value, catalogue, units, evaluate, family)
+        return _for_each_family(value, catalogue, units, evaluate, family, nominal_v)
     if value.blocks:
-        return _for_each_system(value, catalogue, units, evaluate, family)
+        return _for_each_system(value, catalogue, units, evaluate, family, nominal_v)
     if value.declared is not None:
         return ComputedValue(value, _declared(value, units), Provenance("", {}, value.source or ""))
     computation = value.computed
     assert computation is not None
     assert value.show is not None
-    formula = _formula(computation.formula)
-    records: dict[str, Any] = {}
-    for kind, found in (("transducers", computation.transducer), ("families", computation.family),
-                        ("waters", computation.water), ("boats", computation.boat)):  # fmt: skip
-        if found is not None:
-            records |= _record_inputs(kind, found, catalogue)
-    arguments = _fitting(formula, {**records, **_given(formula, computation.given, catalogue, "computed")})
+    formula, arguments = _asked(computation, catalogue)
     result = _evaluate(formula, arguments, "computed", evaluate)
     output = _output(formula, computation.output, "computed")
     exact = _pick(formula, result, output)
@@ -187,15 +186,44 @@ def compute_value(
                          Provenance(formula.name, arguments))  # fmt: skip
 
 
+def compute_word(computation: Computation, catalogue: Catalogue, evaluate: Evaluate = ask_today) -> str:
+    """The word that a computation gives; raises :class:`TableError` where it gives a number."""
+    formula, arguments = _asked(computation, catalogue)
+    output = _output(formula, computation.output, "computed")
+    found = _pick(formula, _evaluate(formula, arguments, "computed", evaluate), output)
+    if output.unit != "" or not isinstance(found, str):
+        raise TableError(
+            "computed", f"'{output.name}' of {formula.name} is a number", "name an output that is a word"
+        )
+    return found
+
+
+def _asked(computation: Computation, catalogue: Catalogue) -> tuple[Formula, dict[str, Any]]:
+    """The formula of a computation, and its arguments: those of the named records, and what is given."""
+    formula = _formula(computation.formula)
+    records: dict[str, Any] = {}
+    for kind, found in (("transducers", computation.transducer), ("families", computation.family),
+                        ("waters", computation.water), ("boats", computation.boat)):  # fmt: skip
+        if found is not None:
+            records |= _record_inputs(kind, found, catalogue)
+    given = _given(formula, computation.given, catalogue, "computed")
+    return formula, _fitting(formula, {**records, **given})
+
+
 def _for_each_family(
-    value: Value, catalogue: Catalogue, units: str, evaluate: Evaluate, family: str | None
+    value: Value,
+    catalogue: Catalogue,
+    units: str,
+    evaluate: Evaluate,
+    family: str | None,
+    nominal_v: int | None,
 ) -> ComputedValue:
     assert value.computed is not None
     found = {}
     for name in [family] if family is not None else catalogue.families:
         computed = value.computed.model_copy(update={"family": name})
         own = value.model_copy(update={"computed": computed, "each": None})
-        found[name] = compute_value(own, catalogue, units, evaluate)
+        found[name] = compute_value(own, catalogue, units, evaluate, nominal_v=nominal_v)
     first = next(iter(found.values()))
     if family is not None:
         return ComputedValue(value, first.number, first.provenance)
@@ -205,10 +233,21 @@ def _for_each_family(
 
 
 def _for_each_system(
-    value: Value, catalogue: Catalogue, units: str, evaluate: Evaluate, family: str | None
+    value: Value,
+    catalogue: Catalogue,
+    units: str,
+    evaluate: Evaluate,
+    family: str | None,
+    nominal_v: int | None,
 ) -> ComputedValue:
     """The number on twelve volts and, where a display bears such a feed, the one on twenty-four beside it."""
     first = compute_value(value.model_copy(update={"blocks": False}), catalogue, units, evaluate)
+    if nominal_v is not None:
+        if nominal_v == ONE_BLOCK_V:
+            return first
+        return ComputedValue(
+            value, _on_two_blocks(value, first, catalogue, units, evaluate), first.provenance
+        )
     named = (value.computed.family if value.computed is not None else None) or family
     if not any(bears_two_blocks(f) for name, f in catalogue.families.items() if named in (None, name)):
         return first

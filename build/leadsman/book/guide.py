@@ -58,6 +58,10 @@ class Shape:
     personal: tuple[str, ...]
     numbers: tuple[NumberPlace, ...]
     grids: tuple[GridPlace, ...]
+    nominal_v: int | None = None
+    """Volts of the boat's system, whose limits alone are printed; without a boat those of both."""
+    thin_lead: bool = False
+    """Whether the boat's power lead is too thin for its display, however sound."""
     drawn: tuple[str, str, str] | None = None
     """Hull, housing of the transducer and drive of the boat, as its picture needs them."""
 
@@ -152,6 +156,8 @@ def guide_values(
         tuple(key for key in (*PERSONAL, "transducer") if key in personal),
         tuple(NumberPlace(line.id, line.label, line.says) for line in numbers.lines),
         tuple(GridPlace(g.id, g.caption, g.head, len(g.columns), len(g.rows)) for g in numbers.grids),
+        subject.boat.supply.nominal_v if subject.boat else None,
+        numbers.thin_lead,
         _drawn(subject),
     )
     return GuideValues(name, shape, {**personal, **as_slots(numbers)})

@@ -12,7 +12,7 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from leadsman.book.computed import Number, compute_table, compute_value, show
+from leadsman.book.computed import Number, compute_table, compute_value, compute_word, show
 from leadsman.book.inputs import boat_inputs, through
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
@@ -58,6 +58,8 @@ class BoatNumbers:
 
     lines: tuple[NumberLine, ...]
     grids: tuple[Grid, ...]
+    thin_lead: bool = False
+    """Whether the boat's power lead, however sound, leaves its display too little."""
 
 
 def boat_numbers(
@@ -82,8 +84,11 @@ def boat_numbers(
     )
     transducer = own.transducers[boat.transducer]
     lines = []
+    thin = _is_too_thin(edition, own, units)
     for name, number in edition.numbers.items():
         if number.nominal_v not in (None, boat.supply.nominal_v):
+            continue
+        if number.lead is not None and (number.lead == "too thin") != thin:
             continue
         if number.housings and transducer.housing not in number.housings:
             continue
@@ -93,17 +98,31 @@ def boat_numbers(
         try:
             text = compute_value(value, own, units).number.text
         except NoAnswer:
+            if thin:
+                # Such a lead does not pass the display's power at all.
+                continue
             text = NO_DEPTH
         lines.append(NumberLine(name, str(number.label), text, number.says))
     if edition.window is None:
-        return BoatNumbers(tuple(lines), ())
+        return BoatNumbers(tuple(lines), (), thin)
     # All that the depths hang on; names and leads are not among it.
     key = (boat.display, boat.transducer, tuple(boat.waters), boat.deadrise_deg, boat.element_tilt_deg,
            boat.shaft_angle_deg, boat.face_levelled, boat.material, boat.laminate_mm, units)  # fmt: skip
     grids = (known or {}).get(key) or tuple(_grids(edition.window, boat, own, units))
     if known is not None:
         known[key] = grids
-    return BoatNumbers(tuple(lines), grids)
+    return BoatNumbers(tuple(lines), grids, thin)
+
+
+def _is_too_thin(edition: GuideEdition, own: Catalogue, units: str) -> bool:
+    """Whether the boat's lead cannot feed its display even when every joint is sound."""
+    if edition.lead is None:
+        return False
+    try:
+        said = compute_word(edition.lead.model_copy(update={"boat": THIS_BOAT}), own)
+    except NoAnswer:
+        return True
+    return said == "too thin"
 
 
 def _grids(window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:

@@ -163,11 +163,13 @@ def run(arguments: argparse.Namespace) -> int:
         if problem not in told:
             print(problem, file=sys.stderr)
     seconds = time.monotonic() - started
+    errors = [problem for problem in report.problems if problem.severity == "error"]
     print(f"{out}: {counted(report.made, 'file')} made, {report.kept} whole already, {report.whole} laid out alone, "
-          f"{counted(len(report.problems), 'problem')}, {seconds:.0f} s")  # fmt: skip
+          f"{counted(len(errors), 'problem')}, {counted(len(report.problems) - len(errors), 'warning')}, "
+          f"{seconds:.0f} s")  # fmt: skip
     if fleet.unread:
         print(f"{counted(fleet.unread, 'line')} of {arguments.fleet} not read", file=sys.stderr)
-    return 1 if any(problem.severity == "error" for problem in report.problems) else 0
+    return 1 if errors else 0
 
 
 def _with_dealer(

@@ -103,7 +103,13 @@ def _eased(data: dict[str, Any], document: Document) -> tuple[dict[str, Any], li
     A line with something wrong is left out, so that the rest is judged all the same.
     """
     problems = []
-    for key, ease in (("colour", _colour), ("dial", _dial), ("letters", _letters), ("mark", None)):
+    for key, ease in (
+        ("colour", _colour),
+        ("dial", _dial),
+        ("letters", _letters),
+        ("emergency", _emergency),
+        ("mark", None),
+    ):
         if key not in data:
             continue
         try:
@@ -156,6 +162,15 @@ def _letters(given: object) -> str:
         raise _Wrong(
             f"'{quoted(given)}' cannot begin the numbers of documents",
             "write one to six letters, such as SLS",
+        )
+    return text
+
+
+def _emergency(given: object) -> str:
+    text = str(given).strip()
+    if not re.fullmatch(r"[0-9]{3,6}", text):
+        raise _Wrong(
+            f"'{quoted(given)}' is no emergency number", "write its figures, such as 112 or 911, in quotes"
         )
     return text
 

@@ -65,6 +65,8 @@ class FleetRow:
     place: tuple[int, int] = (1, 1)
     like: str = ""
     """The boat of the content whose values stand in for the empty cells."""
+    said: frozenset[str] = frozenset()
+    """The columns in which the row says something itself."""
 
 
 class Row:
@@ -113,7 +115,8 @@ class Row:
         if self.problems or boat is None:
             return None
         personal = {column: self.texts[column] for column in PERSONAL if column in self.texts}
-        return FleetRow(name, boat, units, personal, self.document.place((self.index,)), like)
+        place = self.document.place((self.index,))
+        return FleetRow(name, boat, units, personal, place, like, frozenset(self.texts))
 
     def _id(self, first: dict[str, Row]) -> str:
         text = self.texts.get("id", "")

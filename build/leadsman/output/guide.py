@@ -81,7 +81,10 @@ class _Part:
 def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> GuideSource:
     """Everything that guides of this outline have in common, as HTML."""
     edition = outline.edition
-    setter = GuideSetter(catalogue, outline.shape.units, _linker(outline), outline.family, outline=outline)
+    shape = outline.shape
+    setter = GuideSetter(
+        catalogue, shape.units, _linker(outline), outline.family, shape.nominal_v, outline=outline
+    )
     jinja = environment(templates, setter)
     jinja.filters |= {"put": put, "first_words": first_words}
     phrases = catalogue.phrases(edition.language)
@@ -96,6 +99,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         "w": phrases.guide,
         "headings": {**phrases.sign_headings, "other": phrases.guide.other},
         "boxes": [str(catalogue.records["evidence"][name].ask) for name in edition.evidence],
+        "distress": _distress(outline, catalogue),
         "volts": _volts(outline.family) if outline.family else "",
         "pictures": _Pictures(outline, catalogue),
         "hazards": gravest_first(catalogue) if catalogue.hazards else [],
@@ -266,6 +270,14 @@ def _title(outline: Outline) -> str:
     edition = outline.edition
     display = f", {outline.family.name} display" if outline.family else ""
     return f"{edition.title}. {edition.subtitle}{display}"
+
+
+def _distress(outline: Outline, catalogue: Catalogue) -> dict[str, str]:
+    """Where help is called: the dealer's own number, else that of the region whose units or paper the guide has."""
+    said = outline.edition.distress
+    is_us = outline.shape.units.startswith("us") or outline.edition.paper == "us"
+    number = said.us if is_us and said.us is not None else said.number
+    return {"channel": str(said.channel), "number": str(catalogue.dealer.emergency or number)}
 
 
 def _volts(family: Family) -> str:

@@ -39,6 +39,8 @@ class Setter:
     link: Linker = lambda kind, name: None
     family: Family | None = None
     """The one display family of the output, whose menu paths then stand in the sentence."""
+    nominal_v: int | None = None
+    """The volts of the one boat of the output, whose limits are then the only ones that are printed."""
     elsewhere: str = ""
     """What follows the name of an entry or a table that this output does not hold."""
     holds: Callable[[str, str], bool] = lambda kind, name: False
@@ -81,6 +83,7 @@ class Setter:
                 self.catalogue,
                 self.units,
                 family=self.family.id if self.family else None,
+                nominal_v=self.nominal_v,
             )
         return self.used[name]
 

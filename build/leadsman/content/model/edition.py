@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from leadsman.content.model.base import Date, Id, Label, Prose, Question, Record, Step
-from leadsman.content.model.reference import Value
+from leadsman.content.model.reference import Computation, Value
 
 
 class RevisionNote(Record):
@@ -50,6 +50,8 @@ class BoatNumber(Record):
     """Only for boats of these nominal volts."""
     housings: list[Literal["transom", "through-hull", "in-hull", "trolling-motor"]] = []
     """Only for transducers of these housings; left out, for all."""
+    lead: Literal["serves", "too thin"] | None = None
+    """Only for boats whose power lead can feed the display, or only for those whose lead is too thin for it."""
     says: Prose | None = None
 
 
@@ -82,6 +84,8 @@ class Distress(Record):
     """The distress channel of the radio."""
     number: Label
     """The emergency number of the telephone."""
+    us: Label | None = None
+    """That number in a guide with US units or on US paper; left out, the same."""
 
 
 class OwnerLook(Record):
@@ -199,6 +203,8 @@ class GuideEdition(Edition):
     """What an owner can record for the dealer without a tool."""
     numbers: dict[Id, BoatNumber] = {}
     """The page of a boat's own numbers."""
+    lead: Computation | None = None
+    """What tells whether a boat's own power lead, when sound, can feed its display: "serves" or "too thin"."""
     window: DepthWindow | None = None
     distress: Distress
     """The radio's channel and the emergency number: no guide can be made without them."""

@@ -209,6 +209,8 @@ class Dealer(Record):
     colour: str | None = Field(default=None, pattern=r"^#[0-9a-f]{6}$")
     """The dealer's colour, dark enough for white letters (4.5 to 1 or more, WCAG 2.2)."""
 
+    emergency: str | None = Field(default=None, pattern=r"^[0-9]{3,6}$")
+    """The emergency number of the telephone where this dealer's customers sail; left out, the guide's own."""
     letters: str | None = Field(default=None, pattern=r"^[A-Z][A-Z0-9]{0,5}$")
     """The letters before the first hyphen of the numbers of its documents; left out, the initials of its name."""
 

@@ -398,6 +398,8 @@ class GuideWords(Record):
     marks: list[Words]
     """What the letters of the boat's picture stand for, A first."""
     numbers: Words
+    thin_lead: Sentence
+    """Above the numbers of a boat whose power lead cannot feed its display."""
     number: Words
     volts: Words
     depths_say: Sentence
