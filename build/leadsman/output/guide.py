@@ -28,7 +28,7 @@ from leadsman.content.model.equipment import Dealer, Family
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError, counted
-from leadsman.output.cover import cover_png
+from leadsman.output.cover import Cover, cover_png
 from leadsman.output.figures import figures
 from leadsman.output.figures.afloat import boat_side
 from leadsman.output.figures.figure import LABEL_FAMILIES
@@ -39,7 +39,7 @@ from leadsman.output.us_words import WordsFor
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.gate import Refused
-from leadsman.press.svg import safe_svg
+from leadsman.press.svg import safe_svg, sized_by_page
 from leadsman.press.typeset import Layout, Typesetter
 
 #: What decides how pages look, beside the guide itself.
@@ -62,8 +62,8 @@ class GuideSource:
     chapters: tuple[Chapter, ...] = field(repr=False)
     epub_css: str = field(repr=False)
     metadata: Metadata = field(repr=False)
-    cover: tuple[str, str, str, str, str | None] = field(default=("", "", "", "", None), repr=False)
-    """Title, subtitle, dealer, picture and colour of the cover of a book for a phone."""
+    cover: Cover = field(default_factory=Cover, repr=False)
+    """The cover of a book for a phone."""
     notes: str = field(default="", repr=False)
     """A page to write on, for as many as are wanted to a multiple of four."""
     most_pages: int | None = None
@@ -163,17 +163,28 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         chapters,
         stylesheet(templates, "epub"),
         _metadata(outline, catalogue),
-        (
-            str(edition.title),
-            _title(outline).partition(". ")[2],
-            str(catalogue.dealer.name),
-            _Pictures(outline, catalogue).boat(letters=False),
-            catalogue.dealer.colour,
-        ),
+        _cover(outline, catalogue),
         jinja.get_template("guide/notes.html.j2").render(**shared),
         edition.most_pages,
     )
     return _with_key(source)
+
+
+def _cover(outline: Outline, catalogue: Catalogue) -> Cover:
+    """The words and pictures of the cover, as on the printed one, with places for owner and boat."""
+    edition = outline.edition
+    w = catalogue.phrases(edition.language).guide
+    labels = {"owner": str(w.guide_for), "boat": str(w.boat)}
+    return Cover(
+        str(edition.title),
+        _title(outline).partition(". ")[2],
+        str(catalogue.dealer.name),
+        _Pictures(outline, catalogue).boat(letters=False),
+        edition.language,
+        catalogue.dealer.colour,
+        dealer_mark(catalogue.dealer),
+        tuple((label, place) for place, label in labels.items() if place in outline.shape.personal),
+    )
 
 
 class _Pictures:
@@ -237,25 +248,6 @@ def dealer_mark(dealer: Dealer) -> str:
     return sized_by_page(safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)))
 
 
-def sized_by_page(svg: str) -> str:
-    """The picture without its own width and height: the page gives it a place, and no mark pushes others off.
-
-    Examples
-    --------
-    >>> sized_by_page('<svg width="900" height="600px" role="img"><rect width="9"/></svg>')
-    '<svg role="img" viewBox="0 0 900 600"><rect width="9"/></svg>'
-    >>> sized_by_page('<svg viewBox="0 0 3 2" width="90mm" height="60mm"><rect/></svg>')
-    '<svg viewBox="0 0 3 2"><rect/></svg>'
-    """
-    tag, end, rest = svg.partition(">")
-    own = dict(re.findall(r'\s(width|height)="([^"]*)"', tag))
-    plain = [re.fullmatch(r"([\d.]+)(?:px)?", own.get(name, "")) for name in ("width", "height")]
-    tag = re.sub(r'\s(?:width|height)="[^"]*"', "", tag)
-    if "viewBox=" not in tag and all(plain):
-        tag += ' viewBox="0 0 {} {}"'.format(*(found[1] for found in plain if found))
-    return tag + end + rest
-
-
 def put(phrase: str, **given: object) -> Markup:
     """A phrase with what is given, which may hold markup of its own."""
     return Markup(filled(escape(phrase), **{name: escape(value) for name, value in given.items()}))
@@ -310,7 +302,7 @@ def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
 def _with_key(source: GuideSource) -> GuideSource:
     said = json.dumps(
         [[version(name) for name in _PROGRAMS], source.document, source.title, source.language, source.date, source.html, source.css,
-         source.cover, source.notes, source.most_pages,
+         vars(source.cover), source.notes, source.most_pages,
          source.epub_css, [vars(c) for c in source.chapters], vars(source.metadata)],
         default=str, sort_keys=True,
     )  # fmt: skip
@@ -402,5 +394,5 @@ def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | Non
         chapters=chapters,
         css=source.epub_css,
         metadata=source.metadata,
-        cover_png=cover_png(*source.cover[:4], language=source.language, house=source.cover[4]),
+        cover_png=cover_png(source.cover, values),
     )

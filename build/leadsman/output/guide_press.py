@@ -18,8 +18,10 @@ from dataclasses import dataclass, field, replace
 from markupsafe import escape
 
 from leadsman.errors import LeadsmanError
+from leadsman.output.cover import CoverFrame
 from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
+from leadsman.press.epub_chapters import COVER_PNG
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
@@ -133,6 +135,7 @@ class EpubFrame:
             with zipfile.ZipFile(path) as archive:
                 self._entries = [(entry, archive.read(entry)) for entry in archive.infolist()]
         self._name = identifier(source, _FRAME_NAME).encode()
+        self._cover = CoverFrame(source.cover)
 
     def filled(self, guide_id: str, values: Mapping[str, str]) -> bytes:
         """The book of one guide."""
@@ -140,7 +143,10 @@ class EpubFrame:
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w") as archive:
             for entry, data in self._entries:
-                text = data if entry.filename.endswith(".png") else data.replace(self._name, name)
+                if entry.filename.endswith(COVER_PNG) and self._source.cover.whose:
+                    text = self._cover.painted(values)
+                else:
+                    text = data if entry.filename.endswith(".png") else data.replace(self._name, name)
                 # The bytes of a picture may look like a place.
                 if SLOT_OPEN.encode() in text and not entry.filename.endswith(".png"):
                     text = _PLACE.sub(lambda m: str(escape(values[m[1]])), text.decode()).encode()

@@ -27,7 +27,7 @@ from leadsman.content.model.phrases import Phrases, filled
 from leadsman.content.rules import RULES, load_rules
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
-from leadsman.output.cover import cover_png
+from leadsman.output.cover import Cover, cover_png
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
 from leadsman.output.ladder_filters import ladder_filters
@@ -314,12 +314,14 @@ def write_handbook_epub(
         css=stylesheet(templates, "epub"),
         metadata=metadata,
         cover_png=cover_png(
-            str(edition.title),
-            str(edition.subtitle),
-            str(catalogue.dealer.name),
-            next((f.named("cover") for f in figures(catalogue, edition.units) if f.id == "chain"), ""),
-            language=edition.language,
-            house=catalogue.dealer.colour,
+            Cover(
+                str(edition.title),
+                str(edition.subtitle),
+                str(catalogue.dealer.name),
+                next((f.named("cover") for f in figures(catalogue, edition.units) if f.id == "chain"), ""),
+                edition.language,
+                catalogue.dealer.colour,
+            )
         ),
     )
 

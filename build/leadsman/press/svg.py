@@ -104,6 +104,25 @@ def safe_svg(
     return str(etree.tostring(root, encoding="unicode"))
 
 
+def sized_by_page(svg: str) -> str:
+    """The picture without its own width and height: the page gives it a place, and no mark pushes others off.
+
+    Examples
+    --------
+    >>> sized_by_page('<svg width="900" height="600px" role="img"><rect width="9"/></svg>')
+    '<svg role="img" viewBox="0 0 900 600"><rect width="9"/></svg>'
+    >>> sized_by_page('<svg viewBox="0 0 3 2" width="90mm" height="60mm"><rect/></svg>')
+    '<svg viewBox="0 0 3 2"><rect/></svg>'
+    """
+    tag, end, rest = svg.partition(">")
+    own = dict(re.findall(r'\s(width|height)="([^"]*)"', tag))
+    plain = [re.fullmatch(r"([\d.]+)(?:px)?", own.get(name, "")) for name in ("width", "height")]
+    tag = re.sub(r'\s(?:width|height)="[^"]*"', "", tag)
+    if "viewBox=" not in tag and all(plain):
+        tag += ' viewBox="0 0 {} {}"'.format(*(found[1] for found in plain if found))
+    return tag + end + rest
+
+
 def _parse(source: str | bytes, name: str) -> Any:
     data = source.encode("utf-8") if isinstance(source, str) else source
     if len(data) > LARGEST_BYTES:
