@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import html
 import re
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter, fill
+from leadsman.press import boxes
 from leadsman.press.completeness import normalised
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter
@@ -286,6 +288,54 @@ def test_a_guide_on_half_letter_paper(typesetter: Typesetter) -> None:
     with pymupdf.open(stream=set_pdf(source, values.values, typesetter)) as document:
         sizes = {(round(page.rect.width), round(page.rect.height)) for page in document}
     assert sizes == {(396, 612)}
+
+
+def test_no_line_holds_one_word_alone_behind_a_menu_path(typesetter: Typesetter) -> None:
+    """The engine broke "LIST key > Sounding > Band. / Take / the higher in the shallows" after the first word."""
+    content = catalogue()
+    changes = {"entries": ["no-bottom-deep", "depth-flashes", "restarts-on-transmit", "range-or-gate"]}
+    pages = [page for page in content.editions["owner-guide"].pages if page.entry in changes["entries"]]
+    chosen = edition().model_copy(update={**changes, "pages": pages})
+    for boat in ("sedge", "pintail", "corrie"):
+        values = guide_values("this", boat_subject(content.boats[boat], content), chosen, content, "metric")
+        source = guide_source(outline_of(values.shape, chosen, content), content, small_guides.TEMPLATES)
+        layout = typesetter.lay_out(
+            fill(source.html, values.values), source.css, title="t", language="en-GB", target="the guide"
+        )
+        alone = [
+            (boat, words)
+            for page in layout.document.pages
+            for lines in paragraphs(boxes.page_box(page), ("do", "see"))
+            for words in lines[:-1]
+            if len(words.split()) < 2
+        ]
+        assert alone == []
+        last = [
+            lines[-1]
+            for page in layout.document.pages
+            for lines in paragraphs(boxes.page_box(page), ("see",))
+        ]
+        assert [words for words in last if len(words.split()) < 2 and len(words) < 9] == []
+
+
+def paragraphs(box: Any, kinds: tuple[str, ...]) -> Iterator[list[str]]:
+    """Return the lines of each paragraph of these classes, as they were laid out."""
+    box = getattr(box, "_box", box)
+    element = getattr(box, "element", None)
+    kind = element.get("class") if element is not None else None
+    children = list(box.all_children()) if hasattr(box, "children") else []
+    if kind in kinds and children and type(children[0]).__name__ == "LineBox":
+        yield [words_of(line) for line in children]
+        return
+    for child in children:
+        yield from paragraphs(child, kinds)
+
+
+def words_of(box: Any) -> str:
+    box = getattr(box, "_box", box)
+    if boxes.is_text(box):
+        return str(box.text).replace("\u200b", "").replace("\u00a0", " ")
+    return "".join(map(words_of, box.all_children())) if hasattr(box, "children") else ""
 
 
 def test_letters_are_large_and_links_lead_somewhere(path: Path) -> None:

@@ -32,7 +32,7 @@ from leadsman.output.cover import Cover, cover_png
 from leadsman.output.figures import figures
 from leadsman.output.figures.afloat import boat_side
 from leadsman.output.figures.figure import LABEL_FAMILIES
-from leadsman.output.guide_prose import GuideSetter, fill, slot
+from leadsman.output.guide_prose import GuideSetter, fill, slot, with_breaks
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
@@ -114,7 +114,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         html = jinja.get_template(f"guide/{template}.html.j2").render(
             **shared, **more, part=name, title=title
         )
-        return _Part(name, words.text(title), html)
+        return _Part(name, words.text(title), with_breaks(html))
 
     parts = [part("help", w.help)]
     if catalogue.hazards:

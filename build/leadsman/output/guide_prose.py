@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -11,6 +12,12 @@ from leadsman.book.guide import Outline
 from leadsman.content import prose
 from leadsman.output.prose_html import Setter
 
+#: The blank before the last word of a paragraph, where both words around it are plain and short.
+_LAST_WORDS = re.compile(r"(?<=[^\s<>;]) (?=[^\s<>&\u00a0]{1,14}$)")
+#: What stands before the last step of a menu path, where that is one word.
+_LAST_STEP = re.compile(r"\u00a0\u203a (?=[^\s<>\u00a0]+</span>)")
+#: The blank between a word and an element of the line.
+_BEFORE_ELEMENT = re.compile(r"(?<=[^\s<>]) (?=<(?:a|b|span)[ >])")
 #: Private-use signs around the name of a place that a value takes later.
 SLOT_OPEN, SLOT_CLOSE = "\ue010", "\ue011"
 
@@ -20,6 +27,14 @@ class GuideSetter(Setter):
     """Sets prose for one outline: conditions by their titles, tables by the boat's own where it has them."""
 
     outline: Outline | None = None
+
+    def inline(self, text: str) -> Markup:
+        """One paragraph without its element, whose last line holds more than one short word."""
+        return Markup(_LAST_WORDS.sub("\u00a0", str(super().inline(text))))
+
+    def _menu(self, task: str, after_by: bool) -> Markup:
+        """A path whose last step, where it is one word, does not stand alone on a line."""
+        return Markup(_LAST_STEP.sub("\u00a0\u203a\u00a0", str(super()._menu(task, after_by))))
 
     def _reference(self, reference: prose.Reference, after_by: bool = False) -> Markup:
         kind, what = reference.kind, reference.what
@@ -34,6 +49,20 @@ class GuideSetter(Setter):
                 end = "least" if what == window.shallow else "greatest"
                 return Markup('<a href="#table-{}">the {}-depth table</a>').format(what, end)
         return super()._reference(reference, after_by)
+
+
+def with_breaks(html: str) -> str:
+    """A page on which a line may end before each link and each bold word.
+
+    Where such an element does not fit, the engine breaks the text before it after its first word, unless a place to
+    break stands nearer.
+
+    Examples
+    --------
+    >>> with_breaks('Sound. <a href="#x">How</a>, <b>1</b> <b>2</b>').replace("\u200b", "|")
+    'Sound. |<a href="#x">How</a>, |<b>1</b> <b>2</b>'
+    """
+    return _BEFORE_ELEMENT.sub(" \u200b", html)
 
 
 def slot(name: str) -> Markup:
