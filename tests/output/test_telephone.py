@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from pathlib import Path
 
@@ -12,7 +13,10 @@ import built
 import validators
 from leadsman.inspection import publish
 from leadsman.output import telephone
+from leadsman.output.call_page import Arrangement
+from leadsman.output.templating import stylesheet
 from leadsman.press.typeset import Typesetter
+from leadsman.store import Store
 
 LOOKED_AT = ["depth-never-appeared", "restarts-on-transmit", "noise-streaks"]
 
@@ -100,6 +104,53 @@ def test_a_call_holds_danger_words_menu_paths_and_three_ends(files: dict[str, Pa
                    "Come in, if the boat can travel", "I come, if not, and bring this", "cause named here in 37",
                    "Not until then", "Reach of each band", "No depth since it was switched on"):  # fmt: skip
         assert wanted in text, wanted
+
+
+def test_tables_that_a_note_names_lie_beside_the_telephone() -> None:
+    """D5's summer table sends to the winter one in its notes, a note of D6 to the share of the sound speed."""
+    catalogue, _ = built.content()
+    edition = catalogue.editions["telephone-book"].model_copy(
+        update={"entries": ["no-bottom-deep", "wrong-by-constant"]}
+    )
+    book = telephone.telephone_book(edition, catalogue, built.ROOT / "templates")
+    held = re.findall(r'<h2 id="table-([^"]+)"', book.tables)
+    assert {"deepest-depth", "deepest-depth-winter", "depth-bias"} <= set(held)
+    assert len(held) == len(set(held))
+    assert set(re.findall(r'href="#table-([^"]+)"', book.tables)) == {"deepest-depth-winter"}
+
+
+def test_the_foot_of_a_table_does_not_name_the_last_display(files: dict[str, Path]) -> None:
+    with pymupdf.open(files["a"]) as document:
+        last = document[-1].get_text()
+    assert "Tables for calls" in last
+    assert "Display:" not in last
+
+
+def test_a_height_is_kept_whatever_else_is_measured(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A call that was measured after another is known when it is measured alone; all in the edition's language."""
+    catalogue, _ = built.content()
+    templates = built.ROOT / "templates"
+    edition = catalogue.editions["telephone-book"].model_copy(update={"entries": LOOKED_AT})
+    book = telephone.telephone_book(edition, catalogue, templates)
+    engine = Typesetter(templates, store=Store(tmp_path / "store"))
+    css = [stylesheet(templates, "tokens", "telephone")]
+    wanted = [(n, Arrangement(split, below)) for n in (0, 1) for split, below in ((70, False), (70, True))]
+    heights = telephone._measured(book, wanted, css, engine)
+    assert list(heights) == wanted
+    assert len(set(heights.values())) == len(wanted)
+    languages = set()
+    real = engine.lay_out
+
+    def lay_out(html: str, *given: object, **named: object) -> object:
+        languages.add(named["language"])
+        return real(html, *given, **named)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(engine, "lay_out", lay_out)
+    assert telephone._measured(book, wanted[:0:-1], css, engine) == {k: heights[k] for k in wanted[:0:-1]}
+    assert languages == set(), "measured again"
+    foreign = dataclasses.replace(book, edition=edition.model_copy(update={"language": "de"}))
+    telephone._measured(foreign, wanted[:1], css, engine)
+    assert languages == {"de"}
 
 
 def test_the_pdf_is_tagged_as_it_should_be(files: dict[str, Path]) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from leadsman.book.chosen import by_code
+from leadsman.book.index import by_message, by_sign
 from leadsman.book.packing import Block
 from leadsman.book.rungs import GRAVE
 from leadsman.book.swap_card import swap_card
@@ -15,6 +16,7 @@ from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import gravest_first
+from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import DeckEdition, FinderEdition
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS
@@ -70,23 +72,12 @@ def _signs(edition: FinderEdition, catalogue: Catalogue) -> Iterator[Block]:
     """By what is seen, in the caller's words; and by message, word for word, family by family."""
     phrases = catalogue.phrases(edition.language)
     entries = by_code(catalogue)
-    for sign, words in phrases.sign_headings.items():
-        found = [
-            (str(s.words), entry.code)
-            for entry in entries
-            for s in entry.condition.signs[:_SIGNS]
-            if sign in entry.condition.groups(s)
-        ]
-        yield from _listed(f"signs-{sign}", str(words), found)
-    for family in catalogue.families.values():
-        shown = [
-            (str(message.text), entry.code)
-            for message_id, message in family.messages.items()
-            for entry in entries
-            if message_id in entry.condition.messages.get(family.id, ())
-        ]
+    for sign, heading, rows in by_sign(entries, phrases, _SIGNS):
+        yield from _listed(f"signs-{sign}", heading, [(words, entry.code) for words, entry in rows])
+    for family, shown in by_message(entries, catalogue.families.values()):
         heading = filled(phrases.finder.messages, name=family.name)
-        yield from _listed(f"messages-{family.id}", heading, shown, short=True)
+        lines = [(str(message.text), entry.code) for message, entry in shown]
+        yield from _listed(f"messages-{family.id}", heading, lines, short=True)
 
 
 def _listed(name: str, group: str, rows: Sequence[tuple[str, str]], short: bool = False) -> Iterator[Block]:
@@ -139,9 +130,11 @@ def _after(start: str, path: list[str]) -> list[str]:
 
 
 def _tasks(decision: Decision) -> Iterator[str]:
-    texts = [text for check in decision.checks.values() for text in (check.body.do, check.body.see)]
-    texts += [text for f in decision.entry.findings for text in (*f.remedy, f.proof)]
-    yield from (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
+    texts: list[Prose] = [
+        text for check in decision.checks.values() for text in (check.body.do, check.body.see)
+    ]
+    texts += [text for f in decision.entry.findings for text in f.instructions]
+    yield from prose.named(texts, "menu")
 
 
 def _swaps(catalogue: Catalogue) -> Iterator[Block]:

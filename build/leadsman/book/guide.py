@@ -17,6 +17,7 @@ from leadsman.book.guide_conditions import GuideCondition, guide_conditions, sco
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers
 from leadsman.book.guide_pages import GuidePages, guide_pages
 from leadsman.book.guide_subject import Subject
+from leadsman.book.index import by_message
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import GuideEdition
@@ -213,11 +214,9 @@ def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Out
         conditions = guide_conditions(entries, scope, catalogue)
     families = [family] if family else list(catalogue.families.values())
     messages = tuple(
-        MessagePlace(str(f.name), str(message.text), message.meaning, c.entry.id, str(c.entry.title))
-        for f in families
-        for name, message in f.messages.items()
-        for c in conditions
-        if name in c.entry.condition.messages.get(f.id, ())
+        MessagePlace(str(f.name), str(message.text), message.meaning, entry.id, str(entry.title))
+        for f, shown in by_message([c.entry for c in conditions], families)
+        for message, entry in shown
     )
     placed = guide_pages(edition, conditions, shape.drawn[1] if shape.drawn else None, shape.tasks)
     return Outline(edition, shape, family, conditions, placed, messages, tuple(_found_by(tuple(p.condition for p in placed.pages))), printed,

@@ -170,19 +170,16 @@ class _Owner:
     def _is_for_owner(self, name: str) -> bool:
         check = self.decision.checks[name]
         body = check.body
-        texts = [body.do, body.see, *body.how, *([body.note] if body.note else [])]
         return (
             body.owner_safe
             and (self.decision.entry.id, name) not in self.scope.skipped
-            and self.scope.holds(texts)
+            and self.scope.holds(body.texts)
             and all(self._is_for_owner(before) for before in check.source.after)
         )
 
     def _is_fix(self, node: str) -> bool:
         finding = self.decision.findings.get(node)
-        return (
-            finding is not None and finding.owner_safe and self.scope.holds([*finding.remedy, finding.proof])
-        )
+        return finding is not None and finding.owner_safe and self.scope.holds(finding.instructions)
 
     def _leads_on(self, node: str) -> bool:
         return node.removeprefix(ENTRY_PREFIX) in self.scope.entries and node.startswith(ENTRY_PREFIX)

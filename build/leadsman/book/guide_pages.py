@@ -83,9 +83,7 @@ def guide_pages(
 
 
 def _fits(look: OwnerLook, housing: str | None, tasks: frozenset[str]) -> bool:
-    named = {
-        r.what for t in (look.do, look.see, look.otherwise) for r in prose.references(t) if r.kind == "menu"
-    }
+    named = set(prose.named((look.do, look.see, look.otherwise), "menu"))
     return (housing is None or not look.housings or housing in look.housings) and named <= tasks
 
 

@@ -9,6 +9,7 @@ from leadsman.book.chosen import chosen_entries
 from leadsman.book.computed import ComputedTable, compute_table
 from leadsman.book.coverage import Coverage, coverage
 from leadsman.book.diagnosability import Diagnosability, diagnosability
+from leadsman.book.index import by_message, by_sign
 from leadsman.book.views import EntryView, by_severity, view_entry
 from leadsman.compute.registry import Formula
 from leadsman.content.catalogue import Catalogue
@@ -37,8 +38,7 @@ class MessageLine:
 
     family: str
     text: str
-    meaning: str
-    entry: EntryView
+    entry: FaultEntry
 
 
 @dataclass(frozen=True)
@@ -108,13 +108,22 @@ def build_manual(
         catalogue.tables, key=lambda name: str(catalogue.tables[name].title).casefold()
     )
     names = dict.fromkeys(catalogue.table_in(name, edition.units) for name in given)
+    entries = [view.entry for view in views]
+    messages = tuple(
+        MessageLine(str(family.name), str(message.text), entry)
+        for family, shown in by_message(entries, catalogue.families.values())
+        for message, entry in shown
+    )
+    signs = tuple(
+        (heading, tuple(rows)) for _, heading, rows in by_sign(entries, catalogue.phrases(edition.language))
+    )
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in names}
     formulas = {table.formula.name: table.formula for table in tables.values()}
     general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  tuple(_messages(views, catalogue)), by_severity(general, catalogue), tuple(waived),
+                  messages, by_severity(general, catalogue), tuple(waived),
                   diagnosability(catalogue) if reports else None, coverage(catalogue, errors) if reports else None,
-                  tuple(_methods(views, catalogue)), tuple(_signs(views, catalogue.phrases(edition.language).sign_headings)), gravest_first(catalogue))  # fmt: skip
+                  tuple(_methods(views, catalogue)), signs, gravest_first(catalogue))  # fmt: skip
 
 
 def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[MethodView]:
@@ -140,27 +149,3 @@ def _methods(views: Sequence[EntryView], catalogue: Catalogue) -> Iterator[Metho
             cautions=by_severity(shared.cautions, catalogue),
             users=tuple(dict.fromkeys(users[name])),
         )
-
-
-def _signs(
-    views: Sequence[EntryView], headings: Mapping[str, str]
-) -> Iterator[tuple[str, tuple[tuple[str, FaultEntry], ...]]]:
-    for sign, heading in headings.items():
-        found = [
-            (str(s.words), view.entry)
-            for view in views
-            for s in view.entry.condition.signs
-            if sign in view.entry.condition.groups(s)
-        ]
-        if found:
-            yield heading, tuple(sorted(found, key=lambda row: row[0].casefold()))
-
-
-def _messages(views: Sequence[EntryView], catalogue: Catalogue) -> list[MessageLine]:
-    lines = []
-    for family in catalogue.families.values():
-        for message_id, message in family.messages.items():
-            for view in views:
-                if message_id in view.entry.condition.messages.get(family.id, ()):
-                    lines.append(MessageLine(str(family.name), str(message.text), str(message.meaning), view))
-    return lines

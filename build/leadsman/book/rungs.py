@@ -192,11 +192,7 @@ class Ladder:
     def uses(self, table: str) -> set[str]:
         """The rungs whose text names a table."""
         return {
-            rung.id
-            for rung in self.rungs
-            for text in (rung.step.check.body.do, rung.step.check.body.see, *rung.step.check.body.how)
-            for reference in prose.references(text)
-            if reference.kind == "table" and reference.what == table
+            rung.id for rung in self.rungs if table in prose.named(rung.step.check.body.instructions, "table")
         }
 
 

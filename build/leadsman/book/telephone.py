@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from leadsman.book.case_needs import FuseRange, Need, fuse_of_lead, lent_transducers, needs
+from leadsman.book.chosen import chosen_entries
 from leadsman.book.views import Answer, EntryView, FixView, StepView, view_entry
 from leadsman.compute.diagnosis.best_order import best_order
 from leadsman.compute.diagnosis.sequencing import EXACT_LIMIT
@@ -66,6 +67,9 @@ class CallStep:
     minutes: float
     answers: tuple[CallAnswer, ...]
     tasks: tuple[str, ...]
+    how: tuple[Prose, ...]
+    """The check in detail, and its note: not said, but what whoever asks may look up."""
+    note: Prose | None
 
 
 @dataclass(frozen=True)
@@ -115,11 +119,9 @@ class Call:
 
     def menus(self, catalogue: Catalogue) -> Iterator[tuple[Family, list[tuple[str, list[str]]]]]:
         """For each family that can show this, its own path to each menu task of the steps and of the owner's ends."""
-        tasks = dict.fromkeys(task for step in self.steps for task in step.tasks)
-        tasks |= dict.fromkeys(
-            r.what for fix in self.solved for text in (*fix.finding.remedy, fix.finding.proof)
-            for r in prose.references(text) if r.kind == "menu"
-        )  # fmt: skip
+        remedies = [text for fix in self.solved for text in fix.finding.instructions]
+        of_steps = [task for step in self.steps for task in step.tasks]
+        tasks = dict.fromkeys([*of_steps, *prose.named(remedies, "menu")])
         for family in catalogue.families.values():
             if set(self.view.entry.needs) <= set(family.capabilities):
                 found = [(t, [str(part) for part in family.menus[t]]) for t in tasks if t in family.menus]
@@ -129,9 +131,7 @@ class Call:
 
 def build_calls(edition: Edition, catalogue: Catalogue) -> list[Call]:
     """The pages in the order of areas and codes, or as the edition lists its entries."""
-    areas = list(catalogue.areas)
-    chosen = edition.entries or sorted(catalogue.faults, key=lambda n: (areas.index(catalogue.faults[n].area), int(catalogue.faults[n].code[1:])))  # fmt: skip
-    entries = [catalogue.faults[name] for name in chosen]
+    entries = chosen_entries(edition, catalogue)
     return [call_of(Decision(entry, catalogue)) for entry in entries if entry.kind == "fault"]
 
 
@@ -241,10 +241,7 @@ def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
     body = step.check.body
     said = (body.say,) if body.say else (body.see,) if body.kind == "ask" else (body.do, body.see)
     judged = body.see if body.say and body.kind != "ask" else None
-    texts = [*said, *body.how]
-    tasks = dict.fromkeys(
-        r.what for text in texts if text for r in prose.references(text) if r.kind == "menu"
-    )
+    tasks = prose.named([*said, *body.how], "menu")
     answers = tuple(_answer(answer, step.id, decision, view) for answer in step.answers)
     return CallStep(
         step.number,
@@ -254,6 +251,8 @@ def _step(step: StepView, decision: Decision, view: EntryView) -> CallStep:
         body.minutes,
         answers,
         tuple(tasks),
+        tuple(body.how),
+        body.note,
     )
 
 

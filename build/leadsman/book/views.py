@@ -271,8 +271,8 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
 
 def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catalogue) -> Iterator[Term]:
     """The glossary's words for the card that the shortened steps, the answers and the fixes use."""
-    texts = [text for step in steps for text in (step.check.body.do, step.check.body.see)]
-    texts += [text for fix in fixes for text in (*fix.finding.remedy, fix.finding.proof)]
+    texts: list[Prose] = [text for step in steps for text in (step.check.body.do, step.check.body.see)]
+    texts += [text for fix in fixes for text in fix.finding.instructions]
     told = " ".join([*texts, *(answer.label for step in steps for answer in step.answers)])
     for name, term in catalogue.records["glossary"].items():
         named = f"{{term: {name}}}" in told or re.search(
@@ -301,14 +301,12 @@ def per_cent(shares: Sequence[float]) -> list[int]:
     return found
 
 
-def _menu_tasks(decision: Decision) -> Iterator[str]:
+def _menu_tasks(decision: Decision) -> list[str]:
     """The menu tasks that the entry's texts name, in order of first mention."""
     texts: list[Prose] = []
     for check in decision.checks.values():
-        body = check.body
-        texts += [body.do, body.see, *body.how, *([body.note] if body.note else [])]
+        texts += check.body.texts
         texts += [outcome.means for outcome in check.outcomes.values() if outcome.means]
     for finding in decision.entry.findings:
-        texts += [*finding.remedy, finding.proof]
-    found = (r.what for text in texts for r in prose.references(text) if r.kind == "menu")
-    yield from dict.fromkeys(found)
+        texts += finding.instructions
+    return prose.named(texts, "menu")

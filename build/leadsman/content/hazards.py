@@ -37,7 +37,7 @@ def reasons(decision: Decision, hazard: Hazard) -> Iterator[str]:
     seen = entry.condition
     groups = dict.fromkeys(group for sign in seen.signs for group in seen.groups(sign))
     yield from (f"sign {name}" for name in groups if name in hazard.signs)
-    texts = [text for check in checks for text in (check.body.do, check.body.see, *check.body.how)]
+    texts = [text for check in checks for text in check.body.instructions]
     texts += [text for finding in entry.findings for text in finding.remedy]
     told = " ".join(texts).casefold()
     yield from (f"phrase '{phrase}'" for phrase in hazard.phrases if phrase.casefold() in told)

@@ -8,7 +8,7 @@ language. Outside the references the text is a small Markdown: paragraphs, ``**b
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -84,6 +84,12 @@ def segments(text: str) -> Iterator[str | Reference]:
 def references(text: str) -> list[Reference]:
     """All references in a text."""
     return [piece for piece in segments(text) if isinstance(piece, Reference)] if "{" in text else []
+
+
+def named(texts: Iterable[str], kind: str) -> list[str]:
+    """What some texts refer to by one kind of reference, each once, in the order of first mention."""
+    found = (r.what for text in texts for r in references(text) if r.kind == kind)
+    return list(dict.fromkeys(found))
 
 
 def replace(text: str, render: Callable[[Reference], str]) -> str:

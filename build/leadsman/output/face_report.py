@@ -127,4 +127,4 @@ def _texts(plan: Plan) -> Iterator[str]:
     for end in plan.ladder.ends:
         if end.fix is not None:
             finding = end.fix.finding
-            yield from (finding.says, *finding.remedy, finding.proof)
+            yield from (finding.says, *finding.instructions)

@@ -113,8 +113,8 @@ def handbook_parts(
         "histories": HISTORIES,
         "menu_paths": lambda task: menu_paths(catalogue, task),
         "menu_number": lambda task: menu_number(catalogue, task),
-        "tasks_in": _tasks_in,
-        "ids_in": _ids_in,
+        "named": prose.named,
+        "messages_in": _messages_in,
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
         "screens": _screens(drawn, manual),
         "ids": (ids := {view.entry.id for view in manual.entries}),
@@ -374,11 +374,6 @@ def _inside(name: str) -> str:
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
 
 
-def _tasks_in(texts: Sequence[str]) -> list[str]:
-    """The menu tasks that some texts name, each once."""
-    return list(dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu"))
-
-
 def _tables_of(entry: FaultEntry, manual: Manual, catalogue: Catalogue) -> list[str]:
     """The tables that an entry names, as far as the book holds them, each once."""
     named = [*([entry.card_table] if entry.card_table else []), *entry.tables]
@@ -386,9 +381,9 @@ def _tables_of(entry: FaultEntry, manual: Manual, catalogue: Catalogue) -> list[
     return [name for name in found if name in manual.tables]
 
 
-def _ids_in(text: str, kind: str) -> list[str]:
-    """What a text refers to, of one kind: of a message without the display that shows it."""
-    return [r.what.rpartition(" ")[2] for r in prose.references(text) if r.kind == kind]
+def _messages_in(text: str) -> list[str]:
+    """The messages that a text refers to, without the display that shows them."""
+    return [what.rpartition(" ")[2] for what in prose.named([text], "message")]
 
 
 def _figure_sections(drawn: Sequence[Figure]) -> list[Section]:

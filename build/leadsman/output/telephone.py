@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 import uuid
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,11 +13,11 @@ from typing import Any
 from jinja2 import Template
 
 from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.index import by_message, by_sign
 from leadsman.book.telephone import Call, CallAnswer, CallStep, build_calls, display_page
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
-from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
 from leadsman.output.call_page import Arrangement, Texts, arrangements, may_run_over, room_mm
@@ -109,44 +109,34 @@ def _index(
     """What an owner says, group by group, and each family's messages, with the page to take."""
     phrases = catalogue.phrases(edition.language)
     entries = [call.view.entry for call in calls]
-    groups = [
-        (str(heading), [(str(s.words), e) for e in entries for s in e.condition.signs if sign in e.condition.groups(s)])
-        for sign, heading in phrases.sign_headings.items()
-    ]  # fmt: skip
-    groups += [
-        (filled(phrases.finder.messages, name=family.name),
-         [(str(m.text), e) for name, m in family.messages.items() for e in entries if name in e.condition.messages.get(family.id, ())])
-        for family in catalogue.families.values()
-    ]  # fmt: skip
-    for heading, found in groups:
-        if found:
-            yield (
-                heading,
-                [(text, e.id, e.code) for text, e in sorted(found, key=lambda row: row[0].casefold())],
-            )
-
-
-def _tables_in(texts: Iterable[Prose], catalogue: Catalogue, units: str) -> Iterator[str]:
-    for text in texts:
-        for reference in prose.references(text):
-            if reference.kind == "table":
-                yield catalogue.table_in(reference.what, units)
+    for _, heading, rows in by_sign(entries, phrases):
+        yield heading, [(words, e.id, e.code) for words, e in rows]
+    for family, shown in by_message(entries, catalogue.families.values()):
+        lines = sorted(((str(m.text), e.id, e.code) for m, e in shown), key=lambda row: row[0].casefold())
+        if lines:
+            yield filled(phrases.finder.messages, name=family.name), lines
 
 
 def _named_tables(calls: tuple[Call, ...], catalogue: Catalogue, units: str) -> dict[str, ComputedTable]:
-    """The tables that the pages name, which lie beside the telephone with them."""
-    texts = [text for call in calls for step in call.steps
-             for text in (*step.say, step.judged, *(a.means for a in step.answers)) if text]  # fmt: skip
-    texts += [
-        text for call in calls for fix in call.solved for text in (*fix.finding.remedy, fix.finding.proof)
-    ]
-    names = dict.fromkeys(
-        catalogue.table_in(r.what, units)
-        for text in texts
-        for r in prose.references(text)
-        if r.kind == "table"
-    )
-    return {name: compute_table(catalogue.tables[name], catalogue, units) for name in names}
+    """The tables that lie beside the telephone: what the pages, their checks and these tables themselves name.
+
+    The notes of a check and its steps in detail are not read out; whoever asks judges by the tables that they name.
+    """
+    texts: list[str | None] = []
+    for call in calls:
+        for step in call.steps:
+            texts += [*step.say, step.judged, *(answer.means for answer in step.answers)]
+            texts += [*step.how, step.note]
+        texts += [text for fix in call.solved for text in fix.finding.instructions]
+    found: dict[str, ComputedTable] = {}
+    waiting = prose.named(filter(None, texts), "table")
+    while waiting:
+        name = catalogue.table_in(waiting.pop(0), units)
+        if name not in found:
+            table = catalogue.tables[name]
+            found[name] = compute_table(table, catalogue, units)
+            waiting += prose.named([table.convention, *table.notes], "table")
+    return found
 
 
 def _part(
@@ -212,7 +202,7 @@ def _texts(call: Call, made: dict[str, Any], setter: Setter) -> Texts:
         rows = made["grouped"](step)
         answers = [letters(*parts) + 4 for parts in rows]
         steps.append((letters(*step.say, step.judged) + 5, answers if rows[0][2] else [0, *answers]))
-    solved = [letters(f.finding.says, *f.finding.remedy, f.finding.proof) + 4 for f in call.solved]
+    solved = [letters(f.finding.says, *f.finding.instructions) + 4 for f in call.solved]
     words = made["words"]
     come_in = letters(made["when"], filled(words.until, names=words.hands_off), *call.evidence)
     i_come = letters(*made["bring"], *made["likeliest"])
@@ -287,21 +277,28 @@ def _measured(
     book: TelephoneBook, wanted: list[tuple[int, Arrangement]], css: list[str], typesetter: Typesetter
 ) -> dict[tuple[int, Arrangement], float]:
     """The heights of conditions in given arrangements [mm]."""
-    html = []
-    for place, (n, arrangement) in enumerate(wanted):
-        # Each is measured by itself: it needs a name of its own, and leads nowhere.
+    html: dict[str, str] = {}
+    names: dict[tuple[int, Arrangement], str] = {}
+    for n, arrangement in wanted:
+        # Each is measured by itself: it leads nowhere, and its name tells what it is, whatever else is measured.
+        name = (
+            f"{book.calls[n].view.entry.id}-{arrangement.split}-{'below' if arrangement.below else 'beside'}"
+        )
         bare = re.sub(r' (?:id|href)="[^"]*"', "", book.parts[n].html(arrangement))
-        html.append(bare.replace("<section ", f'<section id="call-{place}" ', 1))
+        html[name] = bare.replace("<section ", f'<section id="{name}" ', 1)
+        names[n, arrangement] = name
     if not html:
         return {}
     sizes = natural_sizes(
         typesetter,
-        "".join(html),
+        "".join(html.values()),
         css,
         class_name="call",
         page_width_mm=PAGES_MM[book.edition.paper, "full"][1],
+        language=book.edition.language,
     )
-    return {key: size.height_mm for key, size in zip(wanted, sizes, strict=True)}
+    heights = {size.id: size.height_mm for size in sizes}
+    return {key: heights[name] for key, name in names.items()}
 
 
 def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> FinishedEpub:

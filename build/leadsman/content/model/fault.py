@@ -76,6 +76,16 @@ class CheckBody(Record):
     how: list[Step] = []
     """The steps in detail, for the handbook; the card carries ``do``."""
 
+    @property
+    def instructions(self) -> list[Prose]:
+        """What is done and asked, in short and in detail."""
+        return [self.do, self.see, *self.how]
+
+    @property
+    def texts(self) -> list[Prose]:
+        """The instructions, and the note on them."""
+        return [*self.instructions, *([self.note] if self.note else [])]
+
 
 class SharedCheck(CheckBody):
     """A check written once (content/checks/) and used by many entries, with parameters as ``{given: NAME}``."""
@@ -159,6 +169,11 @@ class Finding(Record):
     trials: list[Id] = []
     """Checks without whose answer this end is not reached; a CAN'T that says what is "not proved" counts as one."""
     minutes: Minutes = 0
+
+    @property
+    def instructions(self) -> list[Prose]:
+        """What is done, and how it is proved."""
+        return [*self.remedy, self.proof]
 
 
 class HandOver(Record):

@@ -23,7 +23,7 @@ def bring(context: Context) -> Iterator[Problem]:
         brought = {tool for check in decision.checks.values() for tool in check.body.tools}
         brought |= {tool for finding in decision.entry.findings for tool in finding.tools}
         for index, finding in enumerate(decision.entry.findings):
-            text = " ".join([*finding.remedy, finding.proof])
+            text = " ".join(finding.instructions)
             for name, tool in known.items():
                 phrase = next((phrase for phrase in tool.named if _names(text, phrase)), None)
                 if phrase is not None and name not in brought:

@@ -28,11 +28,7 @@ def caution_called_for(context: Context) -> Iterator[Problem]:
         serving = {name, *called.served_by}
         hint = f"add '{name}' to 'cautions'"
         for kind, record, location, body in bodies(context):
-            why = (
-                ""
-                if body.kind == "ask"
-                else _calls(called, [body.do, body.see, *body.how], body.tools, body.state)
-            )
+            why = "" if body.kind == "ask" else _calls(called, body.instructions, body.tools, body.state)
             if why and not serving & set(body.cautions):
                 yield context.catalogue.problem(
                     kind, record, location, f"{why} without the caution '{name}'", hint
@@ -57,7 +53,7 @@ def _in_entry(
     # What a check of the entry warns of has been read before its findings.
     warned = {caution for check in decision.checks.values() for caution in check.body.cautions}
     for index, finding in enumerate(decision.entry.findings):
-        why = _calls(called, [*finding.remedy, finding.proof], finding.tools, "")
+        why = _calls(called, finding.instructions, finding.tools, "")
         held = set(finding.cautions) if set(called.cautions) else warned | set(finding.cautions)
         if not why and (with_it := sorted(set(called.cautions) & set(finding.cautions))):
             why = f"carries '{with_it[0]}'"
@@ -75,7 +71,7 @@ def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], st
     tool = next((tool for tool in called.tools if tool in tools), None)
     if tool is not None:
         return f"uses the tool '{tool}'"
-    tasks = {task for text in texts for task in _menu_tasks(text)} if called.tasks else ()
+    tasks = prose.named(texts, "menu") if called.tasks else ()
     task = next((task for task in called.tasks if task in tasks), None)
     if task is not None:
         return f"changes the setting '{task}'"
@@ -99,11 +95,6 @@ def _says(text: str, phrase: str) -> bool:
 def _plain(text: str) -> str:
     """The words of a text without what its references print."""
     return prose.replace(text, lambda reference: "")
-
-
-@lru_cache(maxsize=20_000)
-def _menu_tasks(text: str) -> tuple[str, ...]:
-    return tuple(reference.what for reference in prose.references(text) if reference.kind == "menu")
 
 
 #: How a proof asks whether a fitting is dry; the proving trial has a look at each fitting of its own.

@@ -51,8 +51,7 @@ def message_words(context: Context) -> Iterator[Problem]:
 
 
 def _asks_about_messages(check: ResolvedCheck) -> bool:
-    texts = [check.body.do, check.body.see, *check.body.how]
-    return any(r.what == "message-list" for text in texts for r in prose.references(text) if r.kind == "menu")
+    return "message-list" in prose.named(check.body.instructions, "menu")
 
 
 def _words(text: str) -> str:
@@ -120,7 +119,7 @@ def _instructions(decision: Decision) -> Iterator[tuple[Location, Prose]]:
     """What the steps and the fixes of an entry tell to do, each with its place."""
     for index, check in enumerate(decision.entry.checks):
         if (found := decision.checks.get(check.id)) is not None:
-            for text in (found.body.do, found.body.see, *found.body.how):
+            for text in found.body.instructions:
                 yield ("checks", index), text
     for index, finding in enumerate(decision.entry.findings):
         for text in finding.remedy:

@@ -62,7 +62,7 @@ def _of_finding(context: Context, finding: Finding) -> Iterator[str]:
         yield "condemns a part"
     yield from _tools(context, finding.tools)
     yield from _cautions(context, finding.cautions)
-    yield from _tasks(context, [*finding.remedy, finding.proof])
+    yield from _tasks(context, finding.instructions)
 
 
 def _tools(context: Context, tools: Iterable[str]) -> Iterator[str]:
@@ -72,8 +72,7 @@ def _tools(context: Context, tools: Iterable[str]) -> Iterator[str]:
 
 
 def _tasks(context: Context, texts: Iterable[Prose]) -> Iterator[str]:
-    named = dict.fromkeys(r.what for text in texts for r in prose.references(text) if r.kind == "menu")
-    for task in named:
+    for task in prose.named(texts, "menu"):
         if not _may(context, "tasks", task):
             yield f"names the setting '{task}'"
 

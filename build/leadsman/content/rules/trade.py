@@ -248,17 +248,14 @@ def restore_last(context: Context) -> Iterator[Problem]:
 
 
 def _names_task(check: ResolvedCheck, task: str) -> bool:
-    body = check.body
-    texts = [body.do, body.see, *body.how, *([body.note] if body.note else [])]
-    return any(r.kind == "menu" and r.what == task for text in texts for r in prose.references(text))
+    return task in prose.named(check.body.texts, "menu")
 
 
 @rule("update-caution", "An update is never started without the caution about a weak battery.")
 def update_caution(context: Context) -> Iterator[Problem]:
     """Rule 5: no update on a weak battery."""
     for kind, name, location, body in bodies(context):
-        texts = [body.do, body.see, *body.how]
-        if _updates(texts) and "update-battery" not in body.cautions:
+        if _updates(body.instructions) and "update-battery" not in body.cautions:
             yield context.catalogue.problem(kind, name, location, "updates software without the caution 'update-battery'",
                                             "add it to 'cautions'")  # fmt: skip
     for decision in context.decisions.values():
@@ -269,9 +266,7 @@ def update_caution(context: Context) -> Iterator[Problem]:
 
 
 def _updates(texts: Sequence[str]) -> bool:
-    return any(
-        r.kind == "menu" and r.what == "update-software" for text in texts for r in prose.references(text)
-    )
+    return "update-software" in prose.named(texts, "menu")
 
 
 @rule("looks-like", "An entry about the depth number says how each display family shows it.", waivable=True)
