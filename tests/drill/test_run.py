@@ -98,6 +98,22 @@ def test_targets_name_each_shortfall(figures: object) -> None:
         assert words in told
 
 
+def test_minutes_over_the_best_order_are_one_figure(figures: object) -> None:
+    """12.4 minutes against 10 are 24 of a hundred longer, by hand; nothing timed is nothing longer."""
+    slow = replace(figures.total, minutes=12.4, best_minutes=10.0)  # type: ignore[attr-defined, type-var]
+    told = replace(figures, total=slow)  # type: ignore[type-var]
+
+    assert slow.over_best == pytest.approx(0.24)  # type: ignore[attr-defined]
+    assert told.as_data()["total"]["over_best"] == slow.over_best  # type: ignore[attr-defined]
+    assert replace(slow, best_minutes=0.0).over_best == 0
+    for wanted, short in ((0.23, True), (0.25, False)):
+        targets = DrillTargets(boats=100, right=0.0, condemned=1.0, endless=1.0, over_best=wanted, doubles_safe=0.0,
+                               sound_convicted=1.0, coverage=0.0)  # fmt: skip
+        assert shortfalls(told, targets) == (
+            ["minutes 24% over the best legal order, wanted 23% or less"] if short else []
+        )  # type: ignore[arg-type]
+
+
 def test_a_book_below_its_targets_does_not_go_out(catalogue: Catalogue) -> None:
     small = replace(catalogue, records={**catalogue.records, "drills": {
         n: p for n, p in catalogue.records["drills"].items() if n in (*ENTRIES, "shared-checks")}})  # fmt: skip

@@ -42,7 +42,6 @@ class DrillTurn:
     entry: str
     fault: str
     what: str
-    where: str
     count: int
     boat: str
 
@@ -52,8 +51,6 @@ class DrillPage:
     """Everything that the page prints; plain data, so that another process can have it."""
 
     boats: int
-    seed: int
-    checks: int
     totals: tuple[DrillTotal, ...]
     below: tuple[str, ...]
     """The conditions below the share that the edition wants of the whole, by code, with their own."""
@@ -82,23 +79,21 @@ def drill_page(figures: Mapping[str, Any], wanted: Mapping[str, float], svg: str
     ]  # fmt: skip
     below = [f"{s['code']} {share(s['right'])}" for s in scores if s["right"] < wanted["right"]]
     turns = [
-        DrillTurn(t["entry"], t["fault"].replace("-", " "), t["what"], t["where"], t["count"], t["boats"][0])
+        DrillTurn(t["entry"], t["fault"].replace("-", " "), t["what"], t["count"], t["boats"][0])
         for t in figures["turns"][:TURNS]
     ]
     return DrillPage(
-        figures["boats"], figures["seed"], figures["coverage"]["checks"], _totals(figures["total"], wanted),
-        tuple(below), tuple(rows), tuple(turns), svg, text,
+        figures["boats"], _totals(figures["total"], wanted), tuple(below), tuple(rows), tuple(turns), svg, text
     )  # fmt: skip
 
 
 def _totals(total: Mapping[str, Any], wanted: Mapping[str, float]) -> tuple[DrillTotal, ...]:
-    over = total["minutes"] / total["best_minutes"] - 1 if total["best_minutes"] else 0.0
     boats = total["boats"]
     return (
         DrillTotal("right", share(total["right"]), share(wanted["right"]), boats),
         DrillTotal("renewed", share(total["condemned"]), share(wanted["condemned"]), boats),
         DrillTotal("endless", share(total["endless"]), share(wanted["endless"]), boats),
-        DrillTotal("over", f"{100 * over:.0f}", share(wanted["over_best"]), boats),
+        DrillTotal("over", f"{100 * total['over_best']:.0f}", share(wanted["over_best"]), boats),
         DrillTotal("doubles", share(total["doubles_safe"]), share(wanted["doubles_safe"]), total["doubles"]),
         DrillTotal(
             "sound", share(total["sound_convicted"]), share(wanted["sound_convicted"]), total["sound"]

@@ -14,8 +14,6 @@ from leadsman.drill.run import Outcome
 
 #: How many boats of one wrong turn are named, and how many turns are listed.
 _NAMED, _LISTED = 3, 40
-#: By how much minutes are shared out before a mean means anything.
-_FEW = 5
 
 
 @dataclass
@@ -54,8 +52,12 @@ class EntryScore:
 
     @property
     def over_best(self) -> float:
-        """How much longer than the best legal order, as a share; 0 where too few boats say anything."""
-        return self.minutes / self.best_minutes - 1 if self.best_minutes and self.boats >= _FEW else 0.0
+        """How much longer the card took than the best legal order for the same boats, as a share of that order's minutes.
+
+        Both are means over the boats that the card itself found and whose least time is known; of all entries together,
+        means of their means by numbers of boats. 0 where no boat was timed.
+        """
+        return self.minutes / self.best_minutes - 1 if self.best_minutes else 0.0
 
 
 @dataclass
@@ -85,10 +87,8 @@ class Figures:
     def as_data(self) -> dict[str, Any]:
         """As plain data, for JSON."""
         data = asdict(self)
-        for score in (data["total"], *data["entries"]):
-            score["over_best"] = (
-                score["minutes"] / score["best_minutes"] - 1 if score["best_minutes"] else 0.0
-            )
+        for told, score in zip((data["total"], *data["entries"]), (self.total, *self.entries), strict=True):
+            told["over_best"] = score.over_best
         return data
 
 
@@ -222,9 +222,10 @@ def shortfalls(figures: Figures, targets: DrillTargets) -> list[str]:
         found.append(f"sound part renewed {total.condemned:.1%}, wanted {targets.condemned:.0%} or less")
     if total.endless > targets.endless:
         found.append(f"walks without an end {total.endless:.1%}, wanted {targets.endless:.0%} or less")
-    over = total.minutes / total.best_minutes - 1 if total.best_minutes else 0.0
-    if over > targets.over_best:
-        found.append(f"minutes {over:.0%} over the best legal order, wanted {targets.over_best:.0%} or less")
+    if total.over_best > targets.over_best:
+        found.append(
+            f"minutes {total.over_best:.0%} over the best legal order, wanted {targets.over_best:.0%} or less"
+        )
     if total.doubles and total.doubles_safe < targets.doubles_safe:
         found.append(
             f"two faults: safe in {total.doubles_safe:.1%}, wanted {targets.doubles_safe:.0%} or more"
