@@ -227,7 +227,7 @@ def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
         "said": {**spoken(ladder.rungs, ladder), **spoken(ladder.ends, ladder)},
         "fronts": head_lines(ladder.rungs),
         "backs": head_lines(ladder.ends),
-        "menus": _tasks_in(texts),
+        "menus": prose.named(texts, "menu"),
         "words": phrases.ladder,
         "answers": phrases.answers,
         "signals": phrases.signals,
