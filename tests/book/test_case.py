@@ -96,7 +96,7 @@ def test_a_lent_transducer_fits_in_list_band_power_and_pins() -> None:
 def test_the_fuse_stands_above_the_load_and_below_wire_and_maker() -> None:
     """Load times 1.25 (NEC 210.20), never above the maker's: Marten 4.34 A, so 7.5 A, the maker's own."""
     catalogue, _ = built.content()
-    found = fuse_for(catalogue.boats["marten"], catalogue, 10.0)
+    found = fuse_for(catalogue.boats["marten"], catalogue)
     assert found is not None
     assert (found.least_a, found.greatest_a) == (7.5, 7.5)
 

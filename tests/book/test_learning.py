@@ -158,6 +158,8 @@ def test_another_cause_is_told_without_names() -> None:
     case = reader().read("Service record, P3 Restarts on transmit", fields)
     assert (case.verdict, case.minutes) == ("other", 20.0)
     assert "Miller" not in case.end
+    comma = {**fields, "signed-owner": "Miller, Jun.", "verdict-other": "Miller Jun. cut the lead"}
+    assert reader().read("Service record, P3 Restarts on transmit", comma).end == "... .... cut the lead"
     assert unnamed_causes([case, case]) == {(ENTRY, case.end.casefold()): 2}
 
 

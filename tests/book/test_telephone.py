@@ -178,6 +178,16 @@ def test_a_display_is_told_what_to_bring_for_it() -> None:
                 )
 
 
+def test_what_fits_one_display_is_told_where_it_is_brought() -> None:
+    """By hand: a lead into the display's own power plug, a transducer of its list, fuses of its rating (owner's guides)."""
+    tools = built.content()[0].records["tools"]
+    assert {name for name, tool in tools.items() if tool.by_display} == {
+        "breakout-lead",
+        "borrowed-transducer",
+        "spare-fuses",
+    }
+
+
 def test_an_answer_that_has_found_the_cause_names_its_fix() -> None:
     """P3: the fault goes with the plug mated anew, so the visit begins at fix A."""
     step = calls()["P3"].by_id["plug"]

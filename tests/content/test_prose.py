@@ -13,6 +13,7 @@ from leadsman.content.prose import (
     Reference,
     faults,
     loose_numbers,
+    named,
     references,
     replace,
     segments,
@@ -29,6 +30,12 @@ def test_references_are_found_in_order_with_their_offsets() -> None:
         Reference("message", "plain no-depth", 54),
     ]
     assert replace(text, lambda r: f"<{r.kind}>") == "Take <card>, wait <value> and <message>."
+
+
+def test_what_texts_refer_to_is_named_once_in_order() -> None:
+    texts = ["{menu: gain} and {table: reach}", "{menu: transmit-on}, then {menu: gain}", ""]
+    assert named(texts, "menu") == ["gain", "transmit-on"]
+    assert named(texts, "card") == []
 
 
 @pytest.mark.parametrize("kind", KINDS)

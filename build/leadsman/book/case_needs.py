@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from leadsman.arguments import read_input
 from leadsman.book.inputs import family_inputs
 from leadsman.compute.hull.tilt import element_choice
-from leadsman.compute.registry import NoAnswer, OutOfRange
+from leadsman.compute.registry import NoAnswer, OutOfRange, formulas
 from leadsman.compute.supply.fuses import unit_fuse
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision, follow_answers
@@ -155,22 +156,22 @@ def element_for(boat: Boat, transducer: Transducer) -> float | None:
     return None
 
 
-def fuse_for(boat: Boat, catalogue: Catalogue, working_drop_pct: float) -> FuseRange | None:
+def fuse_for(boat: Boat, catalogue: Catalogue) -> FuseRange | None:
     """The fuse ratings that are right for the lead: above the unit's current at its lowest volts, never above
     what the conductor bears nor what the unit's maker states."""
     return fuse_of_lead(
         catalogue.families[boat.display],
         str(boat.supply.conductor),
         float(boat.supply.nominal_v),
-        working_drop_pct,
+        catalogue,
     )
 
 
-def fuse_of_lead(
-    family: Family, conductor: str, nominal_v: float, working_drop_pct: float
-) -> FuseRange | None:
+def fuse_of_lead(family: Family, conductor: str, nominal_v: float, catalogue: Catalogue) -> FuseRange | None:
     """The same for any lead of a display: its conductor, and the nominal volts of the battery."""
     given = family_inputs(family)
+    drop = str(catalogue.records["assumptions"]["working-drop"].value)
+    _, working_drop_pct = read_input(formulas()["supply.unit_fuse"], "working_drop", drop)
     try:
         found = unit_fuse(
             unit_power_w=given["unit_power_w"], low_limit_v=given["low_limit_v"], nominal_v=nominal_v,

@@ -181,8 +181,7 @@ class CaseText:
         return ""
 
     def _fuse(self) -> str:
-        drop = float(str(self.catalogue.records["assumptions"]["working-drop"].value).split()[0])
-        found = fuse_for(self.case.boat, self.catalogue, drop)
+        found = fuse_for(self.case.boat, self.catalogue)
         if found is None:
             return self.frame.no_fuse
         least, greatest = (plain(quantity_text(a, "A")) for a in (found.least_a, found.greatest_a))

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from leadsman.content import prose
 from leadsman.content.case_file import Case
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import NOT_PROVED, Decision
@@ -21,6 +22,8 @@ from leadsman.errors import LeadsmanError
 Fields = Mapping[str, str | bool]
 #: Fields whose words are struck from whatever else is read.
 _PERSONAL = ("technician", "boat-name", "signed-technician", "signed-owner", "place", "job-number")
+#: A word of such a field that is struck: initials would strike too much.
+_WORD = re.compile(r"[\w'’-]{3,}")
 _NUMBER = re.compile(r"\s*(\d{1,4}(?:[.,]\d)?)\s*(?:min|minutes)?\.?\s*\Z")
 
 
@@ -113,12 +116,8 @@ class RecordReader:
         other = str(fields.get("verdict-other", ""))
         if other:
             for name in _PERSONAL:
-                for word in str(fields.get(name, "")).split():
-                    other = (
-                        re.sub(rf"\b{re.escape(word)}\b", "...", other, flags=re.IGNORECASE)
-                        if len(word) > 2
-                        else other
-                    )
+                for word in _WORD.findall(str(fields.get(name, ""))):
+                    other = prose.whole_words(word).sub("...", other)
             found.append(("other", other[:80]))
         if not found and fields.get("verdict-elsewhere"):
             return "elsewhere", ""

@@ -205,10 +205,9 @@ def display_page(family: Family, catalogue: Catalogue) -> DisplayPage:
         (t, tuple(b.transducer for b in lent_transducers(family, t, catalogue) if b.fits and b.transducer is not t))
         for t in known
     )  # fmt: skip
-    drop = float(str(catalogue.records["assumptions"]["working-drop"].value).split()[0])
     leads = sorted({(b.supply.nominal_v, str(b.supply.conductor)) for b in catalogue.boats.values()})
     fuses = tuple(
-        (conductor, float(volts), fuse_of_lead(family, conductor, float(volts), drop))
+        (conductor, float(volts), fuse_of_lead(family, conductor, float(volts), catalogue))
         for volts, conductor in leads
         if volts <= family.supply_high_v
     )

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
 
 from leadsman.compute.unit_table import UNITS
 
@@ -84,6 +85,18 @@ def segments(text: str) -> Iterator[str | Reference]:
 def references(text: str) -> list[Reference]:
     """All references in a text."""
     return [piece for piece in segments(text) if isinstance(piece, Reference)] if "{" in text else []
+
+
+@lru_cache(maxsize=2000)
+def whole_words(*phrases: str) -> re.Pattern[str]:
+    """What finds any of some phrases, as whole words, in capitals or not.
+
+    Examples
+    --------
+    >>> whole_words("fuse", "12 V").findall("Fuses, a FUSE of 12 V; 12 Volts")
+    ['FUSE', '12 V']
+    """
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, phrases))})(?!\w)", re.IGNORECASE)
 
 
 def named(texts: Iterable[str], kind: str) -> list[str]:

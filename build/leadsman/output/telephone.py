@@ -30,8 +30,6 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import size_text
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
-#: What fits one display and not another.
-_BY_DISPLAY = frozenset({"borrowed-transducer", "breakout-lead", "spare-fuses"})
 #: Arrangements of a condition that are measured before it runs over two pages.
 _TRIED = 6
 #: On a telephone's screen everything stands below the other.
@@ -175,6 +173,7 @@ def _given(
     found = {fix.id for fix in call.visit if _found_by(call, fix.id)}
     likely = sorted(call.visit, key=lambda fix: (fix.id not in found, -_share(call, fix.finding.causes)))
     most = max(_MOST_FIXES, len(found))
+    tools = [catalogue.records["tools"][need.tool] for need in call.bring]
     return {
         "call": call,
         "words": words,
@@ -183,8 +182,8 @@ def _given(
         "grouped": grouped,
         "menus": [(family.name, _by_start(catalogue, paths)) for family, paths in call.menus(catalogue)],
         "orders": list(_orders(call, words, catalogue, edition)),
-        "fits": any(need.tool in _BY_DISPLAY for need in call.bring),
-        "bring": [setter.plain(catalogue.records["tools"][need.tool].name) for need in call.bring],
+        "fits": any(tool.by_display for tool in tools),
+        "bring": [setter.plain(tool.name) for tool in tools],
         # A boat that takes water in goes nowhere by water.
         "when": words.when_ashore if any(c.trailer_only for _, c in call.view.cautions) else words.when,
         "likeliest": [f"{fix.letter} {setter.plain(fix.finding.says)}" for fix in likely[:most]],

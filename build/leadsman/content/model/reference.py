@@ -143,6 +143,8 @@ class Tool(Record):
     """Phrases by which a remedy or a proof asks for it: the entry then lists it."""
     owner_may: bool = False
     """An owner may use it."""
+    by_display: bool = False
+    """What fits one display does not fit another: it is brought for the display of the boat."""
 
 
 class Access(Record):

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from functools import lru_cache
 
+from leadsman.content import prose
 from leadsman.content.model.reference import Tool
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
@@ -25,17 +24,10 @@ def bring(context: Context) -> Iterator[Problem]:
         for index, finding in enumerate(decision.entry.findings):
             text = " ".join(finding.instructions)
             for name, tool in known.items():
-                phrase = next((phrase for phrase in tool.named if _names(text, phrase)), None)
+                phrase = next(
+                    (phrase for phrase in tool.named if prose.whole_words(phrase).search(text)), None
+                )
                 if phrase is not None and name not in brought:
                     yield context.entry_problem(decision, ("findings", index),
                                                 f"'{finding.id}' asks for '{phrase}', and the entry brings no '{name}'",
                                                 f"write 'tools: [{name}]' at the finding")  # fmt: skip
-
-
-def _names(text: str, phrase: str) -> bool:
-    return _pattern(phrase).search(text) is not None
-
-
-@lru_cache(maxsize=2000)
-def _pattern(phrase: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w){re.escape(phrase)}(?!\w)", re.IGNORECASE)

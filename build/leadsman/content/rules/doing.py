@@ -66,7 +66,7 @@ def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], st
     if state in called.states:
         return f"is made in the state '{state}'"
     whole = " ".join(map(_plain, texts))
-    if called.unless and _pattern(*called.unless).search(whole):
+    if called.unless and prose.whole_words(*called.unless).search(whole):
         return ""
     tool = next((tool for tool in called.tools if tool in tools), None)
     if tool is not None:
@@ -75,20 +75,10 @@ def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], st
     task = next((task for task in called.tasks if task in tasks), None)
     if task is not None:
         return f"changes the setting '{task}'"
-    if not called.phrases or not _pattern(*called.phrases).search(whole):
+    if not called.phrases or not prose.whole_words(*called.phrases).search(whole):
         return ""
-    phrase = next((phrase for phrase in called.phrases if _says(whole, phrase)), None)
+    phrase = next((phrase for phrase in called.phrases if prose.whole_words(phrase).search(whole)), None)
     return f"says '{phrase}'" if phrase is not None else ""
-
-
-@lru_cache(maxsize=2000)
-def _pattern(*phrases: str) -> re.Pattern[str]:
-    """What finds any of some phrases, as whole words."""
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, phrases))})(?!\w)", re.IGNORECASE)
-
-
-def _says(text: str, phrase: str) -> bool:
-    return _pattern(phrase).search(text) is not None
 
 
 @lru_cache(maxsize=20_000)

@@ -120,13 +120,9 @@ def imperative(context: Context) -> Iterator[Problem]:
 def vocabulary(context: Context) -> Iterator[Problem]:
     """The controlled vocabulary of glossary.yaml."""
     forbidden = [
-        (re.compile(rf"\b{re.escape(word)}\b", re.IGNORECASE), word, term.term)
-        for term in context.catalogue.records["glossary"].values()
-        for word in term.never
+        (word, term.term) for term in context.catalogue.records["glossary"].values() for word in term.never
     ]
-    any_of_them = re.compile(
-        "|".join(pattern.pattern for pattern, _, _ in forbidden) or "(?!)", re.IGNORECASE
-    )
+    any_of_them = prose.whole_words(*(word for word, _ in forbidden))
     for kind, name, location, text in context.prose():
         if kind in ("glossary", "sources", "retired", "dealer") or (
             kind == "families" and "messages" in location
@@ -135,8 +131,8 @@ def vocabulary(context: Context) -> Iterator[Problem]:
         plain = prose.replace(text, lambda reference: "·" * 3)
         if not any_of_them.search(plain):
             continue
-        for pattern, word, term in forbidden:
-            if pattern.search(plain):
+        for word, term in forbidden:
+            if prose.whole_words(word).search(plain):
                 yield context.catalogue.problem(kind, name, location, f"'{word}' is not the handbook's word",
                                                 f"write '{term}'")  # fmt: skip
 
@@ -179,7 +175,7 @@ def us_words(context: Context) -> Iterator[Problem]:
                                     "name a word that stays")  # fmt: skip
     if not american:
         return
-    pattern = re.compile(rf"\b(?:{'|'.join(map(re.escape, american))})\b", re.IGNORECASE)
+    pattern = prose.whole_words(*american)
     for kind, name, location, text in context.prose():
         if kind in ("sources", "retired", "dealer") or (
             kind == "families" and {"messages", "menus"} & set(location)
