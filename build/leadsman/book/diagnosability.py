@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from leadsman.compute.diagnosis.best_order import OrderReport
 from leadsman.compute.diagnosis.sequencing import CheckSet
-from leadsman.compute.diagnosis.structure import FlawKind, flaws
 from leadsman.compute.diagnosis.swap_matrix import SwapMatrix, ambiguity_groups
 from leadsman.compute.diagnosis.testability import fraction_detected, fraction_isolated
 from leadsman.content.catalogue import Catalogue
@@ -17,7 +16,6 @@ from leadsman.content.ordering import Move, Ordering, best_move, by_history, com
 
 #: By when the share of faults found is told, in minutes.
 BY_MINUTES = (5, 10, 20, 30, 60)
-_UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.DUPLICATE_NODE}
 
 
 @dataclass(frozen=True)
@@ -113,8 +111,7 @@ def diagnosability(catalogue: Catalogue) -> Diagnosability:
     Entries whose structure is unsound are left out: their problems stand in the check.
     """
     decisions = [Decision(entry, catalogue) for entry in catalogue.faults.values() if entry.kind == "fault"]
-    sound = [d for d in decisions if not {flaw.kind for flaw in flaws(d.structure)} & _UNSOUND]
-    entries = [diagnose(decision) for decision in sound]
+    entries = [diagnose(decision) for decision in decisions if decision.sound]
     worst_first = sorted(entries, key=lambda e: (-round(e.excess, 3), e.isolated, -e.written_min))
     return Diagnosability(installation(catalogue), tuple(worst_first))
 

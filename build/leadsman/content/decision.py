@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from leadsman.compute.diagnosis.structure import Edge, FlawKind, Kind, Node, Structure, flaws
+from leadsman.compute.diagnosis.structure import Edge, Flaw, FlawKind, Kind, Node, Structure, flaws
 from leadsman.compute.diagnosis.walk import Path, Step
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
@@ -192,9 +192,21 @@ class Decision:
         return Structure(self.start, tuple(nodes), tuple(edges), tuple(self.causes))
 
     @cached_property
-    def flaw_kinds(self) -> frozenset[FlawKind]:
-        """What the proofs have against the entry, by kind."""
-        return frozenset(flaw.kind for flaw in flaws(self.structure))
+    def flaws(self) -> tuple[Flaw, ...]:
+        """What the proofs have against the entry; kept, since several rules ask and a decision does not change."""
+        return flaws(self.structure)
+
+    @property
+    def ends(self) -> bool:
+        """Whether a walk begins somewhere and goes round nowhere."""
+        return not {FlawKind.LOOP, FlawKind.NO_START} & {flaw.kind for flaw in self.flaws}
+
+    @property
+    def sound(self) -> bool:
+        """Whether every walk ends, and every answer leads to one node: what an order of the checks can be read from."""
+        return self.ends and not {FlawKind.UNKNOWN_TARGET, FlawKind.DUPLICATE_NODE} & {
+            f.kind for f in self.flaws
+        }
 
     def taken_on(self, target: str) -> list[str]:
         """The causes of this entry that another entry goes on looking for: it has one in the same component."""

@@ -84,7 +84,7 @@ def checks_left(inquiry: Inquiry, allowed: Callable[[ResolvedCheck], bool] = lam
         body = decision.checks[name].body
         finds = {cause: 1.0 for cause in shares if cause in ways and name in ways[cause].convicting}
         spared = frozenset(cause for cause in shares if cause not in ways or name not in ways[cause].made)
-        groups = [group & set(left) for group in ordering.groups[name] if not group & answered]
+        groups = [group & set(left) for group in ordering.after_any[name] if not group & answered]
         checks.append(Check(name, body.minutes, finds, frozenset({body.access} - opened),
                             ordering.precedence[name] & set(left), tuple(g for g in groups if g), None, spared))  # fmt: skip
     return CheckSet(

@@ -123,7 +123,7 @@ class Ordering:
         """The same entry after one history alone: what its answer leads past is no part of it."""
         found = Ordering(self.decision, (history,))
         # What is the same after every history is found once.
-        for name in ("_all_ways", "_links", "_reach", "convicting"):
+        for name in ("_all_ways", "_reach", "convicting"):
             found.__dict__[name] = getattr(self, name)
         return found
 
@@ -165,7 +165,7 @@ class Ordering:
                     {column: 1.0 for column, (finds, _) in columns.items() if name in finds},
                     frozenset({body.access}),
                     self.precedence[name],
-                    self.groups[name],
+                    self.after_any[name],
                     self._latest(name),
                     frozenset(column for column, (_, made) in columns.items() if name not in made),
                 )
@@ -204,7 +204,7 @@ class Ordering:
                 first, then = sorted((first, then), key=place.__getitem__)
                 found[then].add(first)
         for name in self.written:
-            for group in self._wanted(name):
+            for group in self._wanted[name]:
                 earlier = place[name] > min(place[other] for other in group)
                 # No one of the group stands before it: as written, all come after.
                 for other in () if earlier else group:
@@ -212,12 +212,12 @@ class Ordering:
         return {name: frozenset(earlier) for name, earlier in found.items()}
 
     @cached_property
-    def groups(self) -> dict[str, tuple[frozenset[str], ...]]:
+    def after_any(self) -> dict[str, tuple[frozenset[str], ...]]:
         """For each check, the groups of which at least one must come before it."""
         place = {name: number for number, name in enumerate(self.written)}
         return {
             name: tuple(
-                group for group in self._wanted(name) if min(place[other] for other in group) < place[name]
+                group for group in self._wanted[name] if min(place[other] for other in group) < place[name]
             )
             for name in self.written
         }
@@ -257,42 +257,32 @@ class Ordering:
             for check, target in way.turns if skipped else ():
                 others = {
                     node
-                    for answer, exit_to in self._links[check].items()
+                    for answer, exit_to in self.decision.links(check).items()
                     if answer != CANNOT and exit_to != target
                     for node in self._reach[exit_to]
                 }
                 yield from ((check, name) for name in skipped & others - self._reach[target])
 
     @cached_property
-    def _links(self) -> dict[str, dict[str, str]]:
-        decision = self.decision
-        return {n: decision.links(n) for n in (*decision.checks, *decision.findings)}
-
-    @cached_property
     def _reach(self) -> dict[str, frozenset[str]]:
         """For each node, every node that can be come to from it without a 'cannot', itself included."""
         found: dict[str, frozenset[str]] = {"": frozenset()}
-        for start in {*self._links, *(t for links in self._links.values() for t in links.values())}:
+        links = {n: self.decision.links(n) for n in (*self.decision.checks, *self.decision.findings)}
+        for start in {*links, *(target for answers in links.values() for target in answers.values())}:
             queue, seen = [start], set[str]()
             while queue:
                 node = queue.pop()
                 if node not in seen:
                     seen.add(node)
-                    links = self._links.get(node, {})
-                    queue += [t for answer, t in links.items() if answer != CANNOT]
+                    queue += [t for answer, t in self.decision.links(node).items() if answer != CANNOT]
             found[start] = frozenset(seen)
         return found
 
-    def _wanted(self, name: str) -> list[frozenset[str]]:
-        if name not in self._groups:
-            self._groups[name] = self._find_groups(name)
-        return self._groups[name]
-
     @cached_property
-    def _groups(self) -> dict[str, list[frozenset[str]]]:
-        return {}
+    def _wanted(self) -> dict[str, list[frozenset[str]]]:
+        return {name: self._wanted_before(name) for name in self.written}
 
-    def _find_groups(self, name: str) -> list[frozenset[str]]:
+    def _wanted_before(self, name: str) -> list[frozenset[str]]:
         """Groups of checks of which one should come before this: looked, measured, supply and software proved."""
         check = self.decision.checks[name]
         others = {other: self.decision.checks[other] for other in self.written if other != name}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.diagnosis.structure import FlawKind
 from leadsman.content.applicability import applies, families_of, serves
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
@@ -50,7 +49,7 @@ def capability_coverage(context: Context) -> Iterator[Problem]:
 def cause_answers(context: Context) -> Iterator[Problem]:
     """A cause that no answer rules out stays suspect for ever."""
     for decision in context.faults():
-        if decision.flaw_kinds & {FlawKind.LOOP, FlawKind.NO_START}:
+        if not decision.ends:
             continue
         for index, cause in enumerate(decision.entry.causes):
             # What no answer convicts is the business of the rule 'found'.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.compute.diagnosis.best_order import OrderReport
-from leadsman.compute.diagnosis.structure import FlawKind
 from leadsman.content.decision import Decision
 from leadsman.content.ordering import Ordering, best_move, by_history
 from leadsman.content.rules import Context, rule
@@ -13,8 +12,6 @@ from leadsman.errors import Problem
 
 #: How much longer the written order may take: likelihoods and minutes are no better known than that.
 TOLERATED_EXCESS = 0.25
-
-_UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.DUPLICATE_NODE}
 
 
 @rule(
@@ -27,7 +24,7 @@ _UNSOUND = {FlawKind.LOOP, FlawKind.NO_START, FlawKind.UNKNOWN_TARGET, FlawKind.
 def order(context: Context) -> Iterator[Problem]:
     """Expected minutes to isolate, for each history by its own shares and on the way that its answer leads."""
     for decision in context.faults():
-        if decision.flaw_kinds & _UNSOUND:
+        if not decision.sound:
             continue
         ordering = Ordering(decision)
         for history, report in by_history(ordering).items():

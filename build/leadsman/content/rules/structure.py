@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.diagnosis.structure import Flaw, FlawKind, flaws
+from leadsman.compute.diagnosis.structure import Flaw, FlawKind
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
 from leadsman.content.rules import Context, rule
@@ -26,7 +26,7 @@ _HINTS = {
 def structure(context: Context) -> Iterator[Problem]:
     """The proofs of compute.structure, each flaw at its place."""
     for decision in context.decisions.values():
-        for flaw in flaws(decision.structure):
+        for flaw in decision.flaws:
             yield context.entry_problem(
                 decision, _place(decision, flaw), flaw.message, _HINTS.get(flaw.kind, "")
             )
@@ -101,7 +101,7 @@ def answers(context: Context) -> Iterator[Problem]:
 def found(context: Context) -> Iterator[Problem]:
     """Each cause, in each history, is found by a literal-minded reader."""
     for decision in context.decisions.values():
-        if decision.flaw_kinds & {FlawKind.LOOP, FlawKind.NO_START}:
+        if not decision.ends:
             continue
         for index, cause in enumerate(decision.entry.causes):
             for history in HISTORIES:
