@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 import small_content
@@ -24,6 +24,7 @@ STEPS = (
     "Look at each pin under good light.",
     "Turn the ring until it stops.",
     "Tie the cable up clear of the engine.",
+    "Follow the cable by hand to the plug, and tie it up clear of the engine at each frame.",
 )
 
 #: What a writer may do to the small content: a longer remedy, a longer title, more rows and columns in its table.
@@ -35,6 +36,11 @@ edits = st.fixed_dictionaries(
         "columns": st.integers(1, 4),
     }
 )
+
+
+#: What is built as it stands, and a table that no face holds.
+PLAIN = {"remedies": [[]] * 5, "title": "No depth", "rows": 1, "columns": 1}
+TALL = {"remedies": [[STEPS[-1]] * 5] * 5, "title": "No depth", "rows": 10, "columns": 4}
 
 
 def write(folder: Path, drawn: dict[str, object]) -> None:
@@ -62,6 +68,8 @@ def write(folder: Path, drawn: dict[str, object]) -> None:
 
 @settings(max_examples=4, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(drawn=edits)
+@example(drawn=PLAIN)
+@example(drawn=TALL)
 def test_a_clean_check_is_built_and_what_is_foreseen_is_refused(
     tmp_path_factory: pytest.TempPathFactory, repository: Path, drawn: dict[str, object]
 ) -> None:
@@ -72,6 +80,8 @@ def test_a_clean_check_is_built_and_what_is_foreseen_is_refused(
     assert [str(problem) for problem in verdict.errors] == [], "the edit is no valid one"
     templates = repository / "templates"
     told = foreseen(catalogue, templates, Typesetter(templates))
+    if drawn in (PLAIN, TALL):
+        assert bool(told) == (drawn == TALL)
     order = Order(catalogue, verdict, templates)
     out = tmp_path_factory.mktemp("out")
     if not told:

@@ -12,7 +12,7 @@ import pytest
 import built
 import validators
 from leadsman.inspection import publish
-from leadsman.output import telephone
+from leadsman.output import call_page, telephone
 from leadsman.output.call_page import Arrangement
 from leadsman.output.templating import stylesheet
 from leadsman.press.typeset import Typesetter
@@ -53,6 +53,31 @@ def test_the_paper_lies_on_its_side(files: dict[str, Path]) -> None:
                     page.rect.width * built.MM_PER_PT,
                     page.rect.height * built.MM_PER_PT,
                 ) == pytest.approx(size_mm, abs=0.1)
+
+
+def test_arrangements_are_estimated_with_the_measures_of_the_style_sheet() -> None:
+    """Each width that is tried is one that the sheet sets, with the same gap, margins, columns and lines."""
+    css = (built.ROOT / "templates/css/telephone.css").read_text(encoding="utf-8")
+
+    def number(pattern: str) -> float:
+        (found,) = re.findall(pattern, css)
+        return float(found)
+
+    widths = dict(re.findall(r"\.split-(\d+) \.ask \{ width: ([\d.]+)% \}", css))
+    margins = dict(re.findall(r"\.split-(\d+) \.ends \{ margin-left: ([\d.]+)% \}", css))
+    assert {int(split) for split in widths} == {int(split) for split in margins} == set(call_page.SPLITS)
+    for split in call_page.SPLITS:
+        assert float(widths[str(split)]) == split
+        assert float(margins[str(split)]) - split == pytest.approx(100 * call_page._GAP)
+    top, right, foot, left = map(
+        float, re.findall(r"@page \{ margin: (\d+)mm (\d+)mm (\d+)mm (\d+)mm", css)[0]
+    )
+    assert right + left == call_page._MARGINS_MM
+    assert top + foot == call_page._TOP_AND_FOOT_MM
+    assert number(r"\.steps th:nth-child\(1\) \{ width: (\d+)mm") == call_page._NUMBER_MM
+    assert number(r"\.steps th:nth-child\(2\) \{ width: (\d+)%") == 100 * call_page._SAY
+    size_pt, pitch = map(float, re.findall(r"body \{ font: 400 (\d+)pt/([\d.]+)", css)[0])
+    assert size_pt * pitch * built.MM_PER_PT == pytest.approx(call_page._LINE_MM, abs=0.001)
 
 
 @pytest.mark.parametrize("paper", ["a", "us"])
