@@ -1,4 +1,4 @@
-"""What passes ``check --pages`` is built, and what it tells of is refused: over random valid edits."""
+"""A deck that passes ``check --pages`` is made, and what it tells of is refused: over random valid edits."""
 
 from __future__ import annotations
 

@@ -56,8 +56,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--release",
         action="store_true",
-        help="first drill the book, and make nothing when it falls short of the edition's targets; also write what the "
-        "formulas gave beside the content, so that a later --since knows the numbers of this edition",
+        help="first drill the book, and make nothing when it falls short of an edition's targets; then hold the cards "
+        "that were made against those of the last release (exit code 1 when one changed under its old revision), and "
+        "keep their faces and the numbers of the formulas beside the content, for the next release and a later --since",
     )
     add_cache(parser)
     parser.add_argument(
@@ -146,7 +147,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _drilled(catalogue: Catalogue) -> DrillPage | None:
-    """The figures of a release by the strictest targets that an edition declares; raises where the book falls short."""
+    """The figures of a release, beside the targets of the last edition that declares any; raises where the book falls
+    short of one's.
+    """
     from leadsman.book.drill_page import drill_page
     from leadsman.content.model.edition import HandbookEdition
     from leadsman.drill.exercise import gate

@@ -301,7 +301,7 @@ def _measured(
 
 
 def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> FinishedEpub:
-    """Make the book as an EPUB, one chapter an area, or leave the earlier file as it is."""
+    """Make the book as an EPUB, one chapter a condition, or leave the earlier file as it is."""
     edition, revision = book.edition, book.edition.revisions[-1]
     chapters = [Chapter("front", "front.xhtml", str(edition.title), book.front)]
     for call, part in zip(book.calls, book.parts, strict=True):
