@@ -6,7 +6,6 @@ sent to another process or machine. Filled with the values of one guide it gives
 
 from __future__ import annotations
 
-import datetime
 import hashlib
 import json
 import re
@@ -29,6 +28,7 @@ from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError, counted
 from leadsman.output.cover import Cover, cover_png
+from leadsman.output.epub_book import about_book, day, full_title
 from leadsman.output.figures import figures
 from leadsman.output.figures.afloat import boat_side
 from leadsman.output.figures.figure import LABEL_FAMILIES
@@ -162,7 +162,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         ),
         chapters,
         stylesheet(templates, "epub"),
-        _metadata(outline, catalogue),
+        about_book(edition, catalogue),
         _cover(outline, catalogue),
         jinja.get_template("guide/notes.html.j2").render(**shared),
         edition.most_pages,
@@ -261,7 +261,7 @@ def _title(outline: Outline) -> str:
     # Without the owner: a title shows in file lists, windows and search indexes.
     edition = outline.edition
     display = f", {outline.family.name} display" if outline.family else ""
-    return f"{edition.title}. {edition.subtitle}{display}"
+    return f"{full_title(edition)}{display}"
 
 
 def _distress(outline: Outline, catalogue: Catalogue) -> dict[str, str]:
@@ -275,28 +275,6 @@ def _distress(outline: Outline, catalogue: Catalogue) -> dict[str, str]:
 def _volts(family: Family) -> str:
     shown = Shown(unit="V", step=0.1, round="nearest")
     return f"{show(family.supply_low_v, 'V', shown).text} to {show(family.supply_high_v, 'V', shown).text}"
-
-
-def _metadata(outline: Outline, catalogue: Catalogue) -> Metadata:
-    return Metadata(
-        creator=str(catalogue.dealer.name),
-        publisher=str(catalogue.dealer.name),
-        description=str(outline.edition.reader),
-        date=outline.edition.revisions[-1].date,
-        access_modes=("textual", "visual"),
-        access_modes_sufficient=("textual",),
-        features=(
-            "tableOfContents",
-            "readingOrder",
-            "structuralNavigation",
-            "alternativeText",
-            "displayTransformability",
-            "unlocked",
-        ),
-        hazards=("none",),
-        summary="Text with tables that have header cells; wide ones scroll in a box of their own. "
-        "Every picture has a text that says the same. No conformance to WCAG is claimed.",
-    )
 
 
 def _with_key(source: GuideSource) -> GuideSource:
@@ -379,7 +357,6 @@ def identifier(source: GuideSource, guide_id: str) -> str:
 
 def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | None, out: Path) -> FinishedEpub:
     """Write the guide as an EPUB; without values its places stay in it, to be filled in the finished file."""
-    year, month, day = (int(number) for number in source.date.split("-"))
     chapters = source.chapters
     if values is not None:
         chapters = tuple(
@@ -390,7 +367,7 @@ def set_epub(source: GuideSource, guide_id: str, values: Mapping[str, str] | Non
         identifier=identifier(source, guide_id),
         title=source.title,
         language=source.language,
-        modified=datetime.datetime(year, month, day, tzinfo=datetime.UTC),
+        modified=day(source.date),
         chapters=chapters,
         css=source.epub_css,
         metadata=source.metadata,

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
 import re
-import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -28,6 +26,7 @@ from leadsman.content.rules import RULES, load_rules
 from leadsman.evidence import gather, read_rows
 from leadsman.output.appendix_text import bounds, technical
 from leadsman.output.cover import Cover, cover_png
+from leadsman.output.epub_book import full_title, write_edition_epub
 from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
 from leadsman.output.ladder_filters import ladder_filters
@@ -36,11 +35,8 @@ from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.spreads import InPrint, Placing, place_spreads
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
-from leadsman.press.epub import Chapter, FinishedEpub, Metadata, Section, write_epub
+from leadsman.press.epub import Chapter, FinishedEpub, Section
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
-
-_NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
-
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
 EVIDENCE = frozenset({"numbers", "evidence"})
@@ -269,7 +265,7 @@ def write_handbook_pdf(
     html = jinja.get_template("handbook/book.html.j2").render(
         edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue, placing=placing
     )
-    return render_pdf(html, css, out=out, title=f"{manual.edition.title}. {manual.edition.subtitle}",
+    return render_pdf(html, css, out=out, title=full_title(manual.edition),
                       language=manual.edition.language, typesetter=typesetter)  # fmt: skip
 
 
@@ -290,29 +286,12 @@ def write_handbook_epub(
     )
     chapters = [Chapter("front", "front.xhtml", "This edition", front)]
     chapters += [_chapter(p) for p in parts]
-    year, month, day = (int(number) for number in revision.date.split("-"))
-    metadata = Metadata(
-        creator=str(catalogue.dealer.name),
-        publisher=str(catalogue.dealer.name),
-        description=str(edition.reader),
-        date=revision.date,
-        access_modes=("textual", "visual"),
-        access_modes_sufficient=("textual",),
-        features=("tableOfContents", "readingOrder", "structuralNavigation", "alternativeText",
-                  "displayTransformability", "unlocked"),
-        hazards=("none",),
-        summary="Text with tables that have header cells; wide ones scroll in a box of their own. Every picture "
-                "has a text that says the same. No conformance to WCAG is claimed.",
-    )  # fmt: skip
-    return write_epub(
-        out,
-        identifier=f"urn:uuid:{uuid.uuid5(_NAMESPACE, edition.document)}",
-        title=f"{edition.title}. {edition.subtitle}",
-        language=edition.language,
-        modified=datetime.datetime(year, month, day, tzinfo=datetime.UTC),
-        chapters=chapters,
-        css=stylesheet(templates, "epub"),
-        metadata=metadata,
+    return write_edition_epub(
+        edition,
+        catalogue,
+        chapters,
+        out=out,
+        templates=templates,
         cover_png=cover_png(
             Cover(
                 str(edition.title),

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
 import re
-import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,15 +19,15 @@ from leadsman.content.hazards import gravest_first
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.phrases import CallWords, filled
 from leadsman.output.call_page import Arrangement, Texts, arrangements, may_run_over, room_mm
+from leadsman.output.epub_book import full_title, write_edition_epub
 from leadsman.output.papers import PAGES_MM
 from leadsman.output.prose_html import Setter, menu_number
 from leadsman.output.templating import environment, stylesheet
-from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
+from leadsman.press.epub import Chapter, FinishedEpub
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import size_text
 
-_NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
 #: Arrangements of a condition that are measured before it runs over two pages.
 _TRIED = 6
 #: On a telephone's screen everything stands below the other.
@@ -255,7 +253,7 @@ def write_pdf(book: TelephoneBook, *, out: Path, templates: Path, typesetter: Ty
     css = [stylesheet(templates, "tokens", "telephone"), f"@page {{ size: {width:g}mm {height:g}mm }}"]
     parts = _arranged(book, css, typesetter)
     return render_pdf("".join([book.front, *parts, *book.displays, book.tables]), css, out=out,
-                      title=f"{edition.title}. {edition.subtitle}", language=edition.language, typesetter=typesetter)  # fmt: skip
+                      title=full_title(edition), language=edition.language, typesetter=typesetter)  # fmt: skip
 
 
 def _arranged(book: TelephoneBook, css: list[str], typesetter: Typesetter) -> list[str]:
@@ -302,7 +300,7 @@ def _measured(
 
 def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> FinishedEpub:
     """Make the book as an EPUB, one chapter a condition, or leave the earlier file as it is."""
-    edition, revision = book.edition, book.edition.revisions[-1]
+    edition = book.edition
     chapters = [Chapter("front", "front.xhtml", str(edition.title), book.front)]
     for call, part in zip(book.calls, book.parts, strict=True):
         entry = call.view.entry
@@ -313,26 +311,4 @@ def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> Finis
     if book.tables:
         words = book.catalogue.phrases(edition.language).call
         chapters.append(Chapter("tables", "tables.xhtml", str(words.tables), book.tables))
-    year, month, day = (int(number) for number in revision.date.split("-"))
-    metadata = Metadata(
-        creator=str(book.catalogue.dealer.name),
-        publisher=str(book.catalogue.dealer.name),
-        description=str(edition.reader),
-        date=revision.date,
-        access_modes=("textual",),
-        access_modes_sufficient=("textual",),
-        features=(
-            "tableOfContents",
-            "readingOrder",
-            "structuralNavigation",
-            "displayTransformability",
-            "unlocked",
-        ),
-        hazards=("none",),
-        summary="Text with tables that have header cells; wide ones scroll in a box of their own. No conformance to "
-        "WCAG is claimed.",
-    )
-    return write_epub(out, identifier=f"urn:uuid:{uuid.uuid5(_NAMESPACE, edition.document)}",
-                      title=f"{edition.title}. {edition.subtitle}", language=edition.language,
-                      modified=datetime.datetime(year, month, day, tzinfo=datetime.UTC), chapters=chapters,
-                      css=stylesheet(templates, "epub"), metadata=metadata)  # fmt: skip
+    return write_edition_epub(edition, book.catalogue, chapters, out=out, templates=templates, pictures=False)

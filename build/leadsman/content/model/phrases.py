@@ -449,6 +449,13 @@ class GuideWords(Record):
     identity: Annotated[Label, _with_places(("document", "revision", "date"))]
 
 
+class EpubWords(Record):
+    """What a book for a phone says of how it can be read."""
+
+    summary: Sentence
+    summary_with_pictures: Sentence
+
+
 class Phrases(Record):
     """The words of the frame in one language."""
 
@@ -464,6 +471,7 @@ class Phrases(Record):
     record: RecordWords
     call: CallWords
     guide: GuideWords
+    epub: EpubWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:
