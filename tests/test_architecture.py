@@ -27,10 +27,11 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"arguments", "calculation", "compute", "content", "errors", "evidence", "files", "store", "units"},
         {"numpy"},
     ),
+    "plotting": (set(), {"matplotlib"}),
     # It tries the finished book, so that it may read it; nothing that makes pages knows of it.
     "drill": (
-        {"book", "compute", "content", "errors", "history", "units"},
-        {"matplotlib", "numpy"},
+        {"book", "compute", "content", "errors", "history", "plotting", "units"},
+        {"numpy"},
     ),
     "store": (set(), set()),
     "collector": (set(), set()),
@@ -43,6 +44,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
             "calculation",
             "compute",
             "content",
+            "plotting",
             "press",
             "errors",
             "evidence",

@@ -71,7 +71,7 @@ def drill_page(figures: Mapping[str, Any], wanted: Mapping[str, float], svg: str
     >>> share(0.9734), share(0.0), share(0.0004), share(0.9996), minutes(14.66)
     ('97', '0', '0.1', '99.9', '15')
     """
-    scores = sorted(figures["entries"], key=lambda s: (s["right"], s["code"]))
+    scores = worst_first(figures)
     rows = [
         DrillRow(s["entry"], s["code"], s["title"], s["boats"], share(s["right"]), share(s["condemned"]),
                  share(s["handed_over"]), minutes(s["minutes"]), minutes(s["best_minutes"]))
@@ -85,6 +85,11 @@ def drill_page(figures: Mapping[str, Any], wanted: Mapping[str, float], svg: str
     return DrillPage(
         figures["boats"], _totals(figures["total"], wanted), tuple(below), tuple(rows), tuple(turns), svg, text
     )  # fmt: skip
+
+
+def worst_first(figures: Mapping[str, Any]) -> list[Any]:
+    """The conditions of a drill, that with the least rightly isolated first; of equals by code."""
+    return sorted(figures["entries"], key=lambda s: (s["right"], s["code"]))
 
 
 def _totals(total: Mapping[str, Any], wanted: Mapping[str, float]) -> tuple[DrillTotal, ...]:

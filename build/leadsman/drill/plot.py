@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-_MM_PER_INCH = 25.4
+from leadsman.book.drill_page import worst_first
+from leadsman.plotting import of_hundred
+
 #: Grey of each part of a bar and its hatching, so that the picture reads on any printer.
 _PARTS = (
     ("right", "isolated rightly", "#d9d9d9", ""),
@@ -18,8 +19,7 @@ _PARTS = (
 
 def least_right(figures: Mapping[str, Any], count: int = 20) -> list[str]:
     """The codes of the conditions with the least rightly isolated, for a picture that fits a page."""
-    scores = sorted(figures["entries"], key=lambda s: (s["right"], s["code"]))
-    return [s["code"] for s in scores[:count]]
+    return [s["code"] for s in worst_first(figures)[:count]]
 
 
 def alt_text(figures: Mapping[str, Any]) -> str:
@@ -34,21 +34,13 @@ def alt_text(figures: Mapping[str, Any]) -> str:
 
 def svg(figures: Mapping[str, Any], width_mm: float = 120.0, codes: Sequence[str] = ()) -> str:
     """Bars of one entry a line, from all boats; the same figures give the same bytes."""
-    import matplotlib
-
-    matplotlib.use("svg")
-    from matplotlib.figure import Figure as Sheet
-
-    scores = sorted(
-        (s for s in figures["entries"] if not codes or s["code"] in codes),
-        key=lambda s: (s["right"], s["code"]),
-    )
+    scores = [s for s in worst_first(figures) if not codes or s["code"] in codes]
+    places = range(len(scores))
     # Legend and axis need their room however few the bars are.
     height = max(45.0, 22.0 + 3.8 * len(scores))
-    with matplotlib.rc_context({"svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.size": 8}):
-        sheet = Sheet(figsize=(width_mm / _MM_PER_INCH, height / _MM_PER_INCH), layout="constrained")
-        axes = sheet.add_subplot()
-        places = range(len(scores))
+    with of_hundred(
+        [s["code"] for s in scores], width_mm, height, 8, "of a hundred boats with one fault"
+    ) as (axes, written):
         left = [0.0] * len(scores)
         for key, name, colour, hatch in _PARTS:
             values = [100 * min(s[key], 1 - so_far / 100) for s, so_far in zip(scores, left, strict=True)]
@@ -63,11 +55,4 @@ def svg(figures: Mapping[str, Any], width_mm: float = 120.0, codes: Sequence[str
                 label=name,
             )
             left = [a + b for a, b in zip(left, values, strict=True)]
-        axes.set_yticks(list(places), [s["code"] for s in scores])
-        axes.invert_yaxis()
-        axes.set(xlim=(0, 100), xlabel="of a hundred boats with one fault")
-        axes.spines[["top", "right"]].set_visible(False)
-        sheet.legend(loc="outside upper center", ncols=2, frameon=False)
-        stream = io.StringIO()
-        sheet.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
-    return stream.getvalue()
+    return written[0]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
@@ -14,10 +13,10 @@ from leadsman.book.inputs import axis_records
 from leadsman.output.figures.drawing import CARD_WIDTH, TYPE
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
+from leadsman.plotting import plotted
 from leadsman.press.fonts import PACKAGES
 from leadsman.units import convert, quantity_text, round_to, symbol
 
-_MM_PER_INCH = 25.4
 #: Marks of a logarithmic axis.
 _TICKS = (0.5, 1, 2, 3, 5, 10, 20, 30, 50, 100)
 _DASHES = ("solid", "dashed", "dashdot", "dotted")
@@ -34,24 +33,14 @@ def _type_name() -> str:
 
 @contextmanager
 def _sheet(height_mm: float, width_mm: float = CARD_WIDTH) -> Iterator[tuple[Any, Any, list[str]]]:
-    """Axes on a sheet of true size; the finished SVG is put into the list."""
-    import matplotlib
-
-    matplotlib.use("svg")
-    from matplotlib.figure import Figure as Sheet
-
+    """Axes on a sheet of true size, in the house type; the finished SVG is put into the list."""
     how: dict[Any, Any] = {
-        "svg.hashsalt": "leadsman", "svg.fonttype": "path", "font.family": _type_name(), "font.weight": 500,
-        "axes.labelweight": 500, "font.size": TYPE, "axes.labelsize": TYPE, "axes.linewidth": 1.0, "xtick.major.width": 1.0,
-        "ytick.major.width": 1.0, "grid.linewidth": 0.55, "grid.color": "#767676", "hatch.linewidth": 0.7,
+        "font.family": _type_name(), "font.weight": 500, "axes.labelweight": 500, "font.size": TYPE, "axes.labelsize": TYPE,
+        "axes.linewidth": 1.0, "xtick.major.width": 1.0, "ytick.major.width": 1.0, "grid.linewidth": 0.55,
+        "grid.color": "#767676", "hatch.linewidth": 0.7,
     }  # fmt: skip
-    with matplotlib.rc_context(how):
-        sheet = Sheet(figsize=(width_mm / _MM_PER_INCH, height_mm / _MM_PER_INCH), layout="constrained")
-        written: list[str] = []
-        yield sheet, sheet.add_subplot(), written
-        stream = io.StringIO()
-        sheet.savefig(stream, format="svg", metadata={"Date": None, "Creator": None})
-        written.append(stream.getvalue())
+    with plotted(width_mm, height_mm, how) as found:
+        yield found
 
 
 def longest_run(numbers: Numbers) -> Iterator[Figure]:
