@@ -153,6 +153,9 @@ class _Maker:
     typesetter: Typesetter
     ladders: list[Ladder] = field(init=False)
     known: dict[str, float] = field(init=False, default_factory=dict)
+    sheets_of: dict[str, Sequence[Sheet]] = field(init=False, default_factory=dict)
+    tables_here: frozenset[str] = field(init=False, default=frozenset())
+    """The tables on the sheets of the card that is printed: no "(book)" stands behind their names."""
 
     def __post_init__(self) -> None:
         entries = chosen_entries(self.edition, self.catalogue)
@@ -178,6 +181,7 @@ class _Maker:
             "pictures": card_figures(self.catalogue, self.edition.units, self._pictures()),
             "remedies": {},
             "table_code": self.table_codes,
+            "enter": self.enter,
         }
         self.css = [
             stylesheet(self.templates, "tokens", "ladder"),
@@ -203,7 +207,7 @@ class _Maker:
             self.edition.units,
             lambda kind, name: f"#{name}" if kind == "card" and name in self.on_deck else None,
             elsewhere=f" ({self.words.ladder.in_book.partition(' ')[0]})",
-            holds=lambda kind, name: kind == "table" and name in tables,
+            holds=lambda kind, name: kind == "table" and (name in tables or name in self.tables_here),
             titles=False,
         )
         jinja = environment(self.templates, setter)
@@ -362,8 +366,15 @@ class _Maker:
             found.append(with_spare(plan, self.spare[ladder.id], heights, room) if plan.fits else plan)
         return found
 
+    def enter(self, face: Face) -> str:
+        """Begin a face: the texts that follow name the tables of its card; blocks were measured with more words."""
+        extras = [x for sheet in self.sheets_of[face.ladder.id] for x in (*sheet.front_extras, *sheet.extras)]
+        self.tables_here = frozenset(str(x.data.table.id) for x in extras if x.kind == "table")
+        return ""
+
     def faces(self, plan: Plan) -> list[Face]:
         """The faces of a card."""
+        self.sheets_of[plan.ladder.id] = plan.sheets
         ladder, words = plan.ladder, self.words.ladder
         count = 2 * len(plan.sheets)
         found = []
