@@ -30,7 +30,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     "plotting": (set(), {"matplotlib"}),
     # It tries the finished book, so that it may read it; nothing that makes pages knows of it.
     "drill": (
-        {"book", "compute", "content", "errors", "history", "plotting", "units"},
+        {"book", "compute", "content", "errors", "history", "plotting", "processes", "units"},
         {"numpy"},
     ),
     "store": (set(), set()),

@@ -86,6 +86,14 @@ def children_of(session: int | None, work: Path | None = None) -> list[int]:
     return found
 
 
+def seconds_of(process: int) -> float:
+    """The processor time that a process has used."""
+    with contextlib.suppress(OSError, IndexError):
+        fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+        return int(fields[11]) / os.sysconf("SC_CLK_TCK")
+    return 0.0
+
+
 def hidden(folder: Path) -> list[str]:
     return sorted(p.name for p in folder.rglob(".*")) if folder.exists() else []
 
@@ -104,6 +112,34 @@ def test_signals_clean_up_and_say_how_to_go_on(work: Path, name: str) -> None:
     wait_for(lambda: children_of(process.pid) == [], seconds=5)
     assert hidden(work / "g") == []
     assert os.listdir(work / "tmp") == []
+
+
+def drill(work: Path) -> subprocess.Popen[str]:
+    """A drill of the demo content that takes long, with both workers at it."""
+    content = Path(__file__).resolve().parents[1] / "content"
+    process = start(
+        work, "drill", "dead-unit", "--boats", "90000", "--workers", "2", "--content", str(content)
+    )
+    # Beside the watcher of Python's own multiprocessing; a process that is only starting has used less.
+    wait_for(
+        lambda: sum(seconds_of(child) > 2 for child in children_of(process.pid) if child != process.pid) >= 2,
+        process,
+    )
+    return process
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGKILL"])
+def test_a_drill_ends_with_its_workers(work: Path, name: str) -> None:
+    number = getattr(signal, name)
+    process = drill(work)
+    (os.killpg if name == "SIGINT" else os.kill)(process.pid, number)
+    out, err = process.communicate(timeout=60)
+    if name == "SIGKILL":
+        assert process.returncode == -number
+    else:
+        assert (process.returncode, out, err) == (128 + number, "", "")
+    wait_for(lambda: children_of(process.pid) == [], seconds=15)
+    assert name == "SIGKILL" or os.listdir(work / "tmp") == []
 
 
 def test_workers_end_when_their_parent_is_killed_and_the_next_run_takes_over(work: Path) -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import multiprocessing
+from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -20,6 +23,8 @@ from leadsman.drill.faults import FAULTS, inject, suits
 from leadsman.drill.installations import Wanted, choose, sound_state, with_sound_lead
 from leadsman.drill.plans import plan_of
 from leadsman.drill.technician import Technician, Walk
+from leadsman.errors import LeadsmanError
+from leadsman.processes import begin_worker, stop_workers, work_folder
 
 #: A second, independent fault is present in this share of boats.
 DOUBLE_SHARE = 0.05
@@ -270,11 +275,29 @@ def run(
                 yield drill.boat(task, number)
             tick(task.count)
         return
-    folder = str(drill.catalogue.folder)
-    with ProcessPoolExecutor(workers) as pool:
-        for task, outcomes in zip(work, pool.map(_work, [folder] * len(work), work), strict=True):
-            yield from outcomes
-            tick(task.count)
+    yield from _shared(str(drill.catalogue.folder), work, workers, tick)
+
+
+def _shared(folder: str, work: list[Task], workers: int, tick: Callable[[int], None]) -> Iterator[Outcome]:
+    # New processes, not copies of this one: the bar of a terminal is drawn by a thread.
+    spawn = multiprocessing.get_context("spawn")
+    with (
+        work_folder() as place,
+        ProcessPoolExecutor(min(workers, len(work)), spawn, begin_worker, (place,)) as pool,
+    ):
+        waiting = deque(pool.submit(_work, folder, task) for task in work)
+        try:
+            for task in work:
+                yield from waiting.popleft().result()
+                tick(task.count)
+        except BrokenProcessPool as error:
+            raise LeadsmanError("a process that drills was killed, perhaps for want of memory") from error
+        except BaseException:
+            # Nobody waits for boats that are no longer wanted.
+            stop_workers()
+            raise
+        finally:
+            pool.shutdown(cancel_futures=True)
 
 
 assert set(HISTORY_SHARES) == set(HISTORIES)
