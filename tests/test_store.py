@@ -268,6 +268,30 @@ def test_what_nobody_asks_for_goes(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert again.get("kind", digest("new")) == b"x" * 100
 
 
+def test_a_sweep_leaves_alone_what_the_store_did_not_make(tmp_path: Path) -> None:
+    """Whoever names a folder of his own keeps what he has in it, however old: content lies three folders deep."""
+    folder = tmp_path / "book"
+    name = digest("x")
+    mine = [
+        "content/faults/power.yaml",
+        f"content/{name[:2]}/notes",
+        f"a/b/{name}",
+        f"a/bc/{name}",
+        "a/ab/.part",
+        "a/b/.part-1",
+    ]
+    gone = [f"kind/{name[:2]}/{name}", "kind/ab/.part-abc"]
+    for path in (folder / place for place in (*mine, *gone)):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("mine", encoding="utf-8")
+        os.utime(path, (1_000_000, 1_000_000))
+    (folder / "a/link").symlink_to("ab")
+    folder.chmod(0o700)
+    Store(folder)
+    assert (folder / "swept").exists()
+    assert [place for place in (*mine, *gone) if (folder / place).exists()] == mine
+
+
 def test_check_says_the_same_warm_and_cold(repository: Path, tmp_path: Path) -> None:
     folder = small_content.copy(tmp_path)
     small_content.edit(folder, "faults/depth/no-depth.yaml", "in_service: 40", "in_service: forty")

@@ -15,6 +15,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import stat
 import sys
 import tempfile
@@ -32,6 +33,8 @@ _SWEEP_EVERY_S = 24 * 3600
 #: An entry of at most so many bytes is also kept in memory.
 _SMALL = 20_000
 _DIGEST = hashlib.sha256().digest_size
+#: What entries are called: the folder for the beginning of their digests, the digest; and while they are written.
+_KEY_FOLDER, _KEY, _PART = re.compile("[0-9a-f]{2}"), re.compile("[0-9a-f]{64}"), ".part-"
 #: What decides results beside the program's own text.
 _LIBRARIES = (
     "ebooklib", "fontpkg-barlow-semi-condensed", "fontpkg-source-sans-3", "fonttools", "jinja2", "lxml", "markdown",
@@ -81,7 +84,7 @@ class Store:
         path = self._path(self.folder, kind, key)
         with contextlib.suppress(OSError):
             path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
+            handle, name = tempfile.mkstemp(prefix=_PART, dir=path.parent)
             try:
                 with os.fdopen(handle, "wb") as stream:
                     stream.write(hashlib.sha256(data).digest() + data)
@@ -178,6 +181,13 @@ def _is_own(folder: Path) -> bool:
     return found.st_uid == os.getuid() and not found.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
 
 
+def _is_entry(path: Path) -> bool:
+    """Whether a store made this file: the folder may be one in which its owner keeps other things too."""
+    name = path.name
+    made = name[:2] == path.parent.name if _KEY.fullmatch(name) else name.startswith(_PART)
+    return made and bool(_KEY_FOLDER.fullmatch(path.parent.name)) and stat.S_ISREG(path.lstat().st_mode)
+
+
 def _sweep(folder: Path) -> None:
     """Once a day remove what was not asked for of late, and of the rest the oldest while it is too much."""
     mark, now = folder / "swept", time.time()
@@ -187,7 +197,7 @@ def _sweep(folder: Path) -> None:
         mark.touch()
         os.utime(mark)
         entries = sorted(
-            ((path.stat().st_mtime, path.stat().st_size, path) for path in folder.glob("*/*/*") if path.is_file()),
+            ((path.lstat().st_mtime, path.lstat().st_size, path) for path in folder.glob("*/*/*") if _is_entry(path)),
             reverse=True,
         )  # fmt: skip
         held = 0

@@ -88,6 +88,8 @@ def cache_folder(arguments: argparse.Namespace) -> Path | None:
     """The folder that the options name, else the usual one; None when nothing is to be kept."""
     if arguments.no_cache:
         return None
+    if arguments.cache == "":
+        raise UsageError("--cache names no folder; leave it out for the usual one, or take --no-cache")
     from leadsman.store import usual_folder
 
     return Path(arguments.cache) if arguments.cache is not None else usual_folder()
