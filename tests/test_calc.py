@@ -248,10 +248,11 @@ def test_every_reference_row_of_the_command_line_agrees() -> None:
             ["calc", SOUND, "temperature=1C,2C", "depth=1m,2m,3m"],
             "lists that go together must be equally long",
         ),
-        (["calc", SOUND, "temperature=20C", "--digits", "0"], "--digits must be 1 or more"),
+        (["calc", SOUND, "temperature=20C", "--digits", "99999999"], "is no whole number from 1 to 17"),
+        (["calc", SOUND, "temperature=20C", "--digits", "0"], "'0' is no whole number from 1 to 17"),
         (
             ["calc", SOUND, "temperature=20C", "--digits", "few"],
-            "invalid int value: 'few'; see leadsman calc --help",
+            "'few' is no whole number from 1 to 17; see leadsman calc --help",
         ),
         (["calc", SOUND, "temperature=20C", "--evidence"], "--evidence takes no inputs"),
         (["calc", "--frobnicate"], "unrecognized arguments: --frobnicate"),

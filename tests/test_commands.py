@@ -194,6 +194,7 @@ def test_walk_prints_json(leadsman: Any) -> None:
         (["low-volts", "--cause", "joint", "--history", "never"], "never"),
         (["low-volts", "--limit", "-1"], "--limit"),
         (["low-volts", "--limit", "x"], "--limit"),
+        (["low-volts", "--all", "--limit", "9" * 23], "--limit"),
     ],
 )
 def test_walk_called_wrongly(leadsman: Any, words: list[str], says: str) -> None:

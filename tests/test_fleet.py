@@ -396,7 +396,8 @@ def test_list_and_dealer_are_told_in_one_run_and_samples_are_named(
         (["guides", "x.csv", "--encoding", "cp9999"], "cp9999 is no encoding that is known"),
         (["guides", "x.csv", "--encoding", "hex"], "hex is no encoding that is known"),
         (["guides"], "name the customer list"),
-        (["guides", "x.csv", "--workers", "0"], "--workers must be 1 or more"),
+        (["guides", "x.csv", "--workers", "0"], "--workers: '0' is no whole number from 1 to 256"),
+        (["guides", "x.csv", "--workers", "99999999999999999999"], "is no whole number from 1 to 256"),
         (["guides", "x.csv", "--edition", "none"], "known: guide"),
     ],
 )

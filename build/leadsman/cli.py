@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import errno
 import importlib
 import os
 import signal
@@ -54,6 +55,8 @@ COMMANDS: tuple[str, ...] = (
 TRACEBACK = "--traceback"
 #: The exit code then (EX_SOFTWARE of the BSD sysexits).
 INSIDE = 70
+#: What the system answers when a disk, a quota or a limit is full.
+_NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
 class Parser(argparse.ArgumentParser):
@@ -93,6 +96,7 @@ class Stopped(KeyboardInterrupt):
 
 def main(argv: Sequence[str] | None = None) -> NoReturn:
     """Run the command and leave with its exit code; a mistake prints one message, no traceback."""
+    _open_standard_streams()
     words = list(sys.argv[1:] if argv is None else argv)
     with_traceback = TRACEBACK in words
     for stream in (sys.stdout, sys.stderr):
@@ -114,9 +118,32 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
     except Exception as error:
         if with_traceback:
             raise
-        code = _report(_inside(error), INSIDE)
+        code = _report(*_told(error))
     _close_output()
     raise SystemExit(code)
+
+
+def _open_standard_streams() -> None:
+    """Give the process the standard streams that whoever started it has closed: nothing is read, nothing is shown.
+
+    Else the next file that is opened would get their numbers, and the libraries would write their words into it.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is None:
+            handle = os.open(os.devnull, os.O_RDONLY if number == 0 else os.O_WRONLY)
+            setattr(
+                sys, name, os.fdopen(handle, "r" if number == 0 else "w", encoding="utf-8", closefd=False)
+            )
+
+
+def _told(error: Exception) -> tuple[str, int]:
+    """What is said of something that nobody foresaw, and the exit code."""
+    if isinstance(error, OSError) and error.errno in _NO_ROOM:
+        return (
+            f"there was no room for what was to be written ({error.strerror}); nothing was left half written",
+            1,
+        )
+    return _inside(error), INSIDE
 
 
 @contextlib.contextmanager

@@ -76,7 +76,15 @@ def test_a_picture_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path
     [
         (["no-such-entry"], "'no-such-entry' is no entry"),
         (["--replay", "P1"], "is no boat of a drill"),
-        (["--boats", "0"], "is no number of one or more"),
+        (["--boats", "0"], "'0' is no whole number from 1 to 1000000"),
+        (["--boats", "99999999999999999999"], "'99999999999999999999' is no whole number"),
+        (["--boats", "\u00b2"], "'\u00b2' is no whole number"),
+        (["--errors", "nan"], "'nan' is no number from 0 to 100"),
+        (["--errors", "-1"], "'-1' is no number from 0 to 100"),
+        (["--errors", "few"], "'few' is no number from 0 to 100"),
+        (["--workers", "1000000"], "'1000000' is no whole number from 1 to 256"),
+        (["--replay", "P1-fault-\u00b2-1"], "is no boat of a drill"),
+        (["--replay", f"P1-fault-{'9' * 5000}-1"], "is no boat of a drill"),
         (["--seed", "x"], "is no whole number"),
     ],
 )

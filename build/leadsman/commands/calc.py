@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_format, add_units, completed_by
+from leadsman.commands.options import add_format, add_units, completed_by, whole_number
 from leadsman.commands.terminal import print_json, print_table, say, text_width
 from leadsman.errors import UsageError, counted
 
@@ -52,14 +52,14 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--evidence", action="store_true", help="hold the formulas against the published values"
     )
-    parser.add_argument("--digits", type=int, default=4, help="significant digits shown (%(default)s)")
+    parser.add_argument(
+        "--digits", type=whole_number(1, 17), default=4, help="significant digits shown (%(default)s)"
+    )
     return parser
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    if arguments.digits < 1:
-        raise UsageError("--digits must be 1 or more")
     as_json = arguments.format == "json"
     formulas = _chosen(arguments.name)
     if arguments.evidence:

@@ -10,15 +10,27 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, completed_by, ids_of, readable_content
+from leadsman.commands.options import (
+    add_content,
+    add_format,
+    add_workers,
+    completed_by,
+    ids_of,
+    readable_content,
+    whole_number,
+)
 from leadsman.commands.terminal import counting, print_csv, print_json, print_table, say
-from leadsman.errors import UsageError
+from leadsman.errors import UsageError, quoted
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
     from leadsman.drill.scores import Difference, Figures
 
+#: A boat's id holds the seed.
+_LARGEST_SEED = 10**18 - 1
+#: The drill multiplies the published error rates by at most this.
+_MOST_TIMES = 100
 _HEADS = (
     "entry",
     "boats",
@@ -49,12 +61,17 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         parser.add_argument("entry", nargs="*", metavar="ENTRY", help="entries to drill (default: all)"),
         ids_of("faults"),
     )
-    parser.add_argument("--boats", type=_count, default=2000, help="how many boats in all (%(default)s)")
     parser.add_argument(
-        "--seed", type=_number, default=1, help="the same seed gives the same boats (%(default)s)"
+        "--boats", type=whole_number(1, 1_000_000), default=2000, help="how many boats in all (%(default)s)"
     )
     parser.add_argument(
-        "--errors", type=float, default=1.0, metavar="TIMES",
+        "--seed",
+        type=whole_number(0, _LARGEST_SEED),
+        default=1,
+        help="the same seed gives the same boats (%(default)s)",
+    )
+    parser.add_argument(
+        "--errors", type=_times, default=1.0, metavar="TIMES",
         help="human errors, as a multiple of the published ones: 0, 1, 3 or 10 (%(default)s)",
     )  # fmt: skip
     parser.add_argument(
@@ -66,24 +83,20 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         help="compare with an earlier revision, or with an earlier drill's JSON",
     )
     parser.add_argument("--plot", metavar="FILE.svg", help="write a picture of the figures as well")
-    parser.add_argument(
-        "--workers", type=_count, help="processes (default: one a processor; the figures are the same)"
-    )
+    add_workers(parser, "; the figures are the same")
     add_content(parser)
     add_format(parser, csv=True, note="; csv prints one line an entry")
     return parser
 
 
-def _count(text: str) -> int:
-    if not text.isdigit() or int(text) < 1:
-        raise argparse.ArgumentTypeError(f"'{text}' is no number of one or more")
-    return int(text)
-
-
-def _number(text: str) -> int:
-    if not text.isdigit():
-        raise argparse.ArgumentTypeError(f"'{text}' is no whole number")
-    return int(text)
+def _times(text: str) -> float:
+    try:
+        times = float(text)
+    except ValueError:
+        times = -1.0
+    if not 0 <= times <= _MOST_TIMES:
+        raise argparse.ArgumentTypeError(f"'{quoted(text)}' is no number from 0 to {_MOST_TIMES}")
+    return times
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -159,7 +172,7 @@ def _compare(arguments: argparse.Namespace, figures: Figures) -> int:
 
     after = figures.as_data()
     file = Path(arguments.against)
-    if file.exists():
+    if os.path.exists(file):
         before = _earlier(file)
         if (before["seed"], before["boats"]) != (after["seed"], after["boats"]):
             raise UsageError(
@@ -197,7 +210,9 @@ def _earlier(file: Path) -> dict[str, Any]:
 
     try:
         before = json.loads(stranger(file).decode("utf-8"))
-        if not all(isinstance(before[name], int) for name in ("seed", "boats")):
+        if not all(isinstance(before[name], int) for name in ("seed", "boats")) or not isinstance(
+            before["entries"], list
+        ):
             raise TypeError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise _no_drill(file) from None

@@ -12,7 +12,7 @@ from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_units
+from leadsman.commands.options import add_content, add_units, add_workers
 from leadsman.commands.terminal import counting, print_table, tell_problems
 from leadsman.errors import Problem, UsageError, counted, quoted
 from leadsman.paths import content_folder, templates_folder
@@ -55,9 +55,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     parser.add_argument(
         "--only", choices=("pdf", "epub"), action="append", help="files of this kind only; may be repeated"
     )
-    parser.add_argument(
-        "--workers", type=int, metavar="N", help="processes (default: one for each processor)"
-    )
+    add_workers(parser)
     parser.add_argument(
         "--survey",
         choices=("refuse", "tell", "off"),
@@ -93,8 +91,6 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.fleet is None:
         raise UsageError("name the customer list; see leadsman guides --help")
-    if arguments.workers is not None and arguments.workers < 1:
-        raise UsageError("--workers must be 1 or more")
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import load
     from leadsman.fleet import make_fleet, plan_fleet

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.errors import UsageError
+from leadsman.errors import UsageError, quoted
 from leadsman.paths import content_folder
 
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
 
+#: More processes than any machine that makes books has processors.
+MOST_WORKERS = 256
 UNITS = ("metric", "us", "us-fathoms")
 FORMATS = ("text", "csv", "json")
 
@@ -65,6 +68,27 @@ def wrong_with_content(arguments: argparse.Namespace) -> str:
     # What cannot be read at all comes first: much else follows from it.
     first = min(errors, key=lambda problem: (problem not in catalogue.problems, problem))
     return f"{first}{f' and {len(errors) - 1} more' if len(errors) > 1 else ''}"
+
+
+def whole_number(least: int, most: int) -> Callable[[str], int]:
+    """How an argument is read that is a whole number between two ends, both included."""
+
+    def read(text: str) -> int:
+        if not re.fullmatch("[+-]?[0-9]{1,18}", text) or not least <= int(text) <= most:
+            raise argparse.ArgumentTypeError(f"'{quoted(text)}' is no whole number from {least} to {most}")
+        return int(text)
+
+    return read
+
+
+def add_workers(parser: argparse.ArgumentParser, note: str = "") -> None:
+    """``--workers``: how many processes share the work."""
+    parser.add_argument(
+        "--workers",
+        type=whole_number(1, MOST_WORKERS),
+        metavar="N",
+        help=f"processes (default: one a processor{note})",
+    )
 
 
 def add_format(parser: argparse.ArgumentParser, *, csv: bool = False, note: str = "") -> None:

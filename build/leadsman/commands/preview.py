@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from leadsman.commands.options import add_content, add_units, completed_by, ids_of
+from leadsman.commands.options import add_content, add_units, completed_by, ids_of, whole_number
 from leadsman.errors import UsageError
 from leadsman.paths import content_folder, templates_folder
 
@@ -32,7 +32,9 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         ),
         ids_of("faults"),
     )
-    parser.add_argument("--port", type=int, default=0, help="the port (default: one that is free)")
+    parser.add_argument(
+        "--port", type=whole_number(0, 65535), default=0, help="the port (default: one that is free)"
+    )
     parser.add_argument(
         "--open-by",
         metavar="ADDRESS",
@@ -59,8 +61,6 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(
             "--open-by takes an address with {path}, {line} and {column} and no other braces"
         ) from error
-    if not 0 <= arguments.port <= 65535:
-        raise UsageError("--port takes a number from 0 to 65535")
     desk = Desk(content_folder(arguments.content), templates_folder(), arguments.units)
 
     def told(address: str) -> None:

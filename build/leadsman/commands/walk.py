@@ -7,7 +7,15 @@ import sys
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_format, add_units, completed_by, ids_of, read_content
+from leadsman.commands.options import (
+    add_content,
+    add_format,
+    add_units,
+    completed_by,
+    ids_of,
+    read_content,
+    whole_number,
+)
 from leadsman.commands.terminal import print_json, text_width
 from leadsman.errors import UsageError, counted
 
@@ -40,7 +48,10 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     add_units(parser)
     add_content(parser)
     parser.add_argument(
-        "--limit", type=int, default=200, help="with --all: paths printed at most (%(default)s)"
+        "--limit",
+        type=whole_number(0, 1_000_000_000),
+        default=200,
+        help="with --all: paths printed at most (%(default)s)",
     )
     add_format(parser)
     return parser
@@ -51,8 +62,6 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.content.decision import Decision, follow_cause
     from leadsman.content.model.fault import HISTORIES
 
-    if arguments.limit < 0:
-        raise UsageError("--limit must be 0 or more")
     if arguments.history not in HISTORIES:
         raise UsageError(f"--history '{arguments.history}' is none of {', '.join(HISTORIES)}")
     catalogue = read_content(arguments)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from leadsman.content.model.edition import DrillTargets
 from leadsman.drill.plans import coverage, problems
 from leadsman.drill.run import Drill, Outcome, Task, drillable, run, tasks
 from leadsman.drill.scores import Figures, judge, shortfalls
-from leadsman.errors import LeadsmanError, UsageError, counted
+from leadsman.errors import LeadsmanError, UsageError, counted, quoted
 from leadsman.history.repository import Repository
 
 #: Of all boats, so many are sound, and so many are owners on the telephone.
@@ -68,9 +69,11 @@ def replay(catalogue: Catalogue, boat: str) -> Outcome:
     if (
         entry is None
         or kind not in ("fault", "sound", "telephone")
-        or not (seed.isdigit() and number.isdigit())
+        or not all(re.fullmatch("[0-9]{1,18}", text) for text in (seed, number))
     ):
-        raise UsageError(f"'{boat}' is no boat of a drill; take an id from its list, such as P1-fault-1-17")
+        raise UsageError(
+            f"'{quoted(boat)}' is no boat of a drill; take an id from its list, such as P1-fault-1-17"
+        )
     if entry not in drillable(catalogue):
         raise UsageError(f"{code} has no plan in drills/")
     return Drill(catalogue).boat(Task(entry, 0, 1, int(seed), kind), int(number), writes=True)
