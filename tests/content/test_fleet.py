@@ -192,6 +192,9 @@ def test_a_conductor_is_read_as_people_type_it_and_kept_in_one_form(
         ("deadrise", "2,5°", "deadrise_deg", 2.5),
         ("fuse", "2a", "fuse_a", 2.0),
         ("system_volts", "12v", "nominal_v", 12),
+        ("system_volts", "12", "nominal_v", 12),
+        ("fuse", "2,0", "fuse_a", 2.0),
+        ("deadrise", "3", "deadrise_deg", 3.0),
     ],
 )
 def test_numbers_are_read_with_commas_capitals_and_glued_units(
@@ -389,6 +392,15 @@ def test_blank_cells_behind_the_last_column_are_a_margin_only_when_every_row_has
     assert (fleet.problems, len(fleet.rows)) == ([], 2)
     fleet = read(tmp_path, "id,like,owner,boat\na,sedge,Brindle, Ossory,\nb,sedge,,\n", catalogue)
     assert [p.what for p in fleet.problems] == ["row 2: has 5 cells under 4 columns"]
+
+
+def test_a_row_that_a_line_break_parts_in_two_is_told_as_that(tmp_path: Path, catalogue: Catalogue) -> None:
+    fleet = read(tmp_path, "id;like;owner;boat\na;sedge;Rook\nling;Raven\nb;sedge;;\n", catalogue)
+    assert [row.id for row in fleet.rows] == ["b"]
+    assert [(p.line, p.hint) for p in fleet.problems] == [
+        (2, "a line break in a cell parts its row in two: take it out"),
+        (3, "a line break in a cell parts its row in two: take it out"),
+    ]
 
 
 def test_a_list_without_heads_repeats_nobody(tmp_path: Path, catalogue: Catalogue) -> None:

@@ -21,6 +21,7 @@ from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import GuideEdition
+from leadsman.inspection import publish
 from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter, fill
 from leadsman.press import boxes
@@ -83,6 +84,8 @@ def test_the_book_for_a_phone_is_valid(tmp_path: Path) -> None:
     values, _, source = guide()
     set_epub(source, "marten", values.values, tmp_path / "marten.epub")
     assert validators.run_epubcheck(tmp_path / "marten.epub") == []
+    # A sign to break the printed line by would join two sentences for the survey and for a voice.
+    assert list(publish.breaches(tmp_path / "marten.epub", "epub")) == []
 
 
 def test_the_cover_names_dealer_owner_and_boat(pages: list[str]) -> None:

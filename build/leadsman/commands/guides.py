@@ -119,7 +119,8 @@ def run(arguments: argparse.Namespace) -> int:
         if wrong:
             print(f"nothing was made: {quoted(arguments.dealer)} is no dealer to print", file=sys.stderr)
         if fleet.unreadable:
-            print(f"nothing was made: {quoted(arguments.fleet)} cannot be understood", file=sys.stderr)
+            why = "cannot be understood" if Path(arguments.fleet).exists() else "is not there"
+            print(f"nothing was made: {quoted(arguments.fleet)} {why}", file=sys.stderr)
         return 1
     cluster = _cluster(arguments.cluster) if arguments.cluster else None
     workers = cluster[1] if cluster else arguments.workers or os.cpu_count() or 1

@@ -29,6 +29,8 @@ _QUANTITY = re.compile(
     r"[~<>≈±+−-]?\s*(?:AWG\s*)?[#.]?\s*\d[\d.,/'\"′″ xX×*]*(?P<unit>[^\W\d_]*[²2.]?)", re.IGNORECASE
 )
 _MOST_FIGURES = 7
+#: Units that nobody takes another one for.
+_ALONE = ("deg", "V", "A")
 #: A word of so few letters behind a number is taken for a unit, whatever it is.
 _SHORT_UNIT = 5
 #: What has the form of an id: one word in small letters.
@@ -122,12 +124,17 @@ def conductor_hint(text: str, known: tuple[str, ...]) -> str:
 def quantity(text: str, unit: str) -> float:
     """The number of a cell in a unit; a comma with one or two digits behind it is a decimal sign.
 
+    Degrees, volts and amperes may be left out: nobody writes another unit there.
+
     Raises
     ------
     UnitError
         When it is no quantity, has no unit, or one that measures something else.
     """
-    return float(parse(with_decimal_point(text), unit).value)
+    written = with_decimal_point(text)
+    if unit in _ALONE and re.fullmatch(r"[+-]?\d+(?:\.\d+)?", written):
+        written = f"{written} {unit}"
+    return float(parse(written, unit).value)
 
 
 def quantity_hint(text: str, unit: str, example: str) -> str:

@@ -179,6 +179,8 @@ def _misfit(columns: Sequence[str], cells: Sequence[str], separator: str) -> tup
                 what,
                 f"a decimal comma in '{column}' parts its cell in two: write a point, or put the cell in quotes",
             )
+    if len(cells) < len(columns):
+        return what, "a line break in a cell parts its row in two: take it out"
     return what, "put a cell that holds a separator in quotes"
 
 

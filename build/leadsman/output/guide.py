@@ -114,7 +114,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         html = jinja.get_template(f"guide/{template}.html.j2").render(
             **shared, **more, part=name, title=title
         )
-        return _Part(name, words.text(title), with_breaks(html))
+        return _Part(name, words.text(title), html)
 
     parts = [part("help", w.help)]
     if catalogue.hazards:
@@ -142,7 +142,10 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     parts.append(part("call", w.call))
     back = part("back", str(catalogue.dealer.name))
     front = part("front", w.this).html
-    html = jinja.get_template("guide/book.html.j2").render(**shared, front=front, parts=parts, back=back)
+    # A telephone breaks its lines itself.
+    html = with_breaks(
+        jinja.get_template("guide/book.html.j2").render(**shared, front=front, parts=parts, back=back)
+    )
     chapters = (
         Chapter("guide-front", "guide-front.xhtml", str(w.this), front),
         *(Chapter(p.id, f"{p.id}.xhtml", p.title, p.html) for p in [*parts, back]),
