@@ -147,7 +147,7 @@ def _weights(catalogue: Catalogue, components: Sequence[str]) -> dict[str, float
     found = dict.fromkeys(components, 0.0)
     entries = [entry for entry in catalogue.faults.values() if entry.kind == "fault"]
     for entry in entries:
-        shares = {c.id: sum(c.prior.share(h) for h in HISTORIES) for c in entry.causes}
+        shares = {c.id: c.prior.whole for c in entry.causes}
         total = sum(shares.values()) or 1.0
         for cause in entry.causes:
             if cause.component in found:
@@ -159,7 +159,7 @@ def diagnose(decision: Decision) -> EntryDiagnosis:
     """Tell how well one entry finds its causes, over all histories by the shares of the causes."""
     ordering, entry = Ordering(decision), decision.entry
     report, checks = compare(ordering), ordering.check_set()
-    weights = {c.id: sum(c.prior.share(h) for h in HISTORIES) for c in entry.causes}
+    weights = {c.id: c.prior.whole for c in entry.causes}
     shares = {name: weight / (sum(weights.values()) or 1.0) for name, weight in weights.items()}
     matrix = answer_matrix(decision)
     groups = _groups(decision, ordering, matrix, shares)

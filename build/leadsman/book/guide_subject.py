@@ -42,10 +42,13 @@ class Subject:
     display_serial: str = field(default="", repr=False)
     transducer_serial: str = field(default="", repr=False)
 
+    def families(self, catalogue: Catalogue) -> list[Family]:
+        """Its display family; without one, every family."""
+        return [self.family] if self.family else list(catalogue.families.values())
+
     def can(self, catalogue: Catalogue) -> frozenset[str]:
         """The capabilities that this equipment has; without a family, those of any family."""
-        families = [self.family] if self.family else list(catalogue.families.values())
-        known = {name for family in families for name in family.capabilities}
+        known = {name for family in self.families(catalogue) for name in family.capabilities}
         transducer = self.transducer
         if transducer is None:
             return frozenset(known)
@@ -57,11 +60,10 @@ class Subject:
 
     def tasks(self, catalogue: Catalogue) -> frozenset[str]:
         """The menu tasks that are safe for an owner and that this equipment has."""
-        families = [self.family] if self.family else list(catalogue.families.values())
         can = self.can(catalogue)
         found = {
             task
-            for family in families
+            for family in self.families(catalogue)
             for task in family.menus
             if catalogue.records["tasks"][task].owner_may
             and (task not in _NEEDED_FOR_TASK or _NEEDED_FOR_TASK[task] in can)

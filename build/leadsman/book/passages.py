@@ -120,7 +120,7 @@ def print_entry(entry: FaultEntry, words: Words) -> PrintedEntry:
     found += [_step(entry.id, step, words) for step in view.steps]
     found += [_fix(entry.id, fix, words) for fix in view.fixes]
     found += [_end(entry.id, end, words) for end in view.hand_overs]
-    tables = dict.fromkeys([*([entry.card_table] if entry.card_table else []), *entry.tables])
+    tables = entry.all_tables
     return PrintedEntry(entry.id, entry.code, str(entry.title), {p.id: p for p in found}, tuple(tables),
                         tuple(view.menu_tasks), entry.card_table)  # fmt: skip
 

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from leadsman.book.case_needs import FuseRange, Need, fuse_of_lead, lent_transducers, needs
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.views import Answer, EntryView, FixView, StepView, view_entry
-from leadsman.compute.diagnosis.best_order import best_order
-from leadsman.compute.diagnosis.sequencing import EXACT_LIMIT
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, NOT_PROVED, Decision, ResolvedCheck
@@ -23,7 +21,7 @@ from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Family, Transducer
 from leadsman.content.model.fault import HISTORIES, Finding
-from leadsman.content.next_check import checks_left
+from leadsman.content.next_check import cheapest_order
 
 #: Names of one word are spelt up to so many letters.
 _SHORT = 5
@@ -287,13 +285,10 @@ def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
         elif end.startswith(ENTRY_PREFIX):
             named += share
     total = total or 1.0
-    checks = checks_left(
-        Inquiry(decision, {decision.start: history}), lambda c: for_telephone(c) and c.id in reached
-    )
-    if not any(check.finds for check in checks.checks) or len(checks.checks) > EXACT_LIMIT:
-        return Settled(history, named / total, solved / total, (), None)
-    best = best_order(checks)
-    return Settled(history, named / total, solved / total, best.order, best.minutes)
+    inquiry = Inquiry(decision, {decision.start: history})
+    found = cheapest_order(inquiry, lambda check: for_telephone(check) and check.id in reached)
+    order, minutes = (found[1].order, found[1].minutes) if found else ((), None)
+    return Settled(history, named / total, solved / total, order, minutes)
 
 
 def _end_under(decision: Decision, cause: str, history: str) -> str:
@@ -309,7 +304,7 @@ def _end_under(decision: Decision, cause: str, history: str) -> str:
         check = decision.checks.get(node)
         if check is None:
             return ""
-        answer = history if history in check.outcomes else check.answer_for(cause)
+        answer = check.answer_under(cause, history)
         if answer is None:
             return ""
         outcome = check.outcomes[answer]

@@ -47,6 +47,11 @@ class Case:
         return self.row.boat
 
     @property
+    def boat_name(self) -> str:
+        """What its owner calls the boat, else what the content does."""
+        return self.row.personal.get("boat") or str(self.boat.name)
+
+    @property
     def display(self) -> Family:
         """Its display family."""
         return self.catalogue.families[self.boat.display]

@@ -85,6 +85,10 @@ class ResolvedCheck:
         """The answer that is seen when this cause, alone, is present."""
         return self._shown.get(cause, self._default)
 
+    def answer_under(self, cause: str, history: str) -> str | None:
+        """The same after a history, which the question for it is answered with."""
+        return history if history in self.outcomes else self.answer_for(cause)
+
 
 def label(answer: str, outcome: Outcome, catalogue: Catalogue) -> str:
     """How an answer is printed: as its writer labels it, else in the words of the frame."""
@@ -243,8 +247,7 @@ def follow_cause(decision: Decision, cause: str, history: str = HISTORIES[0]) ->
 
     def answer(node: str) -> str | None:
         if node in decision.checks:
-            check = decision.checks[node]
-            return history if history in check.outcomes else check.answer_for(cause)
+            return decision.checks[node].answer_under(cause, history)
         if node in decision.findings and cause not in decision.findings[node].causes:
             return NOT_PROVED
         return None

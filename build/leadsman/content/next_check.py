@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from leadsman.compute.diagnosis.best_order import best_order
+from leadsman.compute.diagnosis.best_order import BestOrder, best_order
 from leadsman.compute.diagnosis.sequencing import EXACT_LIMIT, Check, CheckSet
 from leadsman.content.decision import CANNOT, Decision, ResolvedCheck
 from leadsman.content.inquiry import Inquiry
@@ -47,10 +47,10 @@ def next_check(
     allowed
         Which checks may be made at all, such as those at the helm.
     """
-    checks = checks_left(inquiry, allowed)
-    if not any(check.finds for check in checks.checks) or len(checks.checks) > EXACT_LIMIT:
+    found = cheapest_order(inquiry, allowed)
+    if found is None:
         return None
-    best = best_order(checks)
+    checks, best = found
     by_name = {check.name: check for check in checks.checks}
     suspects = set(checks.likelihood)
     first = next(name for name in best.order if suspects - by_name[name].spared)
@@ -63,6 +63,16 @@ def next_check(
     minutes = check.minutes + sum(checks.setup_minutes[setup] for setup in check.setups)
     convicts = sum(checks.likelihood[cause] for cause in check.finds)
     return NextCheck(first, minutes, convicts, answers, best.order, best.minutes)
+
+
+def cheapest_order(
+    inquiry: Inquiry, allowed: Callable[[ResolvedCheck], bool] = lambda check: True
+) -> tuple[CheckSet, BestOrder] | None:
+    """What is left with its cheapest legal order; ``None`` where none of it convicts a suspect, or it is too much."""
+    checks = checks_left(inquiry, allowed)
+    if not any(check.finds for check in checks.checks) or len(checks.checks) > EXACT_LIMIT:
+        return None
+    return checks, best_order(checks)
 
 
 def checks_left(inquiry: Inquiry, allowed: Callable[[ResolvedCheck], bool] = lambda check: True) -> CheckSet:

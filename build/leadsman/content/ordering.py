@@ -70,7 +70,7 @@ def way_under(decision: Decision, cause: str, history: str) -> Way:
             node = decision.after_failed_proof(decision.findings[node])
             continue
         check = decision.checks.get(node)
-        answer = _answer(check, cause, history) if check is not None else None
+        answer = check.answer_under(cause, history) if check is not None else None
         if check is None or answer is None:
             break
         made.append(node)
@@ -83,10 +83,6 @@ def way_under(decision: Decision, cause: str, history: str) -> Way:
     written = next(iter(convicting.values()), 0)
     narrow = frozenset(name for name, width in convicting.items() if width <= written)
     return Way(tuple(made), narrow, tuple(turns))
-
-
-def _answer(check: ResolvedCheck, cause: str, history: str) -> str | None:
-    return history if history in check.outcomes else check.answer_for(cause)
 
 
 def _leading_on(decision: Decision, check: ResolvedCheck, cause: str) -> str:

@@ -45,9 +45,14 @@ def main_runs(block: Block) -> list[Run]:
     return [run for run in block.runs if run.text.strip() and run.size_pt > size - 0.05]
 
 
+def first_words(block: Block) -> str:
+    """The letters of the first run of a block that has any; nothing where none has."""
+    return next((run.text.strip() for run in block.runs if run.text.strip()), "")
+
+
 def signal_of(block: Block) -> str | None:
     """The signal word that opens a text and stands apart from it in a run of its own."""
-    first = next((run.text.strip() for run in block.runs if run.text.strip()), "")
+    first = first_words(block)
     return first if first in SIGNALS else None
 
 
@@ -61,7 +66,7 @@ def step_number(block: Block) -> int | None:
     if block.tag == "LI" and (label := re.fullmatch(r"(\d+)[.)]?", block.label)):
         return int(label[1])
     if block.tag in HEADINGS:
-        first = next((run.text.strip() for run in block.runs if run.text.strip()), "")
+        first = first_words(block)
         if first.isdigit() and first != block.text:
             return int(first)
     return None
@@ -148,7 +153,7 @@ def is_fix(block: Block) -> bool:
 
 def letter_of(block: Block) -> str:
     """The letter of a fix."""
-    return next(run.text.strip() for run in block.runs if run.text.strip()).split()[0]
+    return first_words(block).split()[0]
 
 
 def steps(page: Page, texts: Iterable[Block] | None = None) -> list[Step]:

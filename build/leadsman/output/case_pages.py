@@ -34,7 +34,7 @@ def write_case_record(
 ) -> Path:
     """The service record of the condition with the boat's limits, filled in as far as the case goes."""
     edition = record_edition(case.catalogue).model_copy(update={"paper": paper, "units": units})
-    name = case.row.personal.get("boat") or str(case.boat.name)
+    name = case.boat_name
     boat = case.boat.model_copy(update={"id": "boat-of-the-case", "name": name})
     records = {**case.catalogue.records, "boats": {**case.catalogue.boats, boat.id: boat}}
     catalogue = dataclasses.replace(case.catalogue, records=records)
@@ -113,7 +113,7 @@ def _verdict_values(case: Case) -> dict[str, str | bool]:
 def write_owner_page(case: Case, text: CaseText, out: Path, *, paper: str, templates: Path, typesetter: Typesetter) -> Path:  # fmt: skip
     """The owner's page; the boat's name stands on it and in nothing else."""
     jinja = environment(templates, Setter(case.catalogue, text.units, family=case.display))
-    boat = case.row.personal.get("boat") or str(case.boat.name)
+    boat = case.boat_name
     identity = f"{case.catalogue.dealer.name}, {printed_date(case.last_date)}"
     html = jinja.get_template("case/owner.html.j2").render(
         title=text.frame.owner_title.replace("{given: name}", boat), identity=identity, sections=text.owner()

@@ -355,8 +355,7 @@ def _inside(name: str) -> str:
 
 def _tables_of(entry: FaultEntry, manual: Manual, catalogue: Catalogue) -> list[str]:
     """The tables that an entry names, as far as the book holds them, each once."""
-    named = [*([entry.card_table] if entry.card_table else []), *entry.tables]
-    found = dict.fromkeys(catalogue.table_in(name, manual.edition.units) for name in named)
+    found = dict.fromkeys(catalogue.table_in(name, manual.edition.units) for name in entry.all_tables)
     return [name for name in found if name in manual.tables]
 
 

@@ -232,8 +232,7 @@ class Desk:
         catalogue, edition = self.catalogue, self._edition(HandbookEdition)
         if target.kind == "entry":
             entry = catalogue.faults[target.id]
-            tables = [name for name in (entry.card_table, *entry.tables) if name]
-            update = {"entries": [target.id], "tables": tables or list(catalogue.tables)[:1]}
+            update = {"entries": [target.id], "tables": entry.all_tables or list(catalogue.tables)[:1]}
             only = f"area-{entry.area}"
         elif target.kind == "table":
             update, only = {"entries": list(catalogue.faults)[:1], "tables": [target.id]}, "tables"

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Hashable, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
 
 from leadsman.compute.diagnosis.swap_matrix import (
+    Name,
     Outcome,
     SwapMatrix,
     ambiguity_groups,
     single_fault_suspects,
 )
 from leadsman.compute.registry import ComputeError
-
-Name = TypeVar("Name", bound=Hashable)
 
 
 def binary_entropy(chance: float) -> float:

@@ -56,7 +56,7 @@ _STATES = {
 DEPTH = Number("depth", "m", 0.05, 10_000, "water below the face")
 FREQUENCY = Number("frequency", "kHz", 20, 1500, "frequency; the middle of a chirp's band")
 BANDWIDTH = Number("bandwidth", "kHz", 0, 400, "swept bandwidth of a chirp; 0 for a tone burst", 0.0)
-TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature")
+TEMPERATURE = water.TEMPERATURE
 SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water")
 #: What the budget needs to know of sounder, boat and water: the formulas take it as one record.
 RECORD = (

@@ -9,7 +9,7 @@ import numpy as np
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
 from leadsman.compute.supply.ampacity import BUNDLED_INPUT, ENGINE_SPACE_INPUT, INSULATION_INPUT, ampacity
 from leadsman.compute.supply.conductors import CONDUCTOR_INPUT
-from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
+from leadsman.compute.supply.plug_checks import LOW_LIMIT_INPUT, least_of_system
 
 #: Ratings, A, and colours of blade fuses (ISO 8820-3:2015 type C; colours 1, 4, 7.5, 30 and 35 A from
 #: memory).
@@ -193,15 +193,15 @@ def greatest_current(
 
     On twelve volts those are its low limit, above that at least the nominal volts less the permitted drop.
     """
-    of_system = np.asarray(nominal_v) * (1 - np.asarray(working_drop_pct) / 100)
-    above = np.asarray(nominal_v) > ONE_BLOCK_V
-    result: Values = unit_power_w / np.where(above, np.maximum(low_limit_v, of_system), low_limit_v)
-    return result
+    return unit_power_w / least_of_system(low_limit_v, nominal_v, working_drop_pct)
 
 
+_RATING_INPUT = Choice(
+    "rating", tuple(f"{rating:g} A" for rating in BLADE_RATINGS_A), "Rating printed on the fuse."
+)
 _UNIT_INPUTS = (
     Number("unit_power", "W", 0.1, 350.0, "Power that the unit draws, transmitting, full brightness."),
-    Number("low_limit", "V", 5.0, 48.0, "Lowest supply volts at which the unit works."),
+    LOW_LIMIT_INPUT,
     Number("nominal", "V", 6.0, 48.0, "Nominal voltage of the system.", default=12.0),
     Number("working_drop", "%", 0.0, 50.0, "Drop that the standards allow, of nominal; used above 12 V."),
 )
@@ -268,7 +268,7 @@ def unit_fuse(
     "supply.fuse_drop_limit",
     title="Volts across a fuse up to which its unit draws no more than it may",
     inputs=(
-        Choice("rating", tuple(f"{rating:g} A" for rating in BLADE_RATINGS_A), "Rating printed on the fuse."),
+        _RATING_INPUT,
         *_UNIT_INPUTS,
         Number("warming", "%", 0.0, 100.0, "How much more a warm fuse resists than a cold one."),
     ),
@@ -321,7 +321,7 @@ def fuse_drop_limit(
     "supply.fuse_current",
     title="Current through a blade fuse from the volts across it",
     inputs=(
-        Choice("rating", tuple(f"{rating:g} A" for rating in BLADE_RATINGS_A), "Rating printed on the fuse."),
+        _RATING_INPUT,
         Number("drop", "V", 0.0, 0.2, "Volts across the fuse, probe on both test points."),
     ),
     outputs=(Output("current", "A", "Current through the fuse."),),

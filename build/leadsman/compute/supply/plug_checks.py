@@ -53,9 +53,15 @@ def least_at_plug(
     On twelve volts the unit's low limit and a margin. A unit that also bears twenty-four volts runs on long after
     such a feed has begun to die, so above twelve volts the nominal volts less the permitted drop judge it.
     """
-    of_unit = np.asarray(low_limit_v) + low_limit_margin_v
+    return least_of_system(np.asarray(low_limit_v) + low_limit_margin_v, nominal_v, working_drop_pct)
+
+
+def least_of_system(of_unit_v: Values, nominal_v: Values, working_drop_pct: Values) -> Values:
+    """The least volts that a unit asks for [V]; above twelve volts no less than the nominal less the permitted drop."""
     of_system = np.asarray(nominal_v) * (1 - np.asarray(working_drop_pct) / 100)
-    result: Values = np.where(np.asarray(nominal_v) > ONE_BLOCK_V, np.maximum(of_unit, of_system), of_unit)
+    result: Values = np.where(
+        np.asarray(nominal_v) > ONE_BLOCK_V, np.maximum(of_unit_v, of_system), of_unit_v
+    )
     return result
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from leadsman.compute.numerics import bessel_j1
-from leadsman.compute.registry import NoAnswer, Output, Values
-
-_INDEX = (Output("directivity_index", "dB", "directivity index"),)
+from leadsman.compute.registry import NoAnswer, Values
 
 
 def piston_index(ka: Values) -> Values:

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.transducer.beam import FREQUENCY
 
-_FREQUENCY = Number("frequency", "kHz", 10, 1500, "frequency")
 _THICKNESS = Number("thickness", "mm", 0, 60, "thickness of the laminate")
 _SPEED = Number("sound_speed", "m/s", 1800, 4000, "sound speed through the laminate", 2700.0)
 _DENSITY = Number("density", "kg/m3", 900, 2300, "density of the laminate", 1700.0)
@@ -81,7 +81,7 @@ def _two_way_db(share: NDArray[np.float64]) -> NDArray[np.float64]:
 @formula(
     "transducer.laminate_loss",
     title="Loss through a solid laminate",
-    inputs=(_FREQUENCY, _THICKNESS, _SPEED, _DENSITY, _ATTENUATION, _COUPLANT_SPEED, _COUPLANT_DENSITY),
+    inputs=(FREQUENCY, _THICKNESS, _SPEED, _DENSITY, _ATTENUATION, _COUPLANT_SPEED, _COUPLANT_DENSITY),
     outputs=_LOSS,
     method="Plane wave through one lossy layer between couplant and water",
     sources=("brekhovskikh-godin-1990, section 2.4", "kinsler-2000, section 6.3", "ono-2020"),
@@ -132,7 +132,7 @@ _THICKNESS_STEPS = np.linspace(-1, 1, 21)
     "transducer.laminate_loss_envelope",
     title="Worst loss through a solid laminate",
     inputs=(
-        _FREQUENCY,
+        FREQUENCY,
         _THICKNESS,
         Number("thickness_tolerance", "mm", 0, 10, "tolerance of the thickness, either way", 2.0),
         Number("sound_speed_tolerance", "%", 0, 25, "tolerance of the sound speed, either way", 15.0),
@@ -215,7 +215,7 @@ class LaminateBand(NamedTuple):
 @formula(
     "transducer.laminate_loss_band",
     title="Band of the loss through a solid laminate",
-    inputs=(_FREQUENCY, _THICKNESS),
+    inputs=(FREQUENCY, _THICKNESS),
     outputs=(
         Output("least", "dB", "least loss within the tolerances, two-way"),
         Output("middle", "dB", "middle of the two"),
@@ -287,7 +287,7 @@ class CoredHullLoss(NamedTuple):
     "transducer.cored_hull_loss",
     title="Loss through a cored hull",
     inputs=(
-        _FREQUENCY,
+        FREQUENCY,
         Number("core_thickness", "mm", 3, 100, "thickness of the core"),
         Number("core_sound_speed", "m/s", 300, 4500, "sound speed through the core", 1100.0),
         Number("core_density", "kg/m3", 30, 300, "density of the core", 80.0),

@@ -7,6 +7,7 @@ import numpy as np
 from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.water import absorption as _absorption
 from leadsman.compute.water import sound_speed as _sound_speed
+from leadsman.compute.water.properties import SALINITY
 from leadsman.compute.water.properties import density as density
 from leadsman.compute.water.properties import density_at_pressure as density_at_pressure
 from leadsman.compute.water.properties import vapour_pressure as vapour_pressure
@@ -14,8 +15,7 @@ from leadsman.compute.water.shown_depth import depth_bias as depth_bias
 from leadsman.compute.water.shown_depth import true_depth as true_depth
 from leadsman.compute.water.sound_speed import pressure_at_depth
 
-_TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature")
-_SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water", 0.0)
+TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature")
 _DEPTH = Number("depth", "m", 0, 5000, "depth below the surface", 0.0)
 
 
@@ -23,8 +23,8 @@ _DEPTH = Number("depth", "m", 0, 5000, "depth below the surface", 0.0)
     "water.sound_speed",
     title="Speed of sound in water",
     inputs=(
-        _TEMPERATURE,
-        _SALINITY,
+        TEMPERATURE,
+        SALINITY,
         _DEPTH,
     ),
     outputs=(Output("sound_speed", "m/s", "speed of sound"),),
@@ -62,8 +62,8 @@ def sound_speed(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: V
     title="Absorption of sound in water",
     inputs=(
         Number("frequency", "kHz", 0.2, 1500, "frequency"),
-        _TEMPERATURE,
-        _SALINITY,
+        TEMPERATURE,
+        SALINITY,
         _DEPTH,
         Number("ph", "1", 6, 9, "acidity, pH; of no account above some 10 kHz", 8.0),
     ),
@@ -119,7 +119,7 @@ _FRESH_BAND, _BRACKISH_BAND = 0.05, 0.20
 @formula(
     "water.absorption_uncertainty",
     title="Band of the absorption to print",
-    inputs=(Number("frequency", "kHz", 0.2, 1500, "frequency"), _SALINITY),
+    inputs=(Number("frequency", "kHz", 0.2, 1500, "frequency"), SALINITY),
     outputs=(Output("uncertainty", "1", "fraction of the absorption, either way"),),
     method="Fresh 5 %; brackish 20 % at least; sea 10 % to 120 kHz, 20 % at 200 kHz, 25 % from 455 kHz",
     sources=("doonan-2003", "francois-garrison-1982, part II", "venice-1958"),

@@ -8,7 +8,7 @@ from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.water.sound_speed import IPTS68_PER_ITS90, polynomial, pressure_at_depth
 
 _TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature, ITS-90")
-_SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water", 0.0)
+SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water", 0.0)
 
 # Fofonoff & Millard 1983, section 3: density at one atmosphere, then the secant bulk modulus; T68 ascending.
 _RHO_WATER = (999.842594, 6.793952e-2, -9.095290e-3, 1.001685e-4, -1.120083e-6, 6.536332e-9)
@@ -28,7 +28,7 @@ _K_PPS = (-9.9348e-7, 2.0816e-8, 9.1697e-10)
 @formula(
     "water.density_at_pressure",
     title="Density of water at a pressure",
-    inputs=(_TEMPERATURE, _SALINITY, Number("pressure", "bar", 0, 1000, "gauge pressure", 0.0)),
+    inputs=(_TEMPERATURE, SALINITY, Number("pressure", "bar", 0, 1000, "gauge pressure", 0.0)),
     outputs=(Output("density", "kg/m3", "density"),),
     method="UNESCO equation of state EOS-80",
     sources=("fofonoff-millard-1983, section 3, eq. 7-19 with check values",),
@@ -70,7 +70,7 @@ def density_at_pressure(
 @formula(
     "water.density",
     title="Density of water",
-    inputs=(_TEMPERATURE, _SALINITY, Number("depth", "m", 0, 5000, "depth below the surface", 0.0)),
+    inputs=(_TEMPERATURE, SALINITY, Number("depth", "m", 0, 5000, "depth below the surface", 0.0)),
     outputs=(Output("density", "kg/m3", "density"),),
     method="UNESCO equation of state EOS-80 at the pressure of the depth",
     sources=("fofonoff-millard-1983, section 3", "saunders-1981"),
@@ -119,7 +119,7 @@ _LOWERING_PER_PSU = 0.000537
 @formula(
     "water.vapour_pressure",
     title="Vapour pressure of water",
-    inputs=(_TEMPERATURE, _SALINITY),
+    inputs=(_TEMPERATURE, SALINITY),
     outputs=(Output("vapour_pressure", "Pa", "saturation vapour pressure, absolute"),),
     method="IAPWS saturation equation of Wagner and Pruss, lowered by the salt after Raoult",
     sources=("wagner-pruss-1993, eq. 1",),

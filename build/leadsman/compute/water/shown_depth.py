@@ -7,10 +7,10 @@ than that, it shows more water than there is: the dangerous direction.
 from __future__ import annotations
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.water.properties import SALINITY
 from leadsman.compute.water.sound_speed import pressure_at_depth, sound_speed_chen_millero
 
 _TEMPERATURE = Number("temperature", "degC", 0, 40, "water temperature, even from surface to bottom")
-_SALINITY = Number("salinity", "PSU", 0, 40, "practical salinity; 0 is fresh water", 0.0)
 _SET_SPEED = Number("set_sound_speed", "m/s", 1350, 1650, "sound speed that the sounder assumes", 1500.0)
 
 
@@ -26,7 +26,7 @@ def _column_speed(temperature_c: Values, salinity_psu: Values, depth_m: Values) 
     title="Error of the shown depth from the sound speed",
     inputs=(
         _TEMPERATURE,
-        _SALINITY,
+        SALINITY,
         Number("depth", "m", 0, 5000, "true depth of water below the face", 0.0),
         _SET_SPEED,
     ),
@@ -71,7 +71,7 @@ def depth_bias(
     inputs=(
         Number("shown_depth", "m", 0, 4500, "depth that the sounder shows, below the face"),
         _TEMPERATURE,
-        _SALINITY,
+        SALINITY,
         _SET_SPEED,
     ),
     outputs=(Output("depth", "m", "true depth of water below the face"),),

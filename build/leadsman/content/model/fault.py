@@ -32,6 +32,11 @@ class Prior(Record):
         value: float | None = getattr(self, history.replace("-", "_"))
         return self.in_service if value is None else value
 
+    @property
+    def whole(self) -> float:
+        """The shares of all histories together."""
+        return sum(map(self.share, HISTORIES))
+
 
 class Cause(Record):
     """Something that can be wrong."""
@@ -304,6 +309,11 @@ class FaultEntry(Record):
     """One line for the owner's guide where nothing in the entry is safe for an owner."""
     see_also: list[Id] = []
     waivers: list[Waiver] = []
+
+    @property
+    def all_tables(self) -> list[str]:
+        """Its tables, that of its card first, each once."""
+        return list(dict.fromkeys(filter(None, [self.card_table, *self.tables])))
 
     @model_validator(mode="after")
     def _revision_has_its_day(self) -> FaultEntry:
