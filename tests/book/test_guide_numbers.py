@@ -163,13 +163,31 @@ def test_depths_that_are_kept_for_a_fleet_are_those_of_the_same_equipment_only(
     assert len(known) == len(catalogue.boats) + 1
 
 
+def test_a_guide_in_fathoms_has_no_metre(content: tuple[Catalogue, GuideEdition]) -> None:
+    """What is not counted in fathoms is in feet, as in every US edition."""
+    from leadsman.book.guide import _equipment
+    from leadsman.book.guide_subject import Subject
+
+    catalogue, _ = content
+    boat = catalogue.boats["marten"]
+    found = numbers(content, boat, "us-fathoms")
+    told = [row[0] for grid in found.grids if grid.id == "bands" for row in grid.rows]
+    told += [cell for grid in found.grids if grid.id == "depths" for row in grid.rows for cell in row[1:]]
+    subject = Subject(
+        catalogue.families[boat.display], boat=boat, transducer=catalogue.transducers[boat.transducer]
+    )
+    told += _equipment(subject, "us-fathoms").values()
+    assert any("ft" in text for text in told)
+    assert [text for text in told if re.search(r"\d\sm\b", text)] == []
+
+
 @pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 0, 2)])
 def test_of_several_depths_the_most_cautious_holds_at_either_end(
     content: tuple[Catalogue, GuideEdition], order: tuple[int, ...]
 ) -> None:
     """The deepest of the least depths and the least of the deepest ones, whichever season or end comes first."""
     catalogue, _ = content
-    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric")
+    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric", catalogue.phrases().guide)
     least = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (1, 2, 3)]
     most = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (60, 40, 90)]
     assert narrowed._range([least[i] for i in order], [most[i] for i in order]) == "3 m to 40 m"

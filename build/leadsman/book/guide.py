@@ -175,14 +175,14 @@ def _equipment(subject: Subject, units: str) -> dict[str, str]:
     if boat is None or transducer is None:
         return {}
     length = (
-        Shown(unit="ft", step=1, round="nearest")
-        if units == "us"
-        else Shown(unit="m", step=0.5, round="nearest")
+        Shown(unit="m", step=0.5, round="nearest")
+        if units == "metric"
+        else Shown(unit="ft", step=1, round="nearest")
     )
     depth = (
-        Shown(unit="ft", step=0.1, round="down")
-        if units == "us"
-        else Shown(unit="m", step=0.05, round="down")
+        Shown(unit="m", step=0.05, round="down")
+        if units == "metric"
+        else Shown(unit="ft", step=0.1, round="down")
     )
     lead = show(boat.supply.lead_length_m, "m", length).text
     element = "level" if boat.element_tilt_deg == 0 else f"tilted {boat.element_tilt_deg:g}°"

@@ -19,6 +19,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Label, Prose
 from leadsman.content.model.edition import DepthWindow, GuideEdition
 from leadsman.content.model.equipment import Boat, Transducer
+from leadsman.content.model.phrases import GuideWords, filled
 from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Axis, Cell, Table
 
@@ -108,7 +109,7 @@ def boat_numbers(
     # All that the depths hang on; names and leads are not among it.
     key = (boat.display, boat.transducer, tuple(boat.waters), boat.deadrise_deg, boat.element_tilt_deg,
            boat.shaft_angle_deg, boat.face_levelled, boat.material, boat.laminate_mm, units)  # fmt: skip
-    grids = (known or {}).get(key) or tuple(_grids(edition.window, boat, own, units))
+    grids = (known or {}).get(key) or tuple(_grids(edition, edition.window, boat, own, units))
     if known is not None:
         known[key] = grids
     return BoatNumbers(tuple(lines), grids, thin)
@@ -125,8 +126,8 @@ def _is_too_thin(edition: GuideEdition, own: Catalogue, units: str) -> bool:
     return said == "too thin"
 
 
-def _grids(window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:
-    narrowed = _Narrowed(boat, own, units)
+def _grids(edition: GuideEdition, window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:
+    narrowed = _Narrowed(boat, own, units, own.phrases(edition.language).guide)
     grids = [narrowed.depths(window), narrowed.suitability(own.tables[window.suitability])]
     if window.thermistor and narrowed.transducer.thermistor is not None:
         grids.append(narrowed.thermistor(own.tables[window.thermistor]))
@@ -136,8 +137,8 @@ def _grids(window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[
 class _Narrowed:
     """The content's tables, narrowed to one boat."""
 
-    def __init__(self, boat: Boat, own: Catalogue, units: str) -> None:
-        self.boat, self.own, self.units = boat, own, units
+    def __init__(self, boat: Boat, own: Catalogue, units: str, words: GuideWords) -> None:
+        self.boat, self.own, self.units, self.words = boat, own, units, words
         self.transducer: Transducer = own.transducers[boat.transducer]
         self.family = own.families[boat.display]
         self.bands = [band for band in self.transducer.bands if band.looks == "down"]
@@ -160,8 +161,8 @@ class _Narrowed:
                 deepest = [number for table in deep for number in table[index][column]]
                 cells.append(self._range(shallow[index][0], deepest))
             rows.append(tuple(cells))
-        caption = "Depths with a firm number, water under the face"
-        return Grid("depths", caption, "Band", tuple(str(w.name) for w in self.waters), tuple(rows))
+        across = tuple(str(w.name) for w in self.waters)
+        return Grid("depths", str(self.words.depths), str(self.words.band), across, tuple(rows))
 
     def _range(self, shallowest: Sequence[Number], deepest: Sequence[Number]) -> str:
         if self.deaf or not all(number.answered for number in (*shallowest, *deepest)):
@@ -171,7 +172,7 @@ class _Narrowed:
         most = min(deepest, key=lambda number: number.printed or 0)
         if least.printed is None or most.printed is None or most.printed <= least.printed:
             return NO_DEPTH
-        return f"{least.text} to {most.text}"
+        return filled(self.words.span, least=least.text, greatest=most.text)
 
     def suitability(self, table: Table) -> Grid:
         """Which band serves at the shallow and at the deep end of each water, in a word."""
@@ -192,8 +193,8 @@ class _Narrowed:
             for depth, cells in zip(depths, found.cells, strict=True):
                 words = [NO_DEPTH if self.deaf else cell.text for cell in cells]
                 rows.append((f"{water.name}, {_depth(depth, self.units)}", *words))
-        caption = "Which band serves where"
-        return Grid("bands", caption, "Water and depth", tuple(str(b.name) for b in self.bands), tuple(rows))
+        across = tuple(str(band.name) for band in self.bands)
+        return Grid("bands", str(self.words.bands), str(self.words.bands_head), across, tuple(rows))
 
     def thermistor(self, table: Table) -> Grid:
         """The thermistor by water temperature, for the dealer's meter."""
@@ -203,7 +204,8 @@ class _Narrowed:
             table.model_copy(update={"rows": temperatures, "columns": own}), self.own, self.units
         )
         rows = tuple((head, cells[0].text) for head, cells in zip(found.row_heads, found.cells, strict=True))
-        return Grid("thermistor", "For your dealer: thermistor at the plug", "Water", ("Resistance",), rows)
+        water, resistance = map(str, self.words.thermistor_heads)
+        return Grid("thermistor", str(self.words.thermistor), water, (resistance,), rows)
 
     def _by_band(self, table: Table, columns: Axis | None) -> list[list[list[Number]]]:
         """The table's numbers for this transducer: of each band, of each column, whatever it counts."""
@@ -262,7 +264,7 @@ def _axes(table: Table) -> list[Axis]:
 
 
 def _depth(depth_m: float, units: str) -> str:
-    unit, step = ("ft", 1.0) if units == "us" else ("m", 0.5 if depth_m % 1 else 1.0)
+    unit, step = ("m", 0.5 if depth_m % 1 else 1.0) if units == "metric" else ("ft", 1.0)
     return show(depth_m, "m", Shown(unit=unit, step=step, round="nearest")).text
 
 

@@ -240,7 +240,7 @@ def _orders(call: Call, words: CallWords, catalogue: Catalogue, edition: Edition
     told_one = False
     for steps, histories in sorted(found.items(), key=lambda item: -len(item[1])):
         minutes = sorted({f"{m:.0f}" for _, m in histories}, key=int)
-        told = minutes[0] if len(minutes) == 1 else f"{minutes[0]} to {minutes[-1]}"
+        told = minutes[0] if len(minutes) == 1 else filled(words.span, least=minutes[0], greatest=minutes[-1])
         whose = ", ".join(name for name, _ in histories) if told_one else str(words.cheapest)
         told_one = True
         yield filled(words.order, history=whose, steps=steps, minutes=told)

@@ -314,6 +314,8 @@ class CallWords(Record):
     first_fixes: OfNames
     settles: Annotated[Prose, _with_places(("named", "solved"))]
     cheapest: Words
+    span: Annotated[Label, _with_places(("least", "greatest"))]
+    """From the fewest minutes to the most."""
     order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
     nothing: Sentence
     hands_off: Sentence
@@ -402,8 +404,16 @@ class GuideWords(Record):
     """Above the numbers of a boat whose power lead cannot feed its display."""
     number: Words
     volts: Words
+    band: Words
+    depths: Words
+    span: Annotated[Label, _with_places(("least", "greatest"))]
+    """From one depth to another."""
     depths_say: Sentence
+    bands: Words
+    bands_head: Words
     bands_say: Sentence
+    thermistor: Words
+    thermistor_heads: Annotated[list[Words], Field(min_length=2, max_length=2)]
     find: Words
     find_about: Sentence
     messages: Words
