@@ -32,22 +32,29 @@ def sag(low: float, high: float) -> Draw:
     """A resistance that lets the unit's volts, transmitting, come to between these above its low limit."""
 
     def draw(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-        target = fitted.family.supply_low_v + float(rng.uniform(low, high))
-        whole = (state.battery_v - target) * target / state.unit_w
         have = state.battery_ohm + state.positive_ohm + state.negative_ohm + state.joint_ohm + state.plug_ohm
-        return max(whole - have - state.holder_ohm, 0.02) + state.joint_ohm
+        return (
+            max(_whole_ohm(low, high, rng, state, fitted) - have - state.holder_ohm, 0.02) + state.joint_ohm
+        )
 
     return draw
+
+
+def _whole_ohm(
+    low: float, high: float, rng: np.random.Generator, state: State, fitted: Installation
+) -> float:
+    """The resistance of the whole feed [ohm] that lets the unit's volts come to between these above its low limit."""
+    target = fitted.family.supply_low_v + float(rng.uniform(low, high))
+    return (state.battery_v - target) * target / state.unit_w
 
 
 def sagging_battery(low: float, high: float) -> Draw:
     """A rest voltage of a tired battery that lets the unit come to between these above its low limit."""
 
     def draw(rng: np.random.Generator, state: State, fitted: Installation) -> float:
-        target = fitted.family.supply_low_v + float(rng.uniform(low, high))
         loop = state.positive_ohm + state.negative_ohm + state.joint_ohm + state.plug_ohm + state.holder_ohm
         # Tired: what fails is its inner resistance, so that it rests high enough and falls under the load.
-        return max((state.battery_v - target) * target / state.unit_w - loop, 0.03)
+        return max(_whole_ohm(low, high, rng, state, fitted) - loop, 0.03)
 
     return draw
 

@@ -128,12 +128,17 @@ def _thin(case: Case, check: ResolvedCheck | None) -> bool:
     return told == "too thin" or _leg(case, check)
 
 
+def _loaded(case: Case) -> tuple[dict[str, float], float]:
+    """The lead under its load, transmitting or by the lamp where the unit is dead, and the current [A] through it."""
+    found = volts(case.state, case.fitted, "lamp" if case.view.power() == "dead" else "transmit")
+    return found, found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
+
+
 @fact("joint-drop-high")
 def _joint(case: Case, check: ResolvedCheck | None) -> bool:
     # The question names the share of a leg first, the joint last.
     limit = limits_of(case, check, 1)[-1]
-    found = volts(case.state, case.fitted, "lamp" if case.view.power() == "dead" else "transmit")
-    current = found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
+    found, current = _loaded(case)
     worst = max(abs(found["holder_drop"]), current * (case.state.joint_ohm + case.state.pulse_ohm))
     case.notes.append(f"worst joint {case.meter.volts(worst):.2f} V")
     return case.meter.volts(worst) > limit
@@ -142,8 +147,7 @@ def _joint(case: Case, check: ResolvedCheck | None) -> bool:
 @fact("leg-drop-high")
 def _leg(case: Case, check: ResolvedCheck | None) -> bool:
     """A leg that takes more than its share of the limit with its joints sound: the copper itself."""
-    found = volts(case.state, case.fitted, "lamp" if case.view.power() == "dead" else "transmit")
-    current = found["current"] or case.state.battery_v / (144.0 * _bank(case) ** 2 / 21.0 + 1.0)
+    _, current = _loaded(case)
     copper = current * case.state.positive_ohm
     limit = case.card.for_boat("lamp-limits", case.fitted.boat, "drop_limit") or 0.5
     told = limits_of(case, check, 1)
