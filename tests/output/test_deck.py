@@ -14,6 +14,7 @@ from typing import Any
 import pikepdf
 import pymupdf
 import pytest
+from jinja2 import UndefinedError
 
 import built
 import validators
@@ -25,8 +26,9 @@ from leadsman.inspection import publish
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import Face, cards
 from leadsman.output.deck import FORMATS, write_deck
-from leadsman.output.ladder_filters import bound, lowered
+from leadsman.output.ladder_filters import bound, ladder_filters, lowered
 from leadsman.output.prose_html import Setter
+from leadsman.output.templating import environment
 from leadsman.press.completeness import normalised
 from leadsman.press.typeset import Typesetter
 
@@ -220,6 +222,21 @@ def test_a_condition_too_tall_is_told_with_its_measure(tmp_path: Path, repositor
     ):
         write_deck(edition, catalogue, "a5", out=out, templates=folder, typesetter=Typesetter(folder))
     assert not out.exists()
+
+
+@pytest.mark.parametrize("template", ["ladder/measure.html.j2", "finder/measure.html.j2"])
+def test_a_kind_of_block_that_no_macro_draws_is_never_left_out(repository: Path, template: str) -> None:
+    """A block of a new kind stops the build where its macro is forgotten."""
+    catalogue, _ = built.content()
+    words = catalogue.phrases()
+    jinja = environment(repository / "templates", Setter(catalogue, "metric"))
+    jinja.filters |= ladder_filters(words.ladder)
+    block = {"id": "b", "kind": "unheard-of", "side": "back", "width": 0, "ladder": None, "data": None}
+    card = {"id": "c", "title": "Card", "blocks": [block]}
+    with pytest.raises(UndefinedError, match="unheard-of"):
+        jinja.get_template(template).render(
+            edition=built.edition(built.SHEETS), wanted=[block], anchors=[], cards=[card], words=words.finder
+        )
 
 
 def test_an_answer_keeps_its_target() -> None:
