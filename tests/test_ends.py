@@ -378,7 +378,7 @@ def test_a_command_whose_part_of_a_broken_content_is_whole_goes_on(
 ) -> None:
     for number, (words, answered) in enumerate(
         [
-            (["walk", "low-volts", "--all"], " paths of a content with "),
+            (["walk", "low-volts", "--all"], " of a content with "),
             (["table", "lead-drop"], "Drop in the lead"),
             (["list"], "low-volts"),
         ]
