@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.errors import LeadsmanError, OutputError, quoted
-from leadsman.files import Refused, read_regular
+from leadsman.files import Refused, read_named
 
 #: What a file may cost: writable memory [bytes], and seconds for itself and for each megabyte of it.
 MEMORY = 2_000_000_000
@@ -29,7 +29,7 @@ MOST_BYTES = 200_000_000
 def stranger(path: Path) -> bytes:
     """The bytes of a file that a user named: through a link if need be, but a regular file of a sensible size."""
     try:
-        return read_regular(path.resolve(), MOST_BYTES)
+        return read_named(path, MOST_BYTES)
     except Refused as refused:
         if str(refused) == "is missing":
             raise OutputError(f"there is no file {path}") from None
@@ -72,9 +72,9 @@ def apart(function: Callable[..., Any], *given: Any, name: str, seconds: float, 
         process.kill()
         process.join()
     kind, value = answer
-    if kind == "told":
-        raise OutputError(value if str(value).startswith(name) else f"{name} {value}")
-    return value
+    if kind == "done":
+        return value
+    raise OutputError(value if kind == "said" else f"{name} {value}")
 
 
 def _ended(code: int | None, memory: int) -> str:
@@ -101,11 +101,11 @@ def _child(answers: Connection, memory: int, function: Callable[..., Any], given
 
 
 def attempt(function: Callable[..., Any], *given: Any) -> tuple[str, Any]:
-    """``("done", result)``, or ``("told", words)`` for whatever was raised."""
+    """``("done", result)``; ``("said", words)`` for what the function says; ``("told", words)``, which its name begins."""
     try:
         return "done", function(*given)
     except LeadsmanError as error:
-        return "told", quoted(str(error), 300)
+        return "said", quoted(str(error), 300)
     except MemoryError:
         return "told", "needs more memory than it may have; refused"
     except Exception as error:

@@ -106,6 +106,15 @@ def nearest_file(path: Path) -> str:
     return f"did you mean {' or '.join(map(repr, map(quoted, found)))} in that folder?"
 
 
+def read_named(path: Path, most: int) -> bytes:
+    """As :func:`read_regular`, for a file that the user named: a link that he chose is followed."""
+    try:
+        found = path.resolve()
+    except (OSError, RuntimeError):  # RuntimeError: a link that leads to itself, before Python 3.13
+        raise Refused("is a link that leads nowhere") from None
+    return read_regular(found, most)
+
+
 def reason(error: OSError) -> str:
     """Why the system refused, in words that name nothing."""
     if error.errno == errno.ELOOP:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from leadsman.errors import UsageError
@@ -14,10 +15,10 @@ _BASES = (_PACKAGE / "_data", _PACKAGE.parents[1])
 def content_folder(named: str | None = None) -> Path:
     """The content to work on: the named folder, else ./content, else the demo content of the package."""
     if named is not None:
-        folder = Path(named)
-        if not folder.is_dir():
+        # os.path: of a name that no folder can have the system says more than no.
+        if not os.path.isdir(named):
             raise UsageError(f"{named} is no folder; name the content with --content DIR")
-        return folder
+        return Path(named)
     if (Path("content") / "areas.yaml").is_file():
         return Path("content")
     return data_folder("content")

@@ -133,7 +133,7 @@ def test_a_bomb_in_a_pdf_ends_in_its_own_process(tmp_path: Path) -> None:
     path.write_bytes(_bomb(1200))
     assert path.stat().st_size < 10_000_000
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    with pytest.raises(Exception, match=r"^bomb\.pdf .*(refused|cannot be read as a PDF)"):
+    with pytest.raises(Exception, match=r"bomb\.pdf .*(refused|cannot be read as a PDF)"):
         apart(look, path, None, (), None, None, name="bomb.pdf", seconds=60, memory=600_000_000)
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 100_000
 

@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -57,6 +58,16 @@ def test_a_failing_write_keeps_the_earlier_file(tmp_path: Path, monkeypatch: pyt
         atomic.write_bytes(out, b"later")
     assert out.read_bytes() == b"earlier"
     assert list(tmp_path.iterdir()) == [out]
+
+
+@pytest.mark.parametrize("make", [os.mkfifo, lambda path: path.symlink_to("/dev/null")])
+def test_a_pipe_or_a_device_keeps_its_name(tmp_path: Path, make: Callable[[Path], object]) -> None:
+    """Whoever may write to its folder would else exchange /dev/null for a file."""
+    make(tmp_path / "a.pdf")
+    with pytest.raises(OutputError, match=r"cannot write .*a\.pdf: what is there is no file"):
+        atomic.write_bytes(tmp_path / "a.pdf", b"new")
+    assert not (tmp_path / "a.pdf").is_file()
+    assert len(list(tmp_path.iterdir())) == 1
 
 
 def test_a_folder_in_the_way_is_said_plainly(tmp_path: Path) -> None:

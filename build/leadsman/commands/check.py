@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -117,7 +118,7 @@ def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
     if not files:
         return verdict
     for name in files:
-        if not _is_file(name):
+        if not os.path.isfile(name):
             raise UsageError(f"{quoted(name)} is no file")
     wanted = {shown_path(Path(name)) for name in files}
     problems = [problem for problem in verdict.problems if problem.path in wanted]
@@ -129,14 +130,6 @@ def _of_files(verdict: Verdict, files: Sequence[str]) -> Verdict:
         # What follows from other files alone is all that there is to tell of these.
         following=following if len(following) < len(problems) else frozenset(),
     )
-
-
-def _is_file(name: str) -> bool:
-    try:
-        return Path(name).is_file()
-    except (OSError, ValueError):
-        # No name of a file: too long, or with a sign that no name has.
-        return False
 
 
 def _as_data(verdict: Verdict) -> dict[str, Any]:

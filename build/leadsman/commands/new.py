@@ -41,6 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     catalogue = read_content(arguments)
     title = arguments.title or arguments.id.replace("-", " ").capitalize()
+    _require_printable(title)
     place = place_for(arguments.kind, arguments.id, catalogue, arguments.area)
     if arguments.kind in PATTERNS:
         if arguments.like:
@@ -54,6 +55,19 @@ def run(arguments: argparse.Namespace) -> int:
     for path in files:
         print(shown_path(path))
     return 0
+
+
+def _require_printable(title: str) -> None:
+    """Or the record would not pass the check."""
+    from leadsman.letters import forbidden, printable
+
+    for _, found, _ in forbidden(title):
+        raise UsageError(f"the title {found}")
+    if any(sign in "\t\n\r" for sign in title):
+        raise UsageError("the title runs over more than one line")
+    for sign in title:
+        if sign > "~" and sign not in printable():
+            raise UsageError(f"the title holds '{sign}', which the fonts lack")
 
 
 def _from_pattern(arguments: argparse.Namespace, title: str, catalogue: Any) -> str:

@@ -55,12 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
     from leadsman.preview.server import serve
     from leadsman.preview.views import Desk
 
-    try:
-        arguments.open_by.format(path="", line=1, column=1)
-    except (KeyError, IndexError, ValueError) as error:
-        raise UsageError(
-            "--open-by takes an address with {path}, {line} and {column} and no other braces"
-        ) from error
+    if not _is_address(arguments.open_by):
+        raise UsageError("--open-by takes an address with {path}, {line} and {column} and no other braces")
     desk = Desk(content_folder(arguments.content), templates_folder(), arguments.units)
 
     def told(address: str) -> None:
@@ -74,3 +70,14 @@ def run(arguments: argparse.Namespace) -> int:
         # Now that all is cleaned up, the command ends by it as any other does.
         signal.raise_signal(ended_by)
     return 0
+
+
+def _is_address(pattern: str) -> bool:
+    """Whether the places in it are those that are filled, by their names alone: a format could ask for any width."""
+    from string import Formatter
+
+    try:
+        places = [place[1:] for place in Formatter().parse(pattern) if place[1] is not None]
+    except ValueError:
+        return False
+    return all(name in ("path", "line", "column") and not (form or turned) for name, form, turned in places)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from leadsman.commands.options import add_format
 from leadsman.commands.terminal import print_json
 from leadsman.errors import LeadsmanError, UsageError, counted
-from leadsman.files import Refused, read_regular
+from leadsman.files import Refused, read_named
 
 if TYPE_CHECKING:
     from leadsman.inspection.findings import Outcome, Reading
@@ -93,10 +93,12 @@ def _texts(path: Path | None) -> list[str]:
     if path is None:
         return []
     try:
-        text = read_regular(path.resolve(), 1_000_000).decode("utf-8")
-        return [line.strip() for line in text.splitlines() if line.strip()]
-    except (Refused, UnicodeDecodeError) as error:
-        raise UsageError(f"the texts in {path} cannot be read: {error}") from None
+        text = read_named(path, 1_000_000).decode("utf-8")
+    except Refused as refused:
+        raise UsageError(f"the texts cannot be read: {path} {refused}") from None
+    except UnicodeDecodeError:
+        raise UsageError(f"the texts cannot be read: {path} is not UTF-8 text") from None
+    return [line.strip() for line in text.splitlines() if line.strip()]
 
 
 def _print(report: Report, everything: bool) -> None:

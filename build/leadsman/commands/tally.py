@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -75,7 +76,7 @@ def read_folder(folder: Path, catalogue: Catalogue) -> tuple[list[ClosedCase], l
     from leadsman.files import read_regular, walk
     from leadsman.press.fill import MOST_BYTES, read_form
 
-    if not folder.is_dir():
+    if not os.path.isdir(folder):
         raise UsageError(f"{folder} is no folder")
     reader = RecordReader(catalogue)
     cases: list[ClosedCase] = []

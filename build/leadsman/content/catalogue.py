@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache, cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NoReturn, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -39,7 +39,7 @@ from leadsman.content.model.reference import (
 )
 from leadsman.content.model.table import Table
 from leadsman.content.source import Document, Location, parse, read, recalled
-from leadsman.errors import Problem, UsageError, quoted, shown_path
+from leadsman.errors import LeadsmanError, Problem, UsageError, quoted, shown_path
 from leadsman.files import Refused, read_regular, walk
 from leadsman.store import Store
 
@@ -120,6 +120,31 @@ class Memory:
             read_as = parse(raw, path) if self.store is None else recalled(raw, path, self.store)
             known = self.documents[path] = (raw, read_as)
         return known[1]
+
+
+class MissingRecord(LeadsmanError, KeyError):
+    """The program counts on a record by its id, and the content lacks it."""
+
+    def __init__(self, kind: str, name: object) -> None:
+        super().__init__(kind, name)
+        self.kind, self.name = kind, name
+
+    def __str__(self) -> str:
+        return f"the content lacks '{quoted(self.name)}' among its {self.kind}; add it"
+
+
+class Records(dict[str, Any]):
+    """The records of one kind by id; one that is asked for and not there is told in a line."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__()
+        self.kind = kind
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Records, (self.kind,), None, None, iter(self.items())
+
+    def __missing__(self, name: str) -> NoReturn:
+        raise MissingRecord(self.kind, name)
 
 
 @dataclass
@@ -324,7 +349,7 @@ def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
 
 
 def _empty(folder: Path) -> Catalogue:
-    return Catalogue(folder, {kind: {} for kind in (*FOLDERS, *LISTS, *SINGLES)})
+    return Catalogue(folder, {kind: Records(kind) for kind in (*FOLDERS, *LISTS, *SINGLES)})
 
 
 def _place_entries(catalogue: Catalogue) -> None:

@@ -17,7 +17,7 @@ import pikepdf
 import pymupdf
 
 from leadsman.apart import stranger
-from leadsman.errors import OutputError, quoted
+from leadsman.errors import OutputError
 from leadsman.inspection.active import active_content
 from leadsman.inspection.model import MM_PER_PT, Annotation, Box, Element, Page, PdfFile, Run, Typeface
 from leadsman.inspection.shapes import shapes
@@ -57,7 +57,7 @@ def read_pdf(path: Path, required_texts: Sequence[str] = ()) -> PdfFile:
     except pikepdf.PasswordError:
         raise OutputError(f"{path} is locked with a password") from None
     except (pikepdf.PdfError, OSError, RuntimeError) as error:
-        raise OutputError(f"{path} cannot be read as a PDF: {quoted(error)}") from None
+        raise OutputError(f"{path} cannot be read as a PDF ({type(error).__name__})") from None
 
 
 #: Pages of the longest book, the side of a page [pt] (ISO 32000-1, annex C), and marked content of a page.

@@ -96,7 +96,7 @@ def _open(path: Path) -> pikepdf.Pdf:
     except pikepdf.PasswordError:
         raise OutputError(f"{path} is locked with a password") from None
     except pikepdf.PdfError as error:
-        raise OutputError(f"{path} cannot be read as a PDF: {quoted(str(error).splitlines()[0])}") from None
+        raise OutputError(f"{path} cannot be read as a PDF ({type(error).__name__})") from None
     if pdf.is_encrypted:
         raise OutputError(f"{path} is locked; save it without a lock")
     return pdf

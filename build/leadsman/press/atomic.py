@@ -38,6 +38,9 @@ def write_bytes(path: Path, data: bytes) -> None:
     """
     path = Path(path)
     temporary: Path | None = None
+    if os.path.exists(path) and not os.path.isfile(path):
+        # A device or a pipe would lose its name to the file.
+        raise OutputError(f"cannot write {path}: what is there is no file")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         _clear_parts_once(path.parent)
