@@ -279,6 +279,25 @@ def test_guides_that_break_a_rule_of_the_page_are_not_made(
             assert not any(name in str(problem) for name in NAMES)
 
 
+def test_pages_that_cannot_be_made_are_told_with_their_reason(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In real processes: the reason once came back as "the process that set it died"."""
+    folder = small_guides.with_guide(tmp_path)
+    path = folder / "editions" / "guide.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "most_pages: 4\n", encoding="utf-8")
+    (tmp_path / "f.csv").write_text("\n".join(LIST.split("\n")[:2]) + "\n", encoding="utf-8")
+    for survey in ("refuse", "tell", "off"):
+        with pytest.raises(SystemExit) as ended:
+            main(["guides", str(tmp_path / "f.csv"), "--content", str(folder), "--out", str(tmp_path / survey),
+                  "--only", "pdf", "--workers", "1", "--survey", survey])  # fmt: skip
+        said = capsys.readouterr()
+        assert ended.value.code == 1
+        assert "the edition allows 4" in said.err
+        assert "died" not in said.err
+        assert not any(name in said.err for name in NAMES)
+
+
 def test_a_filled_guide_of_each_batch_is_surveyed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     looked: list[str] = []
     monkeypatch.setattr(fleets.publish, "breaches", lambda path, kind: looked.append(seen(path)) or [])

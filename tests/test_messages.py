@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import ast
+import multiprocessing
+import pickle
 import re
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from leadsman.errors import counted
+from leadsman.arguments import ArgumentError
+from leadsman.book.computed import TableError
+from leadsman.errors import LeadsmanError, UsageError, counted
+from leadsman.files import Refused as Lost
+from leadsman.press.gate import Refused
 
 #: A noun in the plural, perhaps behind one word more, right behind a number.
 _PLURAL = re.compile(r" (?:[a-z]+ )?(?!is\b|was\b|has\b|this\b|its\b|less\b)[a-z]+s\b")
@@ -65,3 +72,27 @@ def test_every_number_of_things_goes_through_the_one_helper(repository: Path) ->
 def test_a_number_of_things_in_words(number: int, one: str, said: str) -> None:
     assert counted(number, one) == said
     assert counted(2, "more follows", "more follow") == "2 more follow"
+
+
+def kinds(kind: type[LeadsmanError] = LeadsmanError) -> Iterator[type[LeadsmanError]]:
+    yield kind
+    for below in kind.__subclasses__():
+        yield from kinds(below)
+
+
+def test_every_error_comes_out_of_a_worker_as_it_went_in() -> None:
+    """One that cannot be unpickled breaks the pool, and the user is told that a process died."""
+    made = [Refused("a.pdf", ["28 pages", "no glyph"]), ArgumentError("length", "is no number", "write 5 m"),
+            TableError("given", "what", "hint"), UsageError("x"), Lost("y")]  # fmt: skip
+    for error in made:
+        again = pickle.loads(pickle.dumps(error))
+        assert (type(again), str(again), vars(again)) == (type(error), str(error), vars(error))
+    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn")) as pool:
+        with pytest.raises(Refused, match="28 pages"):
+            pool.submit(refuse).result()
+        assert pool.submit(len, "ab").result() == 2
+    assert all(kind.__reduce__ is LeadsmanError.__reduce__ for kind in kinds())
+
+
+def refuse() -> None:
+    raise Refused("a.pdf", ["28 pages"])

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 #: A message repeats at most so many letters of a file.
 MOST_QUOTED = 60
@@ -15,6 +16,18 @@ _UNSEEN = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"}
 
 class LeadsmanError(Exception):
     """Anything that leadsman reports in plain words instead of a traceback."""
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # One that a worker could not hand over would end the whole pool.
+        return _again, (type(self), self.args, dict(self.__dict__))
+
+
+def _again(kind: type[LeadsmanError], words: tuple[Any, ...], data: dict[str, Any]) -> LeadsmanError:
+    """An error as another process raised it, whatever its own way of being made asks for."""
+    error = kind.__new__(kind, *words)
+    error.args = words
+    error.__dict__.update(data)
+    return error
 
 
 class UsageError(LeadsmanError):

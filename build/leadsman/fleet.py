@@ -331,7 +331,10 @@ def make_batch(
     complaints: list[str] = []
     forms = orders[0].formats
     if survey != "off" and is_first:
-        complaints += _surveyed({form: stand_in(source, form) for form in forms}, "the shared pages")
+        try:
+            complaints += _surveyed({form: stand_in(source, form) for form in forms}, "the shared pages")
+        except LeadsmanError as error:
+            complaints.append(f"the shared pages cannot be made: {unquoted(str(error))}")
     if complaints and survey == "refuse":
         return Worked((), tuple(complaints))
     first = press(source, orders[:1])

@@ -22,7 +22,7 @@ from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import GuideEdition
 from leadsman.inspection import publish
-from leadsman.output.guide import GuideSource, guide_source, set_epub, set_pdf
+from leadsman.output.guide import GuideSource, guide_source, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter, fill
 from leadsman.press import boxes
 from leadsman.press.completeness import normalised
@@ -291,6 +291,21 @@ def test_a_guide_on_half_letter_paper(typesetter: Typesetter) -> None:
     with pymupdf.open(stream=set_pdf(source, values.values, typesetter)) as document:
         sizes = {(round(page.rect.width), round(page.rect.height)) for page in document}
     assert sizes == {(396, 612)}
+
+
+@pytest.mark.parametrize("boat", ["marten", "corrie", "sedge", None])
+@pytest.mark.parametrize(("paper", "units"), [("a", "metric"), ("us", "us")])
+def test_the_whole_guide_is_within_its_pages_on_either_paper(
+    typesetter: Typesetter, boat: str | None, paper: str, units: str
+) -> None:
+    """Half letter is 8 mm narrower than A5: there the guide once ran to 28 pages, and none could be made."""
+    content = catalogue()
+    chosen = content.editions["owner-guide"].model_copy(update={"paper": paper})
+    subject = boat_subject(content.boats[boat], content) if boat else Subject(content.families["tideway"])
+    values = guide_values("this", subject, chosen, content, units)
+    source = guide_source(outline_of(values.shape, chosen, content), content, small_guides.TEMPLATES)
+    layout, _ = lay_out(source, fill(source.html, values.values), typesetter, "the guide")
+    assert len(layout.document.pages) == chosen.most_pages
 
 
 def test_no_line_holds_one_word_alone_behind_a_menu_path(typesetter: Typesetter) -> None:

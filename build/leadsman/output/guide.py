@@ -44,6 +44,12 @@ from leadsman.press.typeset import Layout, Typesetter
 
 #: What decides how pages look, beside the guide itself.
 _PROGRAMS = ("leadsman", "weasyprint", "pydyf", "pikepdf", "ebooklib")
+#: Half letter is narrower than A5: what its margins give up, its lines keep.
+_MARGINS = {
+    "a": "",
+    "us": "@page { margin: 11mm 10mm 10mm 12mm } @page :left { margin: 11mm 12mm 10mm 10mm } "
+    ".front .boat { margin: 6mm -10mm 4mm -12mm; padding: 4mm 10mm 0 12mm }",
+}
 #: Where pages for notes are put in.
 _NOTES = "<!--notes-->"
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "guides.leadsman.invalid")
@@ -160,6 +166,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
             [
                 stylesheet(templates, "tokens", "common", "guide"),
                 page_size_css(edition.paper, "half"),
+                _MARGINS[edition.paper],
                 _colours(catalogue),
             ]
         ),
