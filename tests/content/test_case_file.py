@@ -78,6 +78,16 @@ def test_a_slip_is_told_at_its_place(tmp_path: Path, old: str, new: str, told: s
     assert not any("Person" in str(p) or "Otter" in str(p) for p in problems)
 
 
+@pytest.mark.parametrize(
+    ("old", "typed"), [("like: marten", "martin"), ("lead_length: 6 m", "6 kg"), ("like: marten", "rookling")]
+)
+def test_of_its_boat_too_no_line_is_repeated(tmp_path: Path, old: str, typed: str) -> None:
+    """A customer list is quoted where it names nobody; a case is not quoted at all."""
+    _, problems = read(good().replace(old, f"{old.partition(':')[0]}: {typed}", 1), tmp_path)
+    assert problems
+    assert not any(typed in str(problem) for problem in problems)
+
+
 def test_what_a_swap_saw_and_what_was_answered_must_agree(tmp_path: Path) -> None:
     text = (CASES / "proved-face.yaml").read_text(encoding="utf-8").replace(
         "sign: No depth since it was switched on", "entry: which-part").split("answers:")[0]  # fmt: skip

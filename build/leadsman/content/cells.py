@@ -148,10 +148,11 @@ def quantity_hint(text: str, unit: str, example: str) -> str:
 
 
 class Repeatable:
-    """Which cells of one list a message may repeat."""
+    """Which cells of one list a message may repeat; of a file whose messages repeat nothing, none."""
 
-    def __init__(self, personal: Iterable[str] = ()) -> None:
+    def __init__(self, personal: Iterable[str] = (), *, repeats: bool = True) -> None:
         self._names = {word for text in personal for word in _words(text)}
+        self._repeats = repeats
 
     def told(self, text: str, known: Iterable[str] = ()) -> str:
         """The cell in quotes, at most sixty letters of it; where it may name a person only how long it is.
@@ -165,7 +166,7 @@ class Repeatable:
         >>> cells.told("5 mtr."), cells.told("rookling"), cells.told("Isolde L.")
         ("'5 mtr.'", 'the text of 8 letters', 'the text of 9 letters')
         """
-        if not self._may_name_a_person(text, known):
+        if self._repeats and not self._may_name_a_person(text, known):
             return f"'{quoted(text)}'"
         return f"the text of {counted(len(text), 'letter')}"
 

@@ -95,8 +95,7 @@ def read_row(
         for place, at in places.items():
             if place[: len(location)] == location:
                 kept[(0, *place[len(location) :])] = at
-    row = Row(
-        ListFile(inside), 0, inside.data[0], catalogue, Repeatable(_names(inside.data)), is_listed=False
-    )
+    # The messages of such a file repeat no line of it.
+    row = Row(ListFile(inside), 0, inside.data[0], catalogue, Repeatable(repeats=False), is_listed=False)
     found = row.checked({})
     return found, row.problems
