@@ -21,6 +21,7 @@ from leadsman import fleet as fleets
 from leadsman.cli import main
 from leadsman.content.catalogue import load
 from leadsman.content.fleet import Fleet, read_fleet
+from leadsman.errors import Problem
 from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
 
 LIST = """id,like,owner,boat,display_serial,units
@@ -409,6 +410,27 @@ def test_list_and_dealer_are_told_in_one_run_and_samples_are_named(
     assert "to copy" not in told
 
 
+def test_a_list_of_wrong_rows_is_told_row_by_row(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Thirty thousand of them fit into a list: no problem is held against every other one."""
+    content = small_guides.with_guide(tmp_path)
+    rows = "".join(f"c-{n},nobody,Owner\n" for n in range(300))
+    (tmp_path / "f.csv").write_text("id,like,owner\n" + rows, encoding="utf-8")
+    held, right = [], Problem.__eq__
+
+    def equal(one: Problem, other: object) -> bool:
+        held.append(one)
+        return right(one, other)
+
+    monkeypatch.setattr(Problem, "__eq__", equal)
+    with pytest.raises(SystemExit) as ended:
+        main(["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(tmp_path / "g")])
+    said = capsys.readouterr()
+    assert (ended.value.code, said.err.count("is no boat of the content")) == (1, 300)
+    assert len(held) < 3000
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
@@ -435,6 +457,9 @@ import sys
 from distributed import LocalCluster
 from leadsman.cli import main
 from leadsman.content.catalogue import load
+
+
+from leadsman.errors import Problem
 if __name__ == "__main__":
     with LocalCluster(n_workers=1, threads_per_worker=1, dashboard_address=None) as cluster:
         try:

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pikepdf
 import pytest
 
 import small_content
@@ -81,6 +82,26 @@ def test_odd_words_are_told_in_a_line(
     ended, text = said(*words)
     assert (ended, text.count("\n")) == (code, 1), text
     assert told in text
+
+
+def test_a_name_of_a_file_that_speaks_to_the_terminal_is_written_out(
+    said: Callable[..., tuple[object, str]], work: Path
+) -> None:
+    name, shown = "odd \x1b[31m\n\u202e.pdf", "odd <U+001B>[31m<U+000A><U+202E>.pdf"
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.save(work / name)
+    (work / f"zero {name}").touch()
+    for words in (
+        ["survey", name],
+        ["survey", f"zero {name}"],
+        ["sheets", f"zero {name}"],
+        ["case", name],
+        ["walk", name],
+    ):
+        _, text = said(*words)
+        assert shown.replace("<U+000A>", "") in text.replace("<U+000A>", "").replace("\n", "")
+        assert text.replace("\n", "").isprintable()
 
 
 def test_an_earlier_drill_of_an_odd_form_or_name_is_told(

@@ -1,7 +1,7 @@
 """The command line: one subcommand for each module of ``leadsman.commands``.
 
-Exit codes: 0 all is well; 1 the content, or the values asked about, have problems; 2 the command was
-called wrongly; 70 something went wrong inside leadsman; 130, 143, 129 it was stopped by Ctrl-C or a signal.
+Exit codes: 0 all is well; 1 the content, or the values asked about, have problems, or something cannot be read
+or written; 2 the command was called wrongly; 70 something went wrong inside leadsman; 130, 143, 129 it was stopped by Ctrl-C or a signal.
 """
 
 # argparse, not a larger library: every command here takes flags and plain words, and argparse costs no start-up
@@ -23,7 +23,7 @@ from typing import Any, NoReturn
 
 from leadsman import __version__
 from leadsman.commands.options import wrong_with_content
-from leadsman.errors import LeadsmanError, UsageError
+from leadsman.errors import LeadsmanError, UsageError, visible
 
 #: The commands in the order of the help. Each is a module ``leadsman.commands.<name>`` with
 #: ``add(subparsers)``, which returns the parser that it added, and ``run(arguments)``, which returns
@@ -225,6 +225,8 @@ def _unknown_command(word: str) -> str:
 
 
 def _report(problem: str, code: int) -> int:
+    # It may name a file, and whoever named that may have meant the terminal.
+    told = "\n".join(map(visible, problem.split("\n")))
     with contextlib.suppress(OSError):
-        print(f"leadsman: {problem}", file=sys.stderr)
+        print(f"leadsman: {told}", file=sys.stderr)
     return code

@@ -11,7 +11,8 @@ import pytest
 from leadsman.book.verdict import judge
 from leadsman.cli import main
 from leadsman.content.catalogue import load
-from leadsman.content.rules import Verdict
+from leadsman.content.rules import Verdict, followers
+from leadsman.errors import Problem
 
 CONTENT = Path(__file__).resolve().parents[2] / "content"
 DEAD_UNIT = "faults/power/dead-unit.yaml"
@@ -158,3 +159,22 @@ def test_what_only_follows_is_told_of_a_named_file(content: Path, capsys: pytest
     assert lines[0].startswith(f"{followed}:")
     assert " problem" in lines[-1]
     assert " 0 problems" not in lines[-1]
+
+
+def test_thousands_of_places_that_name_nothing_cost_no_more_than_each_its_look(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stranger's file may hold ten thousand of them."""
+    terms = "".join(f"w{n}: {{term: W{n}, definition: 'See {{value: nope}}.'}}\n" for n in range(300))
+    with (content / "glossary.yaml").open("a", encoding="utf-8") as glossary:
+        glossary.write(terms)
+    looks, right = [], followers._missing
+
+    def missing(problem: Problem) -> str | None:
+        looks.append(problem)
+        return right(problem)
+
+    monkeypatch.setattr(followers, "_missing", missing)
+    verdict = judge(load(content))
+    assert (len(verdict.root_errors), len(verdict.errors)) == (1, 300)
+    assert len(looks) == 300

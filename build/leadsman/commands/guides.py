@@ -134,9 +134,9 @@ def run(arguments: argparse.Namespace) -> int:
         formats=arguments.only or (),
         workers=workers,
     )
-    told = [*fleet.problems, *plan.problems]
-    for problem in told:
+    for problem in (*fleet.problems, *plan.problems):
         print(problem, file=sys.stderr)
+    told = {*fleet.problems, *plan.problems}
     made = 0
     try:
         with work_folder() as work, counting(plan.files) as advance:

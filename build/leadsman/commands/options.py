@@ -66,7 +66,8 @@ def wrong_with_content(arguments: argparse.Namespace) -> str:
     if not errors:
         return ""
     # What cannot be read at all comes first: much else follows from it.
-    first = min(errors, key=lambda problem: (problem not in catalogue.problems, problem))
+    unread = set(catalogue.problems)
+    first = min(errors, key=lambda problem: (problem not in unread, problem))
     return f"{first}{f' and {len(errors) - 1} more' if len(errors) > 1 else ''}"
 
 

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from leadsman.errors import counted
+from leadsman.errors import counted, visible
 from leadsman.paths import templates_folder
 
 
@@ -52,9 +52,9 @@ def run(arguments: argparse.Namespace) -> int:
         seconds=seconds_for(arguments.deck),
     )
     print(
-        f"{made.sheets}: {counted(made.card_count, 'card')} on {counted(made.sheet_count, 'sheet')}, {made.plan.per_sheet} a sheet"
+        f"{visible(str(made.sheets))}: {counted(made.card_count, 'card')} on {counted(made.sheet_count, 'sheet')}, {made.plan.per_sheet} a sheet"
     )
-    print(f"{made.template}: lines to cut, punch and fold by")
+    print(f"{visible(str(made.template))}: lines to cut, punch and fold by")
     return 0
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from leadsman.commands.options import add_format
 from leadsman.commands.terminal import print_json
-from leadsman.errors import LeadsmanError, UsageError, counted
+from leadsman.errors import LeadsmanError, UsageError, counted, visible
 from leadsman.files import Refused, read_named
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
                 name=str(path), seconds=seconds_for(path),
             )  # fmt: skip
         except LeadsmanError as error:
-            print(f"leadsman: {error}", file=sys.stderr)
+            print(f"leadsman: {visible(str(error))}", file=sys.stderr)
             unread += 1
             continue
         reports.append(report)
@@ -105,7 +105,7 @@ def _print(report: Report, everything: bool) -> None:
     from leadsman.inspection.for_person import for_a_person
 
     print(
-        f"{report.path}: {report.kind}, {counted(report.pages, 'chapter' if report.kind == 'epub' else 'page')}"
+        f"{visible(str(report.path))}: {report.kind}, {counted(report.pages, 'chapter' if report.kind == 'epub' else 'page')}"
     )
     for outcome in report.outcomes:
         if everything or (outcome.breaches and outcome.rule.severity == "must"):

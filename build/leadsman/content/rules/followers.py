@@ -41,16 +41,18 @@ def followers(problems: Iterable[Problem], catalogue: Catalogue) -> frozenset[Pr
     unread = any(problem.rule in _UNREAD for problem in found)
     astray = {problem.path for problem in found if problem.rule in _NAMING and not _is_unused_waiver(problem)}
     astray |= _users(catalogue, astray)
-    told: Counter[str] = Counter()
+    named = [_missing(problem) for problem in found]
+    often = Counter(named)
+    told = set[str]()
     following = set()
-    for problem in found:
-        missing = _missing(problem)
+    for problem, missing in zip(found, named, strict=True):
+        again = missing in told
         if missing is not None:
-            told[missing] += 1
+            told.add(missing)
         if (
             ((problem.rule not in _LOCAL or _is_unused_waiver(problem)) and problem.path in astray)
             or (problem.rule in _OF_ALL and unread)
-            or (missing is not None and told[missing] > 1 and _named_often(missing, found))
+            or (again and often[missing] >= _MANY)
         ):
             following.add(problem)
     return frozenset(following)
@@ -63,10 +65,6 @@ def _is_unused_waiver(problem: Problem) -> bool:
 def _missing(problem: Problem) -> str | None:
     match = _NO_RECORD.search(problem.what) if problem.rule in ("links", "references") else None
     return (match[1] or match[2]) if match else None
-
-
-def _named_often(missing: str, problems: Iterable[Problem]) -> bool:
-    return sum(_missing(problem) == missing for problem in problems) >= _MANY
 
 
 def _users(catalogue: Catalogue, astray: set[str]) -> set[str]:
