@@ -167,7 +167,7 @@ def test_streams_that_are_closed_from_the_start_are_done_without(work: Path, clo
 def test_files_are_whole_when_all_streams_are_closed(work: Path) -> None:
     """A file that got the number of the error stream would hold the words of the libraries."""
     words = "$LEADSMAN build deck --survey off --no-cache --out"
-    assert shell(work, f"{words} open") == (0, "making one file\n1 of 1: deck-a6.pdf made\n")
+    assert shell(work, f"{words} open") == (0, "making 1 file or folder\n1 of 1: deck-a6.pdf made\n")
     assert shell(work, f"{words} shut <&- >&- 2>&-") == (0, "")
     assert (work / "open/deck-a6.pdf").read_bytes() == (work / "shut/deck-a6.pdf").read_bytes()
 
