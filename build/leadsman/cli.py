@@ -1,7 +1,8 @@
 """The command line: one subcommand for each module of ``leadsman.commands``.
 
 Exit codes: 0 all is well; 1 the content, or the values asked about, have problems, or something cannot be read
-or written; 2 the command was called wrongly; 70 something went wrong inside leadsman; 130, 143, 129 it was stopped by Ctrl-C or a signal.
+or written; 2 the command was called wrongly; 70 something went wrong inside leadsman; 130, 143, 129 it was stopped
+by Ctrl-C or a signal.
 """
 
 # argparse, not a larger library: every command here takes flags and plain words, and argparse costs no start-up
@@ -23,7 +24,7 @@ from typing import Any, NoReturn
 
 from leadsman import __version__
 from leadsman.commands.options import wrong_with_content
-from leadsman.errors import LeadsmanError, UsageError, visible
+from leadsman.errors import LeadsmanError, MissingRecord, UsageError, visible
 
 #: The commands in the order of the help. Each is a module ``leadsman.commands.<name>`` with
 #: ``add(subparsers)``, which returns the parser that it added, and ``run(arguments)``, which returns
@@ -205,9 +206,9 @@ def _run(words: list[str], with_traceback: bool) -> int:
         raise UsageError("a command is missing; see leadsman --help")
     try:
         return int(arguments.run(arguments))
-    except (LeadsmanError, OSError, MemoryError):
-        raise
-    except Exception:
+    except Exception as error:
+        if isinstance(error, LeadsmanError | OSError | MemoryError) and not isinstance(error, MissingRecord):
+            raise
         # A command that works on part of the content trips over a record that is missing or broken elsewhere.
         if not with_traceback and (wrong := wrong_with_content(arguments)):
             raise LeadsmanError(

@@ -38,6 +38,17 @@ class OutputError(LeadsmanError):
     """An output could not be made; an earlier one is left whole."""
 
 
+class MissingRecord(LeadsmanError, KeyError):
+    """The program counts on a record by its id, and the content lacks it."""
+
+    def __init__(self, kind: str, name: object) -> None:
+        super().__init__(kind, name)
+        self.kind, self.name = kind, name
+
+    def __str__(self) -> str:
+        return f"the content lacks '{quoted(self.name)}' among its {self.kind}; add it"
+
+
 @dataclass(frozen=True, order=True)
 class Problem:
     """One thing wrong in the content: where, what, and what to do about it."""

@@ -39,7 +39,7 @@ from leadsman.content.model.reference import (
 )
 from leadsman.content.model.table import Table
 from leadsman.content.source import Document, Location, parse, read, recalled
-from leadsman.errors import LeadsmanError, Problem, UsageError, quoted, shown_path
+from leadsman.errors import MissingRecord, Problem, UsageError, quoted, shown_path
 from leadsman.files import Refused, read_regular, walk
 from leadsman.store import Store
 
@@ -120,17 +120,6 @@ class Memory:
             read_as = parse(raw, path) if self.store is None else recalled(raw, path, self.store)
             known = self.documents[path] = (raw, read_as)
         return known[1]
-
-
-class MissingRecord(LeadsmanError, KeyError):
-    """The program counts on a record by its id, and the content lacks it."""
-
-    def __init__(self, kind: str, name: object) -> None:
-        super().__init__(kind, name)
-        self.kind, self.name = kind, name
-
-    def __str__(self) -> str:
-        return f"the content lacks '{quoted(self.name)}' among its {self.kind}; add it"
 
 
 class Records(dict[str, Any]):
