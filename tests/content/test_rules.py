@@ -61,16 +61,6 @@ SENT_ON = '      "no": {then: software, shows: [bad-joint]}'
 TO_LOW_VOLTS = '      "no": {shows: [bad-joint], to_entry: low-volts}'
 SENT_BACK = "cannot: {then: hand-over}}"
 
-#: A pin table with its insulation, and the value that the steps name.
-SHIELD_PIN = "expected: 2.5, unit: nF, band: round-200}"
-SHIELD_ADDED = (
-    SHIELD_PIN
-    + "\n  - {pair: each of 1 and 2 with 5, instrument: insulation, what: shield, expected: 10, unit: Mohm, least: true}"
-)
-INSULATION = (
-    "insulation-good: {meaning: Least insulation, declared: 20 Mohm, source: common-practice}\nwait-time:"
-)
-
 CAUTIONS, VALUES, LEAD = "cautions.yaml", "values.yaml", "tables/lead-drop.yaml"
 #: The end of a caution's record, so that a case can say what calls for it.
 VAPOUR_END, LIVE_END = "short: Air the space first.}", "short: Deadly in transmit. Unit off first.}"
@@ -99,7 +89,7 @@ def more_assumption(name: str, value: str, band: str) -> tuple[str, str, str]:
 CASES = [
     case("named-setting", "names 'live-picture' and nowhere its menu path", ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"), ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit with the gates clear.")),
     case("message-words", "'LOW' stands in the message 'SUPPLY LOW' of plain", ("tasks.yaml", "record-settings:", "message-list: {name: Read the messages}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  message-list: [LIST key, Said]\n"), ("checks/software-list.yaml", "do: Compare the version with the list.", "do: 'Compare the version with the list, and read {menu: message-list}.'"), (ENTRY, '"no": {then: found-software, shows: [old-software]}', '"no": {then: found-software, shows: [old-software], label: LOW}')),
-    case("insulation-limit", "10 Mohm is not the 20 Mohm of the value", ("transducers/round.yaml", SHIELD_PIN, SHIELD_ADDED), ("values.yaml", "wait-time:", INSULATION)),
+    case("insulation-limit", "the value 'insulation-good' is missing", ("transducers/round.yaml", "pins:", "insulated: each of 1 and 2 with 5\npins:")),
     case("go-on-at", "'lampe' is no check of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: lampe}"))),
     case("asked-again", "asks 'history' of 'low-volts' again", (ENTRY, SENT_ON, TO_LOW_VOLTS)),
     case("book-loop", "leads back to 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: volts}")), (OTHER, SENT_BACK, SENT_BACK.replace("then: hand-over", "to_entry: no-depth, at: temperature"))),

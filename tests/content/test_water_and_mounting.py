@@ -12,7 +12,7 @@ import pytest
 
 import built
 from leadsman.book.computed import compute_table
-from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, THIN_SIDE_MM
+from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM, THIN_SIDE_MM
 from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
 from leadsman.units import convert, parse
 
@@ -163,14 +163,19 @@ def test_entries_name_the_neighbour_that_they_were_taken_for() -> None:
         assert words in " ".join(str(line) for line in CATALOGUE.faults[entry].condition.tells_apart)
 
 
-def test_limits_that_stand_in_the_content_and_in_a_formula_are_one() -> None:
-    """Sentence, table and picture of one page may not differ."""
+def test_what_a_formula_takes_where_nothing_is_given_is_the_limit_of_the_content() -> None:
+    """Pages take the value of the content; the terminal, which reads none, answers with the same limit."""
     for name, ends in {
         "fore-aft-limit": (FORE_AFT_LIMIT_DEG, "deg"),
         "block-thin-side": (THIN_SIDE_MM, "mm"),
         "propeller-distance": (PROPELLER_MM[0], "mm"),
+        "propeller-comfortable": (PROPELLER_MM[1], "mm"),
+        "strake-distance": (STRAKE_MM[0], "mm"),
+        "strake-comfortable": (STRAKE_MM[1], "mm"),
         "below-smooth": (BELOW_MM["grp"][0], "mm"),
+        "below-smooth-most": (BELOW_MM["grp"][1], "mm"),
         "below-riveted": (BELOW_MM["aluminium"][0], "mm"),
+        "below-riveted-most": (BELOW_MM["aluminium"][1], "mm"),
     }.items():
         declared = parse(str(CATALOGUE.values[name].declared))
         assert convert(declared.value, declared.unit, ends[1]) == pytest.approx(ends[0]), name

@@ -11,15 +11,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from leadsman.book.computed import compute_value
 from leadsman.compute.sensors.thermistor import WATER_AGREEMENT_K, thermistor_resistance
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.equipment import Pin, Thermistor, Transducer
+from leadsman.content.model.equipment import INSULATION_VALUE, Pin, Thermistor, Transducer
 from leadsman.units import number_text, quantity_text, round_to
 
 #: What a meter shows without guessing: digits of a limit.
-_DIGITS = {"nF": 2, "ohm": 2, "kohm": 3, "Mohm": 2}
+_DIGITS = {"nF": 2, "ohm": 2, "kohm": 3}
 #: How far an ordinary meter may be off, in per cent of its reading (common practice, no source).
-METER_ERROR_PCT = {"capacitance": 4.0, "resistance": 1.0, "insulation": 0.0}
+METER_ERROR_PCT = {"capacitance": 4.0, "resistance": 1.0}
 #: Water temperatures beside which the thermistor is printed, degC; in a US edition those of round degF.
 THERMISTOR_C = (5.0, 10.0, 15.0, 20.0, 25.0)
 THERMISTOR_F = (40.0, 50.0, 60.0, 70.0, 80.0)
@@ -38,36 +39,37 @@ class PinLine:
     by_temperature: tuple[str, ...] = ()
 
 
-def pin_lines(transducer: Transducer, units: str = "metric") -> Iterator[PinLine]:
-    """The readings of one transducer.
-
-    Examples
-    --------
-    >>> from leadsman.content.model.equipment import Pin
-    >>> pin = Pin(pair="1 and 2", instrument="capacitance", what="element", expected=2.5, unit="nF")
-    >>> limits(pin).replace("\\u202f", " ")
-    '1.9 to 3.2 nF'
-    """
+def pin_lines(transducer: Transducer, catalogue: Catalogue, units: str = "metric") -> Iterator[PinLine]:
+    """The readings of one transducer: its elements, their insulation, and what else is in the plug."""
     bands = {band.id: str(band.name) for band in transducer.bands}
+    insulation = _insulation_lines(transducer, catalogue, units)
     for pin in transducer.pins:
+        if pin.what != "element":
+            yield from insulation
         if pin.what == "thermistor" and transducer.thermistor is not None:
             yield _thermistor_line(pin, transducer.thermistor, units)
             continue
         what = bands.get(pin.band or "", pin.what)
         yield PinLine(str(pin.pair), f"{what}, winding less the leads" if pin.tuned else what, limits(pin))
+    yield from insulation
+
+
+def _insulation_lines(transducer: Transducer, catalogue: Catalogue, units: str) -> Iterator[PinLine]:
+    if transducer.insulated is not None:
+        least = compute_value(catalogue.values[INSULATION_VALUE], catalogue, units).number.text
+        yield PinLine(str(transducer.insulated), "shield", f"{least} or more")
 
 
 def limits(pin: Pin) -> str:
-    """The limits of one reading as printed: the least one, or the band in which every sound part reads.
+    """The limits of one reading as printed: the band in which every sound part reads.
 
     Examples
     --------
+    >>> from leadsman.content.model.equipment import Pin
     >>> pin = Pin(pair="6 and 7", instrument="resistance", what="identification", expected=15, unit="kohm", tolerance_pct=5)
     >>> limits(pin).replace("\\u202f", " ")
     '14.1 to 15.9 kΩ'
     """
-    if pin.least:
-        return f"{quantity_text(pin.expected, pin.unit)} or more"
     share, meter = pin.tolerance_pct / 100.0, METER_ERROR_PCT[pin.instrument] / 100.0
     high = round_to(pin.expected * (1.0 + share) * (1.0 + meter), "up", digits=_DIGITS[pin.unit])
     # To the same decimals as the higher one, as a meter shows both.
@@ -113,4 +115,4 @@ def _thermistor_line(pin: Pin, thermistor: Thermistor, units: str) -> PinLine:
 
 def pin_tables(catalogue: Catalogue, units: str = "metric") -> list[tuple[Transducer, list[PinLine]]]:
     """Every transducer with its readings, in the order of the content."""
-    return [(t, list(pin_lines(t, units))) for t in catalogue.transducers.values()]
+    return [(t, list(pin_lines(t, catalogue, units))) for t in catalogue.transducers.values()]

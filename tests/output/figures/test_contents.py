@@ -37,16 +37,17 @@ def test_worse_is_hatched_denser() -> None:
 
 def test_the_pins_are_those_of_the_pin_table() -> None:
     catalogue, _ = built.content()
-    pins = catalogue.transducers["td-70-190"].pins
+    transducer = catalogue.transducers["td-70-190"]
+    pairs = [*(str(pin.pair) for pin in transducer.pins), str(transducer.insulated)]
     figure = drawn.everything()["plug-pins"]
-    for pin in pins:
-        assert str(pin.pair) in figure.text
+    for pair in pairs:
+        assert pair in figure.text
     brackets = [
         sorted(x for x, _ in points)
         for points in drawn.of_width(figure, LINE)
         if points[0][1] == points[1][1]
     ]
-    assert len(brackets) == len(pins)
+    assert len(brackets) == len(pairs)
     pitch = 84.0 / 7
     named = [(1, 2), (3, 4), (1, 5), (6, 7), (6, 8)]
     for (first, last), (low, high) in zip(named, brackets, strict=True):

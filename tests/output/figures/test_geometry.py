@@ -84,7 +84,7 @@ def test_transom_distances_are_to_scale() -> None:
     figure = drawn.everything()["transom-clearances"]
     lengths = {label.words.replace("\u202f", " "): label for label in drawn.labels(figure)}
     shafts = [points for points in drawn.of_width(figure, 0.2) if len(points) == 2]
-    for words, true_mm in (("400 mm", 400.0), ("750 mm", 750.0)):
+    for words, true_mm in (("0.4 m", 400.0), ("0.75 m", 750.0)):
         label = lengths[words]
         level = (label.top + label.bottom) / 2
         halves = [p for p in shafts if p[0][1] == p[1][1] and abs(p[0][1] - level) < 1.5]

@@ -94,17 +94,19 @@ class Mark(Record):
     points_to: Literal["keel", "bow", "forward", "up", "none"]
 
 
+#: The value of the content that says how much insulation a dry line has.
+INSULATION_VALUE = "insulation-good"
+
+
 class Pin(Record):
     """What a meter reads at the plug between two contacts of a sound transducer (cable included unless said)."""
 
     pair: Label
-    instrument: Literal["capacitance", "resistance", "insulation"]
-    what: Literal["element", "identification", "thermistor", "shield"]
+    instrument: Literal["capacitance", "resistance"]
+    what: Literal["element", "identification", "thermistor"]
     expected: Positive
-    unit: Literal["nF", "ohm", "kohm", "Mohm"]
+    unit: Literal["nF", "ohm", "kohm"]
     tolerance_pct: Annotated[float, Field(ge=0, le=50)] = 20.0
-    least: bool = False
-    """The value is a least one (insulation)."""
     tuned: bool = False
     band: Id | None = None
 
@@ -133,6 +135,8 @@ class Transducer(Record):
     identification: bool
     thermistor: Thermistor | None = None
     paddle_hz_per_kn: Positive | None = None
+    insulated: Label | None = None
+    """The contacts whose insulation is measured, such as "each of 1 to 4 with 5"; its least is a value."""
     pins: list[Pin] = Field(min_length=1)
 
 

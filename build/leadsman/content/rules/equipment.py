@@ -7,10 +7,9 @@ from collections.abc import Iterator
 
 from leadsman.compute.registry import ComputeError
 from leadsman.compute.transducer import range_and_time as transducer
-from leadsman.content.model.equipment import Band
+from leadsman.content.model.equipment import INSULATION_VALUE, Band
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
-from leadsman.units import parse
 
 #: How far a declared beam may differ from that of its aperture: data are printed in whole degrees, and a
 #: real element is shaded or clamped a little.
@@ -36,26 +35,15 @@ def aperture(context: Context) -> Iterator[Problem]:
                     )
 
 
-#: The value of the content that says how much insulation a dry line has.
-INSULATION_VALUE = "insulation-good"
-
-
-@rule("insulation-limit", "The insulation in a pin table is the one that the steps name.")
+@rule("insulation-limit", "A pin table with insulation has its limit among the values.")
 def insulation_limit(context: Context) -> Iterator[Problem]:
-    """A changed value must not leave card and table with two limits."""
-    value = context.catalogue.values.get(INSULATION_VALUE)
-    if value is None or value.declared is None:
-        return
-    wanted = parse(value.declared).to("ohm").value
-    for name, record in context.catalogue.transducers.items():
-        for index, pin in enumerate(record.pins):
-            if pin.what == "shield" and not math.isclose(
-                parse(f"{pin.expected} {pin.unit}").to("ohm").value, wanted
-            ):
+    """The limit stands once, for the steps and for every pin table."""
+    if not context.catalogue.knows("values", INSULATION_VALUE):
+        for name, record in context.catalogue.transducers.items():
+            if record.insulated is not None:
                 yield context.catalogue.problem(
-                    "transducers", name, ("pins", index, "expected"),
-                    f"{pin.expected:g} {pin.unit} is not the {value.declared} of the value '{INSULATION_VALUE}'",
-                    "change the value or the pin table",
+                    "transducers", name, ("insulated",), f"the value '{INSULATION_VALUE}' is missing",
+                    "declare how much insulation a dry line has, in values.yaml",
                 )  # fmt: skip
 
 

@@ -15,14 +15,14 @@ from leadsman.drill.facts.reading import see
 
 def _range(text: str) -> tuple[float, float]:
     """Both printed limits of a pin, in the unit of the pin."""
-    read = numbers(text)
-    return (read[0], math.inf) if "or more" in text else (read[0], read[1])
+    low, high = numbers(text)
+    return low, high
 
 
 def _by_temperature(case: Case, pin: Pin) -> list[tuple[float, float, float]]:
     """The printed thermistor limits of a pin: water temperature, lower and upper limit in the pin's unit."""
     found = []
-    for line in pin_lines(case.fitted.transducer):
+    for line in pin_lines(case.fitted.transducer, case.card.catalogue):
         if line.pair != pin.pair or "thermistor" not in line.what:
             continue
         told = getattr(line, "by_temperature", ()) or (f"{line.what} {line.limits}",)
@@ -35,7 +35,7 @@ def _by_temperature(case: Case, pin: Pin) -> list[tuple[float, float, float]]:
 
 def _thermistor_fits(case: Case, pin: Pin, reading: float) -> bool:
     """Held against the printed temperatures; between two of them a reader takes the share that the water lies at."""
-    scale = {"ohm": 1.0, "kohm": 1e3, "Mohm": 1e6}[pin.unit]
+    scale = {"ohm": 1.0, "kohm": 1e3}[pin.unit]
     here = case.state.sea.temperature_c + float(case.rng.normal(0, 0.25))
     told = sorted(_by_temperature(case, pin))
     if not told:
@@ -106,7 +106,7 @@ def _pins_identity(case: Case, check: ResolvedCheck | None) -> bool:
     pins = [p for p in case.fitted.transducer.pins if p.what == "identification"]
     for pin in pins:
         low, high = _range(pin_limits(pin))
-        scale = {"ohm": 1.0, "kohm": 1e3, "Mohm": 1e6}.get(pin.unit, 1.0)
+        scale = {"ohm": 1.0, "kohm": 1e3}[pin.unit]
         reading = case.meter.ohm(pin.expected * scale * case.state.identification_factor) / scale
         if not low <= reading <= high:
             return True

@@ -10,7 +10,7 @@ from leadsman.book.inputs import band_inputs, boat_inputs
 from leadsman.compute.registry import Formula, formulas
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat, Transducer
-from leadsman.units import Direction, convert, present, quantity_text
+from leadsman.units import Direction, convert, parse, present, quantity_text
 
 
 class Numbers:
@@ -40,6 +40,11 @@ class Numbers:
             return None
         return compute_value(self.catalogue.values[name], self.catalogue, self.units).number.text
 
+    def length_mm(self, name: str) -> float:
+        """A declared length of the content, to draw it true to scale [mm]."""
+        declared = parse(str(self.catalogue.values[name].declared))
+        return convert(declared.value, declared.unit, "mm")
+
     def ask(self, name: str, offered: Mapping[str, Any], **more: Any) -> Any:
         """The result of a formula with what it takes of the records' inputs, and with further ones."""
         formula: Formula = formulas()[name]
@@ -66,11 +71,6 @@ class Numbers:
         if self.metric:
             return present(value_mm, "mm", side, step=step)
         return present(value_mm, "mm", side, to="in", step=us_step)
-
-    def sizes(self, least_mm: float, most_mm: float, us_step: float = 0.1) -> str:
-        """A window of small lengths, narrowed to the printed step, the unit once."""
-        low, high = self.size(least_mm, "up", us_step=us_step), self.size(most_mm, "down", us_step=us_step)
-        return f"{low.split()[0]} to {high}"
 
     def round_depth(self, metres: float, feet: float) -> float:
         """A depth that is round in the printed unit, for an example [m]."""

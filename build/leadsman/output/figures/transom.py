@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM
 from leadsman.output.figures.drawing import CARD_WIDTH, DASHED, DOTTED, LINE, THICK, THIN, Drawing, polar
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
@@ -13,19 +12,24 @@ from leadsman.output.figures.numbers import Numbers, plain_words
 SCALE = 24.0
 #: Radius of the propeller that is drawn [mm at the boat]: 13 inches across, an ordinary one.
 _PROPELLER_MM = 165.0
+#: The values of the content that it shows: the least and the comfortable distances, and both windows of the height.
+_PROPELLER = ("propeller-distance", "propeller-comfortable")
+_STRAKE = ("strake-distance", "strake-comfortable")
+_BELOW = (("below-smooth", "below-smooth-most"), ("below-riveted", "below-riveted-most"))
 
 
 def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
     """Least and comfortable distances from propeller and strake, and the window below the bottom."""
-    if not any(t.housing == "transom" for t in numbers.catalogue.transducers.values()):
+    found = {name: numbers.value(name) for pair in (_PROPELLER, _STRAKE, *_BELOW) for name in pair}
+    said = {name: text for name, text in found.items() if text is not None}
+    transom = any(t.housing == "transom" for t in numbers.catalogue.transducers.values())
+    if not transom or len(said) < len(found):
         return
     drawing = Drawing(CARD_WIDTH, 59)
-    _astern(drawing, numbers)
-    _from_the_side(drawing, numbers)
-    size = numbers.size
-    near, far = (size(v, "up", us_step=1) for v in PROPELLER_MM)
-    close, clear = (size(v, "up", us_step=1) for v in STRAKE_MM)
-    smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
+    near, far, close, clear = (said[name] for name in (*_PROPELLER, *_STRAKE))
+    smooth, riveted = (f"{said[low].split()[0]} to {said[high]}" for low, high in _BELOW)
+    _astern(drawing, numbers, (near, far), (close, clear))
+    _from_the_side(drawing, smooth, riveted)
     limit = numbers.value("fore-aft-limit")
     leans = f" At cruise the face leans {limit} at the most." if limit else ""
     text = (
@@ -42,12 +46,12 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
     )  # fmt: skip
 
 
-def _astern(drawing: Drawing, numbers: Numbers) -> None:
+def _astern(drawing: Drawing, numbers: Numbers, propeller: tuple[str, str], strakes: tuple[str, str]) -> None:
     hub, bottom = (8.0, 32.0), 22.0
     radius = _PROPELLER_MM / SCALE
     tip = hub[0] + radius
-    least, wanted = (tip + distance / SCALE for distance in PROPELLER_MM)
-    strake = wanted + STRAKE_MM[1] / SCALE
+    least, wanted = (tip + numbers.length_mm(name) / SCALE for name in _PROPELLER)
+    strake = wanted + numbers.length_mm(_STRAKE[1]) / SCALE
     # The bottom edge of the transom, with a strake at the chine's side.
     drawing.path(
         [(0.5, bottom), (strake - 1.5, bottom), (strake, bottom + 2.2), (strake + 1.5, bottom), (58, bottom)],
@@ -69,8 +73,8 @@ def _astern(drawing: Drawing, numbers: Numbers) -> None:
     drawing.box((wanted - 1.4, bottom - 8), 2.8, 7, stroke=LINE)
     drawing.box((wanted - 2.6, bottom - 1), 5.2, 1.8, stroke=0, fill="#000")
     for x, level, label in (
-        (least, 46.0, numbers.size(PROPELLER_MM[0], "up", us_step=1)),
-        (wanted, 52.0, numbers.size(PROPELLER_MM[1], "up", us_step=1)),
+        (least, 46.0, propeller[0]),
+        (wanted, 52.0, propeller[1]),
     ):
         drawing.line((x, bottom + 2), (x, level + 1), THIN, DASHED)
         drawing.dimension((tip, level), (x, level))
@@ -78,7 +82,7 @@ def _astern(drawing: Drawing, numbers: Numbers) -> None:
     drawing.line((tip, hub[1]), (tip, 53), THIN, DASHED)
     drawing.line((strake, bottom + 3), (strake, 36.5), THIN, DASHED)
     drawing.dimension((wanted, 30), (strake, 30))
-    low, high = (numbers.size(v, "up", us_step=1) for v in STRAKE_MM)
+    low, high = strakes
     drawing.text((wanted - 1, 31.3), high, anchor="end", plate=True)
     drawing.text((wanted - 1, 35.8), f"least {low}", anchor="end", plate=True)
     drawing.text((strake, 40.0), "strake", anchor="middle")
@@ -87,7 +91,7 @@ def _astern(drawing: Drawing, numbers: Numbers) -> None:
     drawing.text((12.5, 13.4), "go down on this side")
 
 
-def _from_the_side(drawing: Drawing, numbers: Numbers) -> None:
+def _from_the_side(drawing: Drawing, smooth: str, riveted: str) -> None:
     """The boat's bow lies to the left; the face is drawn larger than true, its angle and height too."""
     left, right, bottom = 63.5, 92.5, 21.5
     drawing.path([(left, bottom), (82, bottom), (84.5, 3)], stroke=THICK)
@@ -97,7 +101,6 @@ def _from_the_side(drawing: Drawing, numbers: Numbers) -> None:
     drawing.line((left, face[0][1]), (right, face[0][1]), THIN, DOTTED)
     drawing.arrow((70, 17), (70, bottom), head=1.3)
     drawing.arrow((70, 29.5), (70, face[0][1]), head=1.3)
-    smooth, riveted = (numbers.sizes(*BELOW_MM[hull], us_step=0.05) for hull in ("grp", "aluminium"))
     drawing.text((left, 9.0), "from the")
     drawing.text((left, 13.4), "side")
     drawing.lines((left, 34.5), ["smooth", smooth, "riveted, log", riveted])
