@@ -55,7 +55,7 @@ def sized(default: float, **own: float):
 
 def check_whole(plan: Plan, ladder: Ladder) -> None:
     """Every rung once and in order; each letter of a front behind it; every end somewhere."""
-    assert [rung for sheet in plan.sheets for rung in sheet.rungs] == list(ladder.rungs)
+    assert [rung for sheet in plan.sheets for rung in sheet.steps] == list(ladder.rungs)
     assert {end.id for sheet in plan.sheets for end in sheet.ends} == {end.id for end in ladder.ends}
     for sheet in plan.sheets:
         behind = {end.id for end in sheet.ends}
@@ -90,6 +90,22 @@ def test_the_fewest_sheets_that_hold_it(ladder: Ladder) -> None:
     one = plan_sheets(ladder, [], sized(25.0), ROOM, 1)
     assert (len(one.sheets), one.fits) == (1, False)
     assert one.over_front_mm > 0
+
+
+def test_a_ladder_goes_on_at_the_back_before_it_takes_a_second_sheet(ladder: Ladder) -> None:
+    """Whoever turns over has the rest in hand; a second sheet would have to be found."""
+    tall = sized(21.0)
+    two = plan_sheets(ladder, [], tall, ROOM, 2)
+    assert (len(two.sheets), two.sheets[0].over) == (2, ())
+    plan = plan_sheets(ladder, [], tall, ROOM, 2, goes_over=True)
+    (sheet,) = plan.sheets
+    assert plan.fits
+    check_whole(plan, ladder)
+    # As many steps as have room stay on the front.
+    assert sheet.over == ladder.rungs[-len(sheet.over) :]
+    assert sheet.front_mm <= ROOM.face_mm < sheet.front_mm + 21.0
+    # Where even so there is no room the card takes a second sheet.
+    assert len(plan_sheets(ladder, [], sized(27.0), ROOM, 2, goes_over=True).sheets) == 2
 
 
 def test_a_table_goes_below_the_ladder_then_to_the_sheet_of_the_set(ladder: Ladder) -> None:

@@ -33,8 +33,8 @@ def problems(tmp_path: Path, *edits: tuple[str, str, str]) -> list[str]:
         ("step {given: name} →", "step {given: name} {given: code}", "next_step", "'code' is not given here"),
         ("bring: Bring\n", "bring: 'Bring {value: none-such}'\n", "bring", "{value: none-such} points to nothing"),
         (
-            "  not_done: Write down every step that was not done.",
-            "  not_done: Write down every step that was not done, and every one that was done only in part, "
+            "  not_done: Note each step not done.",
+            "  not_done: Note each step not done, and every one that was done only in part, "
             "with the name of the person, the place, the day and the hour.",
             "not_done",
             "words (at most 25)",

@@ -343,7 +343,7 @@ class HeadLine:
     where: tuple[str, ...]
 
 
-def head_lines(parts: Sequence[Rung] | Sequence[End]) -> tuple[HeadLine, ...]:
+def head_lines(parts: Sequence[Rung | End]) -> tuple[HeadLine, ...]:
     """The hazards of a face, each once, the gravest first, in the order of their first step."""
     found: dict[str, tuple[Caution, list[str]]] = {}
     for part in parts:

@@ -1,7 +1,8 @@
 """Lay a ladder onto sheets: its rungs on the fronts, behind them the ends to which these rungs lead.
 
 Two faces are a sheet. Whatever an answer on a front names by a letter stands on the back of that sheet, once more
-where two fronts name it. Nothing is shrunk: what does not fit is told with its measure.
+where two fronts name it. A ladder that is a little taller than its front goes on at the head of the back, before a
+condition takes a second sheet. Nothing is shrunk: what does not fit is told with its measure.
 """
 
 from __future__ import annotations
@@ -51,6 +52,13 @@ class Sheet:
     back_mm: float
     rungs_mm: float
     """What steps and answers take of the front [mm]."""
+    over: tuple[Rung, ...] = ()
+    """The last rungs, where they go on at the head of the back."""
+
+    @property
+    def steps(self) -> tuple[Rung, ...]:
+        """All its rungs."""
+        return (*self.rungs, *self.over)
 
     @property
     def ends(self) -> tuple[End, ...]:
@@ -90,7 +98,12 @@ def head_block(ladder: Ladder, side: str, first: bool) -> str:
     return f"{ladder.id}-head-{side}{'' if first else '-more'}"
 
 
-def strip_block(ladder: Ladder, parts: Sequence[Rung] | Sequence[End]) -> str:
+def over_block(ladder: Ladder) -> str:
+    """The name of the block at the head of a back on which the ladder goes on."""
+    return f"{ladder.id}-head-over"
+
+
+def strip_block(ladder: Ladder, parts: Sequence[Rung | End]) -> str:
     """The name of the block of hazards for some rungs or ends."""
     ids = [str(p.step.number) if isinstance(p, Rung) else p.letter for p in parts if p.grave]
     return f"{ladder.id}-strip-{'-'.join(ids)}" if ids else ""
@@ -117,6 +130,7 @@ def plan_sheets(
     most: int,
     *,
     tables_may_move: bool = True,
+    goes_over: bool = False,
 ) -> Plan:
     """The card on as few sheets as it fits, at most so many; else the attempt that comes nearest.
 
@@ -132,6 +146,8 @@ def plan_sheets(
         So many sheets at the most.
     tables_may_move
         Whether a table or a picture that finds no room may stand on the table sheet of the set.
+    goes_over
+        Whether the last rungs may stand at the head of the back, where that saves a second sheet.
     """
     best: Plan | None = None
     # A table that finds no room goes to the table sheet of the set, before the condition takes a second sheet.
@@ -143,6 +159,11 @@ def plan_sheets(
             best = min(tried, key=lambda plan: _badness(plan, room))
             if best.fits:
                 return best
+        for kept, moved in ways if goes_over and count == 1 else ():
+            for front in range(len(ladder.rungs) - 1, 0, -1):
+                over = _laid(ladder, kept, moved, cuts[0], heights, room, front)
+                if over.fits:
+                    return over
     assert best is not None
     return best
 
@@ -200,6 +221,7 @@ def _laid(
     cut: Sequence[tuple[int, int]],
     heights: Callable[[Iterable[str]], Heights],
     room: Room,
+    front: int | None = None,
 ) -> Plan:
     sheets, waiting = [], list(extras)
     for number, (start, stop) in enumerate(cut, 1):
@@ -209,7 +231,7 @@ def _laid(
         last = number == len(cut)
         mine = [extra for extra in waiting if last or not extra.rungs or extra.rungs & here]
         waiting = [extra for extra in waiting if extra not in mine]
-        sheets.append(_sheet(ladder, number, rungs, ends, mine, heights, room))
+        sheets.append(_sheet(ladder, number, rungs, ends, mine, heights, room, front))
     over_front = max(sheet.front_mm for sheet in sheets) - room.face_mm
     over_back = max(sheet.back_mm for sheet in sheets) - room.face_mm
     return Plan(ladder, tuple(sheets), round(max(over_front, 0.0), 1), round(max(over_back, 0.0), 1), moved)
@@ -217,11 +239,15 @@ def _laid(
 
 def _sheet(
     ladder: Ladder, number: int, rungs: Sequence[Rung], ends: Sequence[End], extras: Sequence[Extra],
-    heights: Callable[[Iterable[str]], Heights], room: Room,
+    heights: Callable[[Iterable[str]], Heights], room: Room, first_over: int | None,
 ) -> Sheet:  # fmt: skip
-    names = [rung_block(ladder, rung, top=at == 0) for at, rung in enumerate(rungs)]
+    rungs, over = rungs[:first_over], rungs[first_over:] if first_over else ()
+    names, more = (
+        [rung_block(ladder, rung, top=at == 0) for at, rung in enumerate(run)] for run in (rungs, over)
+    )
     front = [head_block(ladder, "front", number == 1), strip_block(ladder, rungs), *names]
-    back = [head_block(ladder, "back", number == 1), strip_block(ladder, ends)]
+    head = over_block(ladder) if over else head_block(ladder, "back", number == 1)
+    back = [head, strip_block(ladder, [*over, *ends]), *more]
     asked = [*front, *back, *(extra.id for extra in extras), *(end_block(ladder, end) for end in ends)]
     known = heights(filter(None, asked))
     columns = balanced(ends, [known[end_block(ladder, end)] for end in ends], room.columns)
@@ -236,7 +262,7 @@ def _sheet(
             behind.remove(extra)
             before.append(extra)
             front_mm, back_mm = front_mm + known[extra.id], back_mm - known[extra.id]
-    return Sheet(number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm, rungs_mm)
+    return Sheet(number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm, rungs_mm, tuple(over))
 
 
 def balanced(ends: Sequence[End], heights_mm: Sequence[float], columns: int) -> tuple[tuple[End, ...], ...]:

@@ -12,8 +12,10 @@ from leadsman.book.computed import compute_table
 from leadsman.book.pins import pin_tables
 from leadsman.book.rungs import (
     GRAVE,
+    End,
     HeadLine,
     Ladder,
+    Rung,
     head_lines,
     ladder_of,
     spoken,
@@ -26,6 +28,7 @@ from leadsman.book.sheet_plan import (
     Sheet,
     end_block,
     head_block,
+    over_block,
     plan_sheets,
     rung_block,
     spans,
@@ -93,7 +96,7 @@ _WORDY_MM = 130.0
 #: So many sheets hang on one ring and can be leafed in one hand.
 MOST_ON_A_RING = 20
 #: Between two columns [mm]: the padding on both sides and the line.
-_GUTTER_MM = 5.0
+_GUTTER_MM = 4.0
 
 
 @dataclass(frozen=True)
@@ -312,12 +315,15 @@ class _Maker:
         for side, first, kind in (("front", True, "head-front"), ("front", False, "head-more"),
                                   ("back", True, "head-back"), ("back", False, "head-back")):  # fmt: skip
             add(head_block(ladder, side, first), kind, side, title=self.title(ladder, side, first))
+        if self.goes_over:
+            title = self.title(ladder, "front", False)
+            add(over_block(ladder), "head-over", "back", title=title)
         words, most = spoken(ladder.rungs, ladder), self.most_sheets(ladder)
         for at, rung in enumerate(ladder.rungs):
             short = any((ladder.id, leaves.target.id) in self.remedies for leaves in rung.exits)
             for top in (False, True):
                 # Only a rung that may stand at the head of a face needs both of its forms.
-                if top == (at == 0) or (top and most > 1):
+                if top == (at == 0) or (top and (most > 1 or self.goes_over)):
                     said = tuple(name for name, _ in rung.step.cautions) if top else words[rung.id]
                     add(rung_block(ladder, rung, top=top), "rung", "front", rung=rung, top=top, spoken=said,
                         remedied=short)  # fmt: skip
@@ -348,7 +354,19 @@ class _Maker:
                         "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
                         "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
                     }  # fmt: skip
+        for front in range(1, count) if self.goes_over else ():
+            both: list[Rung | End] = [*ladder.rungs[front:], *ladder.ends]
+            if name := strip_block(ladder, both):
+                found.setdefault(name, {
+                    "id": name, "kind": "strip", "side": "back", "width": 0.0, "ladder": ladder,
+                    "lines": head_lines(both), "parts": "steps",
+                })  # fmt: skip
         return list(found.values())
+
+    @property
+    def goes_over(self) -> bool:
+        """Whether a ladder may go on at the head of its back: on the sheets that hold a condition whole."""
+        return self.form.most_sheets == 1
 
     def most_sheets(self, ladder: Ladder) -> int:
         """On how many sheets a condition may stand."""
@@ -362,7 +380,7 @@ class _Maker:
         for ladder in self.ladders:
             heights, room = self.heights(ladder), self.form.room
             plan = plan_sheets(ladder, self.extras[ladder.id], heights, room, self.most_sheets(ladder),
-                               tables_may_move=bool(self.table_codes))  # fmt: skip
+                               tables_may_move=bool(self.table_codes), goes_over=self.goes_over)  # fmt: skip
             found.append(with_spare(plan, self.spare[ladder.id], heights, room) if plan.fits else plan)
         return found
 
@@ -380,18 +398,19 @@ class _Maker:
         found = []
         seen: set[str] = set()
         for sheet in plan.sheets:
-            said = {**spoken(sheet.rungs, ladder), **spoken(sheet.ends, ladder)}
+            said = {**spoken(sheet.rungs, ladder), **spoken(sheet.over, ladder), **spoken(sheet.ends, ladder)}
+            turn = filled(words.turn_to, name=sheet.over[0].step.number) if sheet.over else words.turn
             last = sheet.number == len(plan.sheets)
             onward = filled(words.end_of, code=ladder.code) if last else filled(
                 words.next_step, name=plan.sheets[sheet.number].rungs[0].step.number
             )  # fmt: skip
             for is_front in (True, False):
                 side = "front" if is_front else "back"
-                lines = head_lines(sheet.rungs) if is_front else head_lines(sheet.ends)
+                lines = head_lines(sheet.rungs if is_front else [*sheet.over, *sheet.ends])
                 found.append(Face(
                     ladder, sheet, is_front, 2 * sheet.number - is_front, count,
-                    self.title(ladder, side, sheet.number == 1), lines, said,
-                    words.turn if is_front and last else onward, self._tab_style(ladder.view.entry.area, is_front),
+                    self.title(ladder, "front" if sheet.over else side, is_front and sheet.number == 1), lines, said,
+                    turn if is_front and last else onward, self._tab_style(ladder.view.entry.area, is_front),
                     self._tab_word(ladder.view.entry.area), frozenset(seen),
                 ))  # fmt: skip
             seen |= {end.id for end in sheet.ends}

@@ -68,7 +68,7 @@ def totals(plans: Sequence[Plan], size: str) -> Iterator[tuple[str, Cell]]:
     fills = [share for sheet in sheets for share in (sheet.front_mm / room, sheet.back_mm / room)]
     letters = [
         (leaves.target.id, {end.id for end in sheet.ends})
-        for sheet in sheets for rung in sheet.rungs for leaves in rung.exits
+        for sheet in sheets for rung in sheet.steps for leaves in rung.exits
         if leaves.target.kind in ("fix", "hand-over")
     ]  # fmt: skip
     yield "conditions with a card", len(plans)

@@ -19,10 +19,11 @@ def ladder_filters(words: LadderWords) -> dict[str, Callable[..., Any]]:
     """The filters that the blocks of a ladder need, by name."""
 
     def listed(where: Sequence[str], parts: str) -> str:
-        one, many = (words.step, words.steps) if parts == "steps" else (words.letter, words.letters)
-        if len(where) == 1:
-            return filled(one, name=where[0])
-        return filled(many, names=", ".join(where))
+        """The steps or letters of a hazard; on a back with both, the steps come first."""
+        steps = [name for name in where if name.isdigit()] if parts == "steps" else []
+        letters = [name for name in where if name not in steps]
+        found = [_listed(words.step, words.steps, steps), _listed(words.letter, words.letters, letters)]
+        return ", ".join(filter(None, found))
 
     return {
         "put": put,
@@ -32,6 +33,12 @@ def ladder_filters(words: LadderWords) -> dict[str, Callable[..., Any]]:
         "bound": bound,
         "lowered": lowered,
     }
+
+
+def _listed(one: str, many: str, names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return filled(one, name=names[0])
+    return filled(many, names=", ".join(names)) if names else ""
 
 
 def put(phrase: str, **given: Any) -> Markup:

@@ -120,6 +120,7 @@ class LadderWords(Record):
     """The face that follows."""
     next_step: OfName
     end_of: OfCode
+    turn_to: OfName
     turn: Words
     identity: Annotated[Label, _with_places(("document", "code", "face", "faces", "revision", "date", "set"))]
 
