@@ -355,12 +355,14 @@ class _Maker:
                         "lines": head_lines(parts), "parts": "steps" if parts is rungs else "letters",
                     }  # fmt: skip
         for front in range(1, count) if self.goes_over else ():
-            both: list[Rung | End] = [*ladder.rungs[front:], *ladder.ends]
-            if name := strip_block(ladder, both):
-                found.setdefault(name, {
-                    "id": name, "kind": "strip", "side": "back", "width": 0.0, "ladder": ladder,
-                    "lines": head_lines(both), "parts": "steps",
-                })  # fmt: skip
+            before: Sequence[Rung | End] = ladder.rungs[:front]
+            after: Sequence[Rung | End] = (*ladder.rungs[front:], *ladder.ends)
+            for side, both in (("front", before), ("back", after)):
+                if name := strip_block(ladder, both):
+                    found.setdefault(name, {
+                        "id": name, "kind": "strip", "side": side, "width": 0.0, "ladder": ladder,
+                        "lines": head_lines(both), "parts": "steps",
+                    })  # fmt: skip
         return list(found.values())
 
     @property
