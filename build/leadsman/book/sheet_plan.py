@@ -262,7 +262,9 @@ def _sheet(
             behind.remove(extra)
             before.append(extra)
             front_mm, back_mm = front_mm + known[extra.id], back_mm - known[extra.id]
-    return Sheet(number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm, rungs_mm, tuple(over))
+    return Sheet(
+        number, tuple(rungs), columns, tuple(behind), tuple(before), front_mm, back_mm, rungs_mm, tuple(over)
+    )
 
 
 def balanced(ends: Sequence[End], heights_mm: Sequence[float], columns: int) -> tuple[tuple[End, ...], ...]:
