@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -85,6 +86,9 @@ FORMATS = {
     "100x150": Format(100.0, 150.0, 1, 3, answers_mm=29.0),
     "4x6": Format(101.6, 152.4, 1, 3, answers_mm=29.0),
 }
+#: Each document has a heading: that of a further face is a paragraph in the deck.
+_TITLE = re.compile(r'<p class="title">(.*?)</p>')
+_LINK = re.compile(r'<a href="#[^"]*"')
 #: The formats on which a condition is one sheet.
 SHEETS = ("a5", "half-letter")
 #: A remedy of so many letters or fewer may stand beside the answer that leads to it.
@@ -611,6 +615,30 @@ def write_deck(
     pdf = render_pdf(html, maker.css, out=out, title=f"{edition.title}, {size}", language=edition.language,
                      bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedDeck(pdf, plans, faces)
+
+
+def write_faces(
+    edition: DeckEdition, catalogue: Catalogue, size: str, *, folder: Path, templates: Path, typesetter: Typesetter
+) -> list[Path]:  # fmt: skip
+    """Make each face of the cards a file of its own, without links, so that a store keeps those that did not change.
+
+    Raises
+    ------
+    OutputError
+        With every card that does not fit, and by how much.
+    """
+    maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    plans = maker.plans()
+    refuse_what_does_not_fit(plans, size, maker.most_sheets)
+    template, found = maker.jinja.get_template("ladder/deck.html.j2"), []
+    for number, face in enumerate((face for plan in plans for face in maker.faces(plan)), 1):
+        html = _LINK.sub("<a", template.render(**maker.shared, faces=[face], set_faces=[]))
+        html = _TITLE.sub(r'<h1 class="title">\1</h1>', html)
+        out = folder / f"{number}.pdf"
+        render_pdf(html, maker.css, out=out, title=str(edition.title), language=edition.language,
+                   bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+        found.append(out)
+    return found
 
 
 def refuse_what_does_not_fit(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -> None:

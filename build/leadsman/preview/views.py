@@ -24,13 +24,13 @@ from leadsman.content.catalogue import Catalogue, Memory, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import DeckEdition, Edition, GuideEdition, HandbookEdition
 from leadsman.errors import LeadsmanError, UsageError
-from leadsman.output.deck import SHEETS, write_deck
+from leadsman.output.deck import SHEETS, write_faces
 from leadsman.output.guide import guide_source, set_pdf
 from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
 from leadsman.output.templating import stylesheet
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
-from leadsman.store import Store
+from leadsman.store import Store, digest
 
 _E = TypeVar("_E", bound=Edition)
 
@@ -178,10 +178,18 @@ class Desk:
         size = edition.formats[0]
         alone = edition.model_copy(update={"entries": [target.id]})
         with temporary_folder() as folder:
-            out = folder / "card.pdf"
-            write_deck(alone, self.catalogue, size, out=out, templates=self.templates,
-                       typesetter=self.typesetter, rings=False)  # fmt: skip
-            return View("card", f"{edition.title}, {size}", painted(out))
+            faces = write_faces(alone, self.catalogue, size, folder=folder, templates=self.templates,
+                                typesetter=self.typesetter)  # fmt: skip
+            return View("card", f"{edition.title}, {size}", tuple(map(self._face, faces)))
+
+    def _face(self, path: Path) -> bytes:
+        """The picture of a face, painted once for the same file."""
+        key = digest(path.read_bytes(), _DPI)
+        found = self.store.get("pictures", key)
+        if found is None:
+            (found,) = painted(path)
+            self.store.put("pictures", key, found)
+        return found
 
     def _ladder(self, target: Target) -> View:
         decision = Decision(self.catalogue.faults[target.id], self.catalogue)
