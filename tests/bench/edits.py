@@ -14,11 +14,13 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
+import itertools
 import os
 import re
 import resource
 import shutil
 import statistics
+import string
 import subprocess
 import sys
 import tempfile
@@ -133,29 +135,29 @@ def checks(folder: Path, cache: Path, table: Table) -> None:
 
 
 def many(folder: Path, count: int) -> Path:
-    """A copy of the content with so many entries, or as many as there are codes: the demo's, under other ids and codes."""
+    """A copy of the content with so many entries: the demo's, under other ids and codes, in areas of their own."""
     made = folder.parent / f"content-{count}"
     shutil.copytree(folder, made)
     texts = {path: path.read_text(encoding="utf-8") for path in sorted((folder / "faults").rglob("*.yaml"))}
-    codes = {path: re.findall(r"^code: (\w)(\d+)", text, re.MULTILINE)[0] for path, text in texts.items()}
-    free = {
-        letter: iter(sorted(set(range(1, 100)) - {int(n) for other, n in codes.values() if other == letter}))
-        for letter, _ in codes.values()
-    }
-    there, round_ = len(texts), 0
-    while there < count:
-        round_, before = round_ + 1, there
-        for path, text in texts.items():
-            code = next(free[codes[path][0]], None) if there < count else None
-            if code is None:
-                continue
-            name = f"{path.stem}-{round_}"
-            text = re.sub(r"^id: .*$", f"id: {name}", text, count=1, flags=re.MULTILINE)
-            text = re.sub(r"^code: (\w).*$", rf"code: \g<1>{code}", text, count=1, flags=re.MULTILINE)
-            (made / "faults" / path.parent.name / f"{name}.yaml").write_text(text, encoding="utf-8")
-            there += 1
-        if there == before:
-            break
+    taken_letters = {re.findall(r"^code: (\w)", text, re.MULTILINE)[0] for text in texts.values()}
+    letters = (letter for letter in string.ascii_uppercase if letter not in taken_letters)
+    codes = ((letter, number) for letter in letters for number in range(1, 100))
+    copies = ((round_, path) for round_ in itertools.count(1) for path in texts)
+    for (round_, path), (letter, number) in zip(
+        itertools.islice(copies, count - len(texts)), codes, strict=False
+    ):
+        name, area = f"{path.stem}-{round_}", f"area-{letter.lower()}"
+        # A message belongs to one entry.
+        text = re.sub(r"^  messages: .*\n", "", texts[path], count=1, flags=re.MULTILINE)
+        for key, value in (("id", name), ("code", f"{letter}{number}"), ("area", area)):
+            text = re.sub(rf"^{key}: .*$", f"{key}: {value}", text, count=1, flags=re.MULTILINE)
+        (made / "faults" / area).mkdir(exist_ok=True)
+        (made / "faults" / area / f"{name}.yaml").write_text(text, encoding="utf-8")
+        if number == 1:
+            with (made / "areas.yaml").open("a", encoding="utf-8") as areas:
+                areas.write(
+                    f'{area}: {{name: Area {letter}, letter: {letter}, about: "Copies of the entries."}}\n'
+                )
     return made
 
 
