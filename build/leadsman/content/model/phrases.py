@@ -62,6 +62,8 @@ class LadderWords(Record):
     arrow: Words
     explains: Sentence
     """What the sign means, once a front."""
+    explains_over: Sentence
+    """The same on a back where the ladder goes on above the ends."""
     first: Words
     """Before the hazards that come before step 1."""
     steps: OfNames
