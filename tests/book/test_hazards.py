@@ -20,7 +20,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition, FinderEdition, GuideEdition, HandbookEdition
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
-from leadsman.output.ladder_filters import bound, lowered, put
+from leadsman.output.ladder_filters import bound, lowered
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
 from leadsman.paths import data_folder
@@ -61,7 +61,6 @@ def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue
     words = catalogue.phrases()
     jinja = environment(TEMPLATES, Setter(catalogue))
     jinja.filters |= {
-        "put": put,
         "hazard": hazard,
         "first_words": first_words,
         "listed": str,

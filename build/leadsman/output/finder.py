@@ -14,7 +14,6 @@ from leadsman.content.model.edition import FinderEdition
 from leadsman.content.model.phrases import FinderWords, filled
 from leadsman.errors import OutputError
 from leadsman.output.deck import BLEED_MM, FORMATS
-from leadsman.output.ladder_filters import put
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
 from leadsman.press.measure import natural_sizes
@@ -68,7 +67,6 @@ def write_finder(
     form, phrases = FORMATS[size], catalogue.phrases(edition.language)
     cards = build_finder(edition, catalogue)
     jinja = environment(templates, Setter(catalogue, edition.units))
-    jinja.filters["put"] = put
     shared: dict[str, Any] = {
         "edition": edition,
         "revision": edition.revisions[-1],

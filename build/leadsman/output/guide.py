@@ -16,15 +16,12 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup, escape
-
 from leadsman.book.computed import show
 from leadsman.book.guide import Outline
 from leadsman.book.rungs import first_words
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Dealer, Family
-from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError, counted
 from leadsman.output.cover import Cover, cover_png
@@ -92,7 +89,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         catalogue, shape.units, _linker(outline), outline.family, shape.nominal_v, outline=outline
     )
     jinja = environment(templates, setter)
-    jinja.filters |= {"put": put, "first_words": first_words}
+    jinja.filters |= {"first_words": first_words}
     phrases = catalogue.phrases(edition.language)
     shared: dict[str, Any] = {
         "outline": outline,
@@ -256,11 +253,6 @@ def dealer_mark(dealer: Dealer) -> str:
     if not dealer.mark:
         return ""
     return sized_by_page(safe_svg(dealer.mark, name="dealer-mark", title=str(dealer.name)))
-
-
-def put(phrase: str, **given: object) -> Markup:
-    """A phrase with what is given, which may hold markup of its own."""
-    return Markup(filled(escape(phrase), **{name: escape(value) for name, value in given.items()}))
 
 
 def _colours(catalogue: Catalogue) -> str:

@@ -21,6 +21,7 @@ from leadsman.compute.registry import formulas
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.fault import HISTORIES, FaultEntry
+from leadsman.content.model.handbook_words import NumberWords
 from leadsman.content.model.phrases import Phrases, filled
 from leadsman.content.rules import RULES, load_rules
 from leadsman.evidence import gather, read_rows
@@ -118,7 +119,7 @@ def handbook_parts(
         "figures": {figure.id: figure for figure in drawn},
         "placed": placed.beside_entry,
         "beside": placed.named_by,
-        "values_by_origin": lambda: _by_origin(setter, catalogue),
+        "values_by_origin": lambda: _by_origin(setter, catalogue, phrases.handbook.numbers),
         "cause_names": {
             view.entry.id: {c.id: _inside(str(c.name)) for c in view.entry.causes} for view in manual.entries
         },
@@ -126,19 +127,20 @@ def handbook_parts(
         "told_places": {"swaps", *(f"table-{name}" for name in manual.tables)},
         "assumed": lambda assumption: assumed(assumption, manual.edition.units),
         "pin_lines": lambda transducer: pin_lines(transducer, catalogue, manual.edition.units),
-        "book": phrases.handbook,
+        **_frame(phrases),
         "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
     }
 
     def part(
         name: str,
-        title: str,
+        title: str = "",
         *,
         template: str = "",
         within: str = "",
         sections: Sequence[Section] = (),
         **more: Any,
     ) -> Part:
+        title = title or str(getattr(titles, name))
         if only not in (None, name, within):
             return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
@@ -147,13 +149,14 @@ def handbook_parts(
         named = tuple(replace(section, title=words.text(section.title)) for section in sections)
         return Part(name, words.text(title), html, named)
 
+    titles = phrases.handbook.titles
     words = WordsFor(catalogue, manual.edition.units)
-    parts = [part("safety", "Before you begin"), part("use", "How to use this handbook")]
+    parts = [part("safety"), part("use")]
     if manual.hazards:
         dangers = [Section(f"hazard-{name}", str(hazard.title)) for name, hazard in manual.hazards]
-        parts.append(part("first", "First of all", sections=dangers, hazards=manual.hazards))
-    parts.append(part("find", "Find the condition by what is seen"))
-    parts.append(part("messages", "Find the condition by the message"))
+        parts.append(part("first", sections=dangers, hazards=manual.hazards))
+    parts.append(part("find"))
+    parts.append(part("messages"))
     card = _card_environment(manual, catalogue, templates, setter)
     for area in manual.areas:
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
@@ -179,32 +182,39 @@ def handbook_parts(
         text = part(behind.anchor, behind.title, template="behind", within=whole.id).html
         parts.append(replace(whole, children=tuple(children), behind=text))
     checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
-    parts.append(part("checks", "The checks in full", sections=checks))
-    parts.append(part("menus", "Menu paths"))
+    parts.append(part("checks", sections=checks))
+    parts.append(part("menus"))
     table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
-    parts.append(part("pictures", "Pictures", sections=_figure_sections(placed.alone), alone=placed.alone))
-    parts.append(part("tables", "Tables", sections=table_sections))
+    parts.append(part("pictures", sections=_figure_sections(placed.alone), alone=placed.alone))
+    parts.append(part("tables", sections=table_sections))
     topics = view_topics(catalogue)
     worth = [Section(view.anchor, str(view.topic.title)) for view in topics]
-    parts.append(part("topics", "Worth knowing", sections=worth, topics=topics))
-    parts.append(part("equipment", "Equipment"))
-    parts.append(part("glossary", "Words"))
+    parts.append(part("topics", sections=worth, topics=topics))
+    parts.append(part("equipment"))
+    parts.append(part("glossary"))
     swaps = swap_card(catalogue)
     tests: list[SwapTest | Discriminator] = [*swaps.swaps, *swaps.discriminators]
-    titles = {test.check: test.title for test in tests}
-    parts.append(part("swaps", "What a swap result means", swaps=swaps, tests=tests, titles=titles))
-    parts.append(
-        part("isolation", "How well the checks find the fault", found=manual.diagnosis, cover=manual.cover)
-    )
+    named = {test.check: test.title for test in tests}
+    parts.append(part("swaps", swaps=swaps, tests=tests, titles=named))
+    parts.append(part("isolation", found=manual.diagnosis, cover=manual.cover))
     if drilled is not None:
-        picture = Figure("drill", "By condition", "", drilled.text, drilled.svg)
-        parts.append(
-            part("drill", "How this edition fared in the drill", drilled=replace(drilled, svg=picture.svg))
-        )
-    parts.append(part("numbers", "Where the numbers come from"))
-    parts.append(part("evidence", "How far the formulas were checked", evidence=gather(read_rows())))
-    parts.append(part("record", "Revisions and effective pages"))
+        picture = Figure("drill", str(phrases.handbook.drill.picture), "", drilled.text, drilled.svg)
+        parts.append(part("drill", drilled=replace(drilled, svg=picture.svg)))
+    parts.append(part("numbers"))
+    parts.append(part("evidence", evidence=gather(read_rows())))
+    parts.append(part("record"))
     return [part for part in parts if only in (None, part.id)]
+
+
+def _frame(phrases: Phrases) -> dict[str, Any]:
+    """The words that the templates of a handbook print."""
+    return {
+        "book": phrases.handbook,
+        "links": phrases.links,
+        "front": phrases.front,
+        "finder": phrases.finder,
+        "signals": phrases.signals,
+    }
 
 
 def _card_environment(manual: Manual, catalogue: Catalogue, templates: Path, setter: Setter) -> Environment:
@@ -226,7 +236,6 @@ def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
         "menus": prose.named(texts, "menu"),
         "words": phrases.ladder,
         "answers": phrases.answers,
-        "signals": phrases.signals,
         "remedies": {},
     }
 
@@ -263,7 +272,12 @@ def write_handbook_pdf(
         language=manual.edition.language,
     )
     html = jinja.get_template("handbook/book.html.j2").render(
-        edition=manual.edition, revision=revision, parts=parts, catalogue=catalogue, placing=placing
+        edition=manual.edition,
+        revision=revision,
+        parts=parts,
+        catalogue=catalogue,
+        placing=placing,
+        **_frame(catalogue.phrases(manual.edition.language)),
     )
     return render_pdf(html, css, out=out, title=full_title(manual.edition),
                       language=manual.edition.language, typesetter=typesetter)  # fmt: skip
@@ -280,11 +294,12 @@ def write_handbook_epub(
 ) -> FinishedEpub:
     """Make the handbook as an EPUB, or leave the earlier file as it is."""
     edition, revision = manual.edition, manual.edition.revisions[-1]
+    phrases = catalogue.phrases(edition.language)
     jinja = environment(templates, Setter(catalogue, edition.units, _linker(manual)))
     front = jinja.get_template("handbook/front.html.j2").render(
-        edition=edition, revision=revision, catalogue=catalogue
+        edition=edition, revision=revision, catalogue=catalogue, **_frame(phrases)
     )
-    chapters = [Chapter("front", "front.xhtml", "This edition", front)]
+    chapters = [Chapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
     chapters += [_chapter(p) for p in parts]
     return write_edition_epub(
         edition,
@@ -330,18 +345,24 @@ def _raised(html: str) -> str:
     return re.sub(r"(</?h)([2-6])\b", lambda match: f"{match[1]}{int(match[2]) - 1}", html)
 
 
-def _by_origin(setter: Setter, catalogue: Catalogue) -> list[tuple[str, list[ComputedValue]]]:
+def _by_origin(
+    setter: Setter, catalogue: Catalogue, words: NumberWords
+) -> list[tuple[str, list[ComputedValue]]]:
     """The values that the book prints, by where they come from: the computed ones first."""
-    found: dict[str, list[ComputedValue]] = {}
+    computed: dict[str, list[ComputedValue]] = {}
+    declared: dict[str, list[ComputedValue]] = {}
     for value in sorted(setter.used.values(), key=lambda used: str(used.value.meaning).casefold()):
         formula = value.provenance.formula
-        origin = (
-            f"Computed: {formulas()[formula].title}"
-            if formula
-            else str(catalogue.records["sources"][value.provenance.source].reference)
-        )
-        found.setdefault(origin, []).append(value)
-    return sorted(found.items(), key=lambda item: (not item[0].startswith("Computed"), item[0].casefold()))
+        if formula:
+            computed.setdefault(filled(words.computed, title=formulas()[formula].title), []).append(value)
+        else:
+            source = catalogue.records["sources"][value.provenance.source]
+            declared.setdefault(str(source.reference), []).append(value)
+    return [
+        (origin, values)
+        for found in (computed, declared)
+        for origin, values in sorted(found.items(), key=lambda item: item[0].casefold())
+    ]
 
 
 def _formula_anchor(name: str) -> str:

@@ -8,7 +8,6 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from leadsman.book.rungs import first_words, hazard
-from leadsman.content import prose
 from leadsman.content.model.phrases import LadderWords, filled
 
 #: A last word and its target of more letters than this do not stand on one line.
@@ -26,7 +25,6 @@ def ladder_filters(words: LadderWords) -> dict[str, Callable[..., Any]]:
         return ", ".join(filter(None, found))
 
     return {
-        "put": put,
         "hazard": hazard,
         "first_words": first_words,
         "listed": listed,
@@ -39,11 +37,6 @@ def _listed(one: str, many: str, names: Sequence[str]) -> str:
     if len(names) == 1:
         return filled(one, name=names[0])
     return filled(many, names=", ".join(names)) if names else ""
-
-
-def put(phrase: str, **given: Any) -> Markup:
-    """A phrase with its places filled, as HTML."""
-    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
 
 
 def bound(label: str, target: str, arrow: str) -> Markup:

@@ -77,6 +77,7 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
         words=words,
         catalogue=catalogue,
         finder=catalogue.phrases(edition.language).finder,
+        front=catalogue.phrases(edition.language).front,
         hazards=gravest_first(catalogue),
     )
     index = jinja.get_template("telephone/index.html.j2").render(

@@ -7,7 +7,9 @@ from typing import Any
 
 from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined, Template, pass_context
 from jinja2.bccache import Bucket
+from markupsafe import Markup, escape
 
+from leadsman.content import prose
 from leadsman.output.prose_html import Setter
 from leadsman.output.us_words import WordsFor
 from leadsman.units import quantity_text, unbroken
@@ -48,6 +50,16 @@ def _as_it_is(context: object, found: Any) -> Any:
     return found
 
 
+def put(phrase: str, **given: Any) -> Markup:
+    """A phrase with its places filled, as HTML; what is given may hold markup of its own."""
+    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
+
+
+def together(phrase: str) -> str:
+    """A phrase whose words stand on one line."""
+    return type(phrase)(phrase.replace(" ", "\u00a0"))
+
+
 def environment(templates: Path, setter: Setter) -> Environment:
     """An environment whose filters set prose for one output, and whose pages have the words of its edition."""
     found = Environment(
@@ -70,6 +82,8 @@ def environment(templates: Path, setter: Setter) -> Environment:
         "printed_date": printed_date,
         "in_unit": quantity_text,
         "unbroken": unbroken,
+        "put": put,
+        "together": together,
     }
     return found
 

@@ -6,52 +6,33 @@ is known only in print is written ``{given: name}``; each phrase has exactly the
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose, Record
 from leadsman.content.model.case import ACTIONS
 from leadsman.content.model.fault import HISTORIES, SIGNS
+from leadsman.content.model.handbook_words import HandbookWords
 from leadsman.content.model.reference import SIGNALS
+from leadsman.content.model.words import (
+    OfCode,
+    OfName,
+    OfNames,
+    OfNumber,
+    OfTitle,
+    Sentence,
+    SentenceOfNames,
+    Words,
+    whole,
+    with_places,
+)
 
 #: The answers that every check may have without a label of its own.
 ANSWERS = ("yes", "no", "cannot", "returns", "not-back", "same", *HISTORIES)
 #: The kinds of check, for a step whose part has no word of its own.
 KINDS = ("ask", "look", "operate", "read", "measure", "trial", "swap", "restore")
-
-
-def _with_places(places: tuple[str, ...]) -> AfterValidator:
-    def check(text: Any) -> Any:
-        named = [reference.what for reference in prose.references(text) if reference.kind == "given"]
-        for place in places:
-            if place not in named:
-                raise ValueError(f"has no place for '{place}'; write {{given: {place}}} where it is to stand")
-        for name in named:
-            if name not in places:
-                raise ValueError(f"'{name}' is not given here; given are: {', '.join(places) or 'none'}")
-        return text
-
-    return AfterValidator(check)
-
-
-Words = Annotated[Label, _with_places(())]
-Sentence = Annotated[Prose, _with_places(())]
-OfCode = Annotated[Label, _with_places(("code",))]
-OfTitle = Annotated[Label, _with_places(("title",))]
-OfName = Annotated[Label, _with_places(("name",))]
-OfNumber = Annotated[Prose, _with_places(("number",))]
-OfNames = Annotated[Label, _with_places(("names",))]
-
-
-def _whole(name: str, given: dict[str, Any], wanted: tuple[str, ...]) -> None:
-    missing = [key for key in wanted if key not in given]
-    unknown = [key for key in given if key not in wanted]
-    if missing:
-        raise ValueError(f"'{name}' lacks '{missing[0]}'; wanted are: {', '.join(wanted)}")
-    if unknown:
-        raise ValueError(f"'{name}' has an unknown '{unknown[0]}'; wanted are: {', '.join(wanted)}")
 
 
 class LadderWords(Record):
@@ -98,20 +79,20 @@ class LadderWords(Record):
     """The title of the units' lists of transducers."""
     display: Words
     takes: Words
-    from_version: Annotated[Prose, _with_places(("name", "version"))]
+    from_version: Annotated[Prose, with_places(("name", "version"))]
     pins: OfName
     """The title of what a meter reads at a transducer's plug."""
     contacts: Words
     between: Words
     wanted: Words
     assumed: Sentence
-    table_on: Annotated[Prose, _with_places(("name", "code"))]
+    table_on: Annotated[Prose, with_places(("name", "code"))]
     picture_on: OfCode
     tables: Words
     set: OfName
     """The title of the sheet that lists a set."""
     how: Words
-    effective: Annotated[Label, _with_places(("revision", "date"))]
+    effective: Annotated[Label, with_places(("revision", "date"))]
     later: Sentence
     """What is done with the earlier one when a later revision of a card comes."""
     card: Words
@@ -124,31 +105,29 @@ class LadderWords(Record):
     end_of: OfCode
     turn_to: OfName
     turn: Words
-    identity: Annotated[Label, _with_places(("document", "code", "face", "faces", "revision", "date", "set"))]
+    identity: Annotated[Label, with_places(("document", "code", "face", "faces", "revision", "date", "set"))]
 
 
-class HandbookWords(Record):
-    """The words of a handbook."""
+class LinkWords(Record):
+    """How the prose and the pages name a place: a page, a menu, a step of the same condition."""
 
-    explains: Sentence
-    """What the signs of a ladder mean, at the head of each of its pages."""
-    signs: Sentence
-    """The same in full."""
-    proves: Sentence
-    """What the bold question of a fix is."""
-    first: Words
-    """Before the hazards that come before step 1."""
-    behind: OfName
-    """The title of what stands behind the cards of an area."""
-    behind_about: Sentence
-    behind_card: OfTitle
-    """The heading above what stands behind a card."""
-    more: Words
-    """Before the page on which more stands about a condition."""
-    menus: Words
-    """Before the page of the menu paths."""
-    record: Words
-    """Before the evidence of a hand-over."""
+    page: Annotated[Label, with_places(("number",))]
+    menu: Annotated[Label, with_places(("number",))]
+    menu_of: Annotated[Label, with_places(("name", "menu"))]
+    """What a menu reads or sets, with the menu."""
+    menu_paths: Annotated[Label, with_places(("number", "names"))]
+    step: Annotated[Label, with_places(("number",))]
+    fix: Annotated[Label, with_places(("number",))]
+    hand_over: Annotated[Label, with_places(("number",))]
+    minutes: Annotated[Label, with_places(("number",))]
+
+
+class FrontWords(Record):
+    """What the first page of a book says of its edition."""
+
+    identity: Annotated[Label, with_places(("document", "revision", "date"))]
+    approved: Annotated[Prose, with_places(("name",))]
+    applies: SentenceOfNames
 
 
 class FinderWords(Record):
@@ -161,8 +140,8 @@ class FinderWords(Record):
     messages: OfName
     menus: Words
     supply: Words
-    supply_of: Annotated[Label, _with_places(("name", "fuse"))]
-    between: Annotated[Label, _with_places(("low", "high"))]
+    supply_of: Annotated[Label, with_places(("name", "fuse"))]
+    between: Annotated[Label, with_places(("low", "high"))]
     swap_rule: Sentence
     swap_words: Sentence
     """What the answers of a swap test mean."""
@@ -170,8 +149,8 @@ class FinderWords(Record):
     guilty: OfNames
     cleared: OfNames
     together: Words
-    effective: Annotated[Label, _with_places(("revision", "date"))]
-    sets: Annotated[Label, _with_places(("name", "codes"))]
+    effective: Annotated[Label, with_places(("revision", "date"))]
+    sets: Annotated[Label, with_places(("name", "codes"))]
     card: Words
     faces: Words
     seen: Words
@@ -179,25 +158,25 @@ class FinderWords(Record):
     face: OfName
     end_of: OfCode
     goes_on: OfTitle
-    held: Annotated[Label, _with_places(("title", "name"))]
+    held: Annotated[Label, with_places(("title", "name"))]
     """The title of a face of a list, with the groups on it."""
 
 
 class CaseWords(Record):
     """The words of a case: on a terminal, in the message to the maker and on the owner's page."""
 
-    title: Annotated[Label, _with_places(("name", "code", "title"))]
-    boat: Annotated[Label, _with_places(("display", "transducer", "volts", "length", "conductor", "fuse"))]
+    title: Annotated[Label, with_places(("name", "code", "title"))]
+    boat: Annotated[Label, with_places(("display", "transducer", "volts", "length", "conductor", "fuse"))]
     suspect: Words
     none_left: Sentence
     next: Words
-    as_written: Annotated[Label, _with_places(("number", "text"))]
-    cheapest: Annotated[Label, _with_places(("number", "text"))]
-    costs: Annotated[Label, _with_places(("minutes", "convicts"))]
-    left: Annotated[Label, _with_places(("minutes",))]
+    as_written: Annotated[Label, with_places(("number", "text"))]
+    cheapest: Annotated[Label, with_places(("number", "text"))]
+    costs: Annotated[Label, with_places(("minutes", "convicts"))]
+    left: Annotated[Label, with_places(("minutes",))]
     ended: Words
     no_check: Sentence
-    other_entry: Annotated[Label, _with_places(("code", "title"))]
+    other_entry: Annotated[Label, with_places(("code", "title"))]
     not_done: Words
     all_done: Sentence
     bring: Words
@@ -205,54 +184,54 @@ class CaseWords(Record):
     misfits: dict[str, Words]
     """What stands against a borrowed transducer."""
     breakout_for: OfName
-    fuse_for: Annotated[Label, _with_places(("least", "greatest"))]
-    fuse_one: Annotated[Label, _with_places(("greatest",))]
+    fuse_for: Annotated[Label, with_places(("least", "greatest"))]
+    fuse_one: Annotated[Label, with_places(("greatest",))]
     no_fuse: Sentence
     same_model: Words
     order: Words
-    order_display: Annotated[Label, _with_places(("name",))]
-    order_transducer: Annotated[Label, _with_places(("name", "element", "length"))]
-    order_lead: Annotated[Label, _with_places(("conductor", "length", "fuse"))]
+    order_display: Annotated[Label, with_places(("name",))]
+    order_transducer: Annotated[Label, with_places(("name", "element", "length"))]
+    order_lead: Annotated[Label, with_places(("conductor", "length", "fuse"))]
     order_other: OfName
     no_element: Sentence
     seals: dict[str, Sentence]
     """What goes with a transducer of a housing."""
     order_when: Sentence
     stop: Words
-    go_on: Annotated[Label, _with_places(("step", "part"))]
-    renew: Annotated[Label, _with_places(("part", "search", "price", "chance"))]
-    supply_first: Annotated[Label, _with_places(("part",))]
+    go_on: Annotated[Label, with_places(("step", "part"))]
+    renew: Annotated[Label, with_places(("part", "search", "price", "chance"))]
+    supply_first: Annotated[Label, with_places(("part",))]
     tells_nothing: Sentence
     leads_on: Sentence
     no_prices: Sentence
     stop_at_once: Sentence
     warranty: Words
-    runs: Annotated[Label, _with_places(("date",))]
-    ran_out: Annotated[Label, _with_places(("date",))]
+    runs: Annotated[Label, with_places(("date",))]
+    ran_out: Annotated[Label, with_places(("date",))]
     unknown_warranty: Sentence
     actions: dict[str, Words]
     action_words: dict[str, list[Words]]
     """By what a remedy is known to open, cut or update something."""
     not_before: OfNames
     agreed: OfNames
-    asks_for: Annotated[Label, _with_places(("letter", "says", "names"))]
+    asks_for: Annotated[Label, with_places(("letter", "says", "names"))]
     seller: dict[str, Words]
     receipt: Words
     no_receipt: Words
     return_number: OfName
     no_return_number: Sentence
     call_back: Sentence
-    maker_subject: Annotated[Label, _with_places(("code", "title", "name"))]
+    maker_subject: Annotated[Label, with_places(("code", "title", "name"))]
     equipment: Words
-    serial: Annotated[Label, _with_places(("part", "name"))]
-    no_serial: Annotated[Label, _with_places(("part",))]
+    serial: Annotated[Label, with_places(("part", "name"))]
+    no_serial: Annotated[Label, with_places(("part",))]
     complaint: Words
-    since: Annotated[Label, _with_places(("date",))]
+    since: Annotated[Label, with_places(("date",))]
     own_words: OfName
     history: Words
     done: Words
     readings: Words
-    reading: Annotated[Label, _with_places(("what", "place", "value", "limit"))]
+    reading: Annotated[Label, with_places(("what", "place", "value", "limit"))]
     swapped: Words
     evidence: Words
     photos: OfNames
@@ -265,8 +244,8 @@ class CaseWords(Record):
     nothing_found: Sentence
     remedied: Words
     proving: Words
-    proved: Annotated[Prose, _with_places(("proof",))]
-    not_proved: Annotated[Prose, _with_places(("proof",))]
+    proved: Annotated[Prose, with_places(("proof",))]
+    not_proved: Annotated[Prose, with_places(("proof",))]
     open: Words
     nothing_open: Sentence
     no_aid: Sentence
@@ -274,11 +253,11 @@ class CaseWords(Record):
 
     @model_validator(mode="after")
     def _every_word(self) -> CaseWords:
-        _whole("misfits", self.misfits, ("list", "band", "power", "pins"))
-        _whole("seals", self.seals, ("transom", "through-hull", "in-hull", "trolling-motor"))
-        _whole("actions", self.actions, ACTIONS)
-        _whole("action_words", self.action_words, ACTIONS)
-        _whole("seller", self.seller, ("here", "elsewhere"))
+        whole("misfits", self.misfits, ("list", "band", "power", "pins"))
+        whole("seals", self.seals, ("transom", "through-hull", "in-hull", "trolling-motor"))
+        whole("actions", self.actions, ACTIONS)
+        whole("action_words", self.action_words, ACTIONS)
+        whole("seller", self.seller, ("here", "elsewhere"))
         return self
 
 
@@ -315,11 +294,11 @@ class CallWords(Record):
     i_come: Words
     bring: OfNames
     first_fixes: OfNames
-    settles: Annotated[Prose, _with_places(("named", "solved"))]
+    settles: Annotated[Prose, with_places(("named", "solved"))]
     cheapest: Words
-    span: Annotated[Label, _with_places(("least", "greatest"))]
+    span: Annotated[Label, with_places(("least", "greatest"))]
     """From the fewest minutes to the most."""
-    order: Annotated[Prose, _with_places(("history", "steps", "minutes"))]
+    order: Annotated[Prose, with_places(("history", "steps", "minutes"))]
     nothing: Sentence
     hands_off: Sentence
     index: Words
@@ -337,7 +316,7 @@ class CallWords(Record):
     lent_none: Words
     fuses: Words
     fuse_heads: list[Words] = Field(min_length=2, max_length=2)
-    fuse_between: Annotated[Prose, _with_places(("least", "greatest"))]
+    fuse_between: Annotated[Prose, with_places(("least", "greatest"))]
     fuse_one: OfName
     fuse_none: Words
     tables: Words
@@ -369,12 +348,12 @@ class GuideWords(Record):
     distress_first: Sentence
     radio: OfName
     """Before what is said; the channel is given."""
-    say: list[Annotated[Prose, _with_places(())]]
+    say: list[Annotated[Prose, with_places(())]]
     """What is said on the radio, in its order."""
     ring: OfNumber
     urgent: Words
     urgent_when: Sentence
-    urgent_do: list[Annotated[Prose, _with_places(())]]
+    urgent_do: list[Annotated[Prose, with_places(())]]
     signals: Sentence
     name_of_boat: Words
     call_sign: Words
@@ -384,7 +363,7 @@ class GuideWords(Record):
     comes: Words
     until: Words
     start: Words
-    start_steps: list[Annotated[Prose, _with_places(())]]
+    start_steps: list[Annotated[Prose, with_places(())]]
     contents: Words
     never: Words
     yours: Words
@@ -409,7 +388,7 @@ class GuideWords(Record):
     volts: Words
     band: Words
     depths: Words
-    span: Annotated[Label, _with_places(("least", "greatest"))]
+    span: Annotated[Label, with_places(("least", "greatest"))]
     """From one depth to another."""
     depths_say: Sentence
     bands: Words
@@ -459,7 +438,7 @@ class GuideWords(Record):
     menus_heads: list[Words]
     tables: Words
     topics: Words
-    identity: Annotated[Label, _with_places(("document", "revision", "date"))]
+    identity: Annotated[Label, with_places(("document", "revision", "date"))]
 
 
 class EpubWords(Record):
@@ -477,6 +456,8 @@ class Phrases(Record):
     kinds: dict[str, Words]
     """The bold key word of a step whose part has none of its own."""
     signals: dict[str, Words]
+    links: LinkWords
+    front: FrontWords
     ladder: LadderWords
     handbook: HandbookWords
     finder: FinderWords
@@ -488,10 +469,10 @@ class Phrases(Record):
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:
-        _whole("answers", self.answers, ANSWERS)
-        _whole("sign_headings", self.sign_headings, SIGNS)
-        _whole("kinds", self.kinds, KINDS)
-        _whole("signals", self.signals, SIGNALS)
+        whole("answers", self.answers, ANSWERS)
+        whole("sign_headings", self.sign_headings, SIGNS)
+        whole("kinds", self.kinds, KINDS)
+        whole("signals", self.signals, SIGNALS)
         return self
 
 
