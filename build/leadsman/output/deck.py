@@ -215,6 +215,7 @@ class _Maker:
             lambda kind, name: f"#{name}" if kind == "card" and name in self.on_deck else None,
             elsewhere=f" ({self.words.ladder.in_book.partition(' ')[0]})",
             holds=lambda kind, name: kind == "table" and (name in tables or name in self.tables_here),
+            language=self.edition.language,
             titles=False,
         )
         jinja = environment(self.templates, setter)

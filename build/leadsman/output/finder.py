@@ -66,7 +66,7 @@ def write_finder(
     """
     form, phrases = FORMATS[size], catalogue.phrases(edition.language)
     cards = build_finder(edition, catalogue)
-    jinja = environment(templates, Setter(catalogue, edition.units))
+    jinja = environment(templates, Setter(catalogue, edition.units, language=edition.language))
     shared: dict[str, Any] = {
         "edition": edition,
         "revision": edition.revisions[-1],

@@ -22,6 +22,7 @@ from leadsman.book.rungs import first_words
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.equipment import Dealer, Family
+from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.errors import OutputError, counted
 from leadsman.output.cover import Cover, cover_png
@@ -86,7 +87,13 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     edition = outline.edition
     shape = outline.shape
     setter = GuideSetter(
-        catalogue, shape.units, _linker(outline), outline.family, shape.nominal_v, outline=outline
+        catalogue,
+        shape.units,
+        _linker(outline),
+        outline.family,
+        shape.nominal_v,
+        language=edition.language,
+        outline=outline,
     )
     jinja = environment(templates, setter)
     jinja.filters |= {"first_words": first_words}
@@ -100,6 +107,9 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         "places": outline.shape.personal,
         "slot": slot,
         "w": phrases.guide,
+        "links": phrases.links,
+        "answers": phrases.answers,
+        "signals": phrases.signals,
         "headings": {**phrases.sign_headings, "other": phrases.guide.other},
         "boxes": [str(catalogue.records["evidence"][name].ask) for name in edition.evidence],
         "distress": _distress(outline, catalogue),
@@ -155,7 +165,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     )
     source = GuideSource(
         edition.document,
-        _title(outline),
+        _title(outline, catalogue),
         edition.language,
         edition.revisions[-1].date,
         html,
@@ -184,7 +194,7 @@ def _cover(outline: Outline, catalogue: Catalogue) -> Cover:
     labels = {"owner": str(w.guide_for), "boat": str(w.boat)}
     return Cover(
         str(edition.title),
-        _title(outline).partition(". ")[2],
+        _title(outline, catalogue).partition(". ")[2],
         str(catalogue.dealer.name),
         _Pictures(outline, catalogue).boat(letters=False),
         edition.language,
@@ -259,11 +269,14 @@ def _colours(catalogue: Catalogue) -> str:
     return f":root {{ --house: {catalogue.dealer.colour} }}" if catalogue.dealer.colour else ""
 
 
-def _title(outline: Outline) -> str:
+def _title(outline: Outline, catalogue: Catalogue) -> str:
     # Without the owner: a title shows in file lists, windows and search indexes.
     edition = outline.edition
-    display = f", {outline.family.name} display" if outline.family else ""
-    return f"{full_title(edition)}{display}"
+    title = full_title(edition)
+    if outline.family:
+        words = catalogue.phrases(edition.language).guide
+        title += f", {filled(words.display_of, name=outline.family.name)}"
+    return title
 
 
 def _distress(outline: Outline, catalogue: Catalogue) -> dict[str, str]:

@@ -41,13 +41,16 @@ class GuideSetter(Setter):
         if kind == "card":
             return self._linked(kind, what, escape(self.catalogue.faults[what].title))
         if kind == "table" and self.outline is not None and what in self.outline.window_tables:
-            end = "least" if what == self.outline.window_tables[0] else "greatest"
-            return Markup('<a href="#guide-depths">your boat’s {} depths</a>').format(end)
+            least = what == self.outline.window_tables[0]
+            words = self.catalogue.phrases(self.language).guide
+            own = words.own_least if least else words.own_greatest
+            return Markup('<a href="#guide-depths">{}</a>').format(own)
         if kind == "table" and self.outline is not None and what in self.outline.tables:
             window = self.outline.edition.window
             if window is not None and what in (window.shallow, *window.deep):
-                end = "least" if what == window.shallow else "greatest"
-                return Markup('<a href="#table-{}">the {}-depth table</a>').format(what, end)
+                words = self.catalogue.phrases(self.language).guide
+                named = words.least_table if what == window.shallow else words.greatest_table
+                return Markup('<a href="#table-{}">{}</a>').format(what, named)
         return super()._reference(reference, after_by)
 
 

@@ -91,7 +91,7 @@ def handbook_parts(
     """
     # The waivers of an entry are printed by their rules; a worker has checked nothing.
     load_rules()
-    setter = Setter(catalogue, manual.edition.units, _linker(manual))
+    setter = _setter(manual, catalogue)
     jinja = environment(templates, setter)
     jinja.filters |= {
         "technical": technical,
@@ -206,6 +206,11 @@ def handbook_parts(
     return [part for part in parts if only in (None, part.id)]
 
 
+def _setter(manual: Manual, catalogue: Catalogue) -> Setter:
+    edition = manual.edition
+    return Setter(catalogue, edition.units, _linker(manual), language=edition.language)
+
+
 def _frame(phrases: Phrases) -> dict[str, Any]:
     """The words that the templates of a handbook print."""
     return {
@@ -255,7 +260,7 @@ def write_handbook_pdf(
     catalogue: Catalogue,
 ) -> FinishedPdf:
     """Make the handbook as one PDF, or leave the earlier file as it is."""
-    jinja = environment(templates, Setter(catalogue, manual.edition.units, _linker(manual)))
+    jinja = environment(templates, _setter(manual, catalogue))
     revision = manual.edition.revisions[-1]
     css = [
         stylesheet(templates, "common", "handbook"),
@@ -295,7 +300,7 @@ def write_handbook_epub(
     """Make the handbook as an EPUB, or leave the earlier file as it is."""
     edition, revision = manual.edition, manual.edition.revisions[-1]
     phrases = catalogue.phrases(edition.language)
-    jinja = environment(templates, Setter(catalogue, edition.units, _linker(manual)))
+    jinja = environment(templates, _setter(manual, catalogue))
     front = jinja.get_template("handbook/front.html.j2").render(
         edition=edition, revision=revision, catalogue=catalogue, **_frame(phrases)
     )

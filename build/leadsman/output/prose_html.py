@@ -16,6 +16,7 @@ from leadsman.book.computed import ComputedValue, compute_value
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Family
+from leadsman.content.model.phrases import filled
 from leadsman.errors import OutputError
 
 #: Private-use signs that stand for a reference while Markdown is read.
@@ -45,6 +46,7 @@ class Setter:
     """What follows the name of an entry or a table that this output does not hold."""
     holds: Callable[[str, str], bool] = lambda kind, name: False
     """Whether the output holds what it has no link to: the kind and the id."""
+    language: str = "en"
     titles: bool = True
     """Whether an entry is named by its code and title; else by its code alone, where room is dear."""
     used: dict[str, ComputedValue] = field(default_factory=dict)
@@ -132,14 +134,21 @@ class Setter:
             path = "\u00a0\u203a ".join(str(step) for step in self.family.menus[task])
             return Markup('<span class="menu">{}</span>').format(path)
         record = self.catalogue.records["tasks"][task]
-        number = Markup('<span class="menu">menu\u00a0{}</span>').format(menu_number(self.catalogue, task))
+        words = self.catalogue.phrases(self.language).links
+        named = filled(words.menu, number=menu_number(self.catalogue, task)).replace(" ", "\u00a0")
+        number = Markup('<span class="menu">{}</span>').format(named)
         if after_by or record.noun is None:
             return number
-        return Markup("the {} ({})").format(record.noun, number)
+        return put(words.menu_of, name=record.noun, menu=number)
 
     def _linked(self, kind: str, what: str, words: Markup) -> Markup:
         address = self.link(kind, what)
         return Markup('<a href="{}">{}</a>').format(address, words) if address else words
+
+
+def put(phrase: str, **given: Any) -> Markup:
+    """A phrase with its places filled, as HTML; what is given may hold markup of its own."""
+    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
 
 
 @cache

@@ -11,6 +11,8 @@ from leadsman.book.outputs import record_folder_name
 from leadsman.book.record import RecordSheet, record_sheets
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import RecordEdition
+from leadsman.content.model.phrases import filled
+from leadsman.content.model.record_words import PARTS, PLACES, SWAPPED, ExchangeWords, LabelWords
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
@@ -18,16 +20,8 @@ from leadsman.output.us_words import WordsFor
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 from leadsman.units import quantity_text, size_text
 
-#: The links of the chain that carry a label: key, what it is called, and whether it holds software.
-_PARTS = (
-    ("display", "Display", True),
-    ("module", "Sounder module or network box", True),
-    ("transducer", "Transducer", False),
-    ("adapter", "Adapter or extension", False),
-    ("battery", "Battery", False),
-)
-#: Swaps of a blank record.
-_SWAPS = (("transducer", "Transducer"), ("display", "Display"), ("socket", "Socket, cable or adapter"))
+#: The links of the chain that hold software.
+_WITH_SOFTWARE = ("display", "module")
 
 
 def record_folder(out: Path, edition: str, paper: str) -> Path:
@@ -83,11 +77,14 @@ def write_record(
 def record_html(sheet: RecordSheet, catalogue: Catalogue, templates: Path) -> str:
     """The inside of a record's page, with its fields."""
     edition = sheet.edition
-    setter = Setter(catalogue, edition.units, family=sheet.display)
+    setter = Setter(catalogue, edition.units, family=sheet.display, language=edition.language)
     template = environment(templates, setter).get_template("record/record.html.j2")
+    phrases = catalogue.phrases(edition.language)
+    words = phrases.record
     return template.render(
-        sheet=sheet, words=catalogue.phrases(edition.language).record, edition=edition, revision=edition.revisions[-1], catalogue=catalogue, parts=_parts(sheet),
-        with_software=[key for key, _, software in _PARTS if software], swaps=_swaps(sheet),
+        sheet=sheet, words=words, answers=phrases.answers, no_aid=phrases.case.no_aid, places=PLACES,
+        edition=edition, revision=edition.revisions[-1], catalogue=catalogue,
+        parts=_parts(sheet, words.labels), with_software=_WITH_SOFTWARE, swaps=_swaps(sheet, words.swaps),
         assumptions=_assumptions(sheet, catalogue), volts=lambda volts: quantity_text(volts, "V"),
         **_lead(sheet),
     )  # fmt: skip
@@ -102,19 +99,19 @@ def _title(sheet: RecordSheet, titled_by_boat: bool) -> str:
     return f"{sheet.edition.title}{about}"
 
 
-def _parts(sheet: RecordSheet) -> list[tuple[str, str, str]]:
+def _parts(sheet: RecordSheet, words: LabelWords) -> list[tuple[str, str, str]]:
     """Each part with its model where the boat's file knows it."""
     known = {}
     if sheet.display is not None and sheet.transducer is not None:
         known = {"display": str(sheet.display.name), "transducer": str(sheet.transducer.name)}
-    return [(key, name, known.get(key, "")) for key, name, _ in _PARTS]
+    return [(key, str(words.parts[key]), known.get(key, "")) for key in PARTS]
 
 
-def _swaps(sheet: RecordSheet) -> list[tuple[str, str]]:
+def _swaps(sheet: RecordSheet, words: ExchangeWords) -> list[tuple[str, str]]:
     if sheet.view is None:
-        return list(_SWAPS)
-    found = [(step.id, f"Step {step.number}: {_part(step)}") for step in sheet.swaps]
-    return found or [("other", "Part that was exchanged")]
+        return [(key, str(words.parts[key])) for key in SWAPPED]
+    found = [(step.id, filled(words.of_step, number=step.number, name=_part(step))) for step in sheet.swaps]
+    return found or [("other", str(words.other))]
 
 
 def _part(step: Any) -> str:

@@ -68,20 +68,22 @@ def telephone_book(edition: Edition, catalogue: Catalogue, templates: Path) -> T
             return f"#table-{name}"
         return f"#{name}" if kind == "card" and name in held else None
 
-    setter = Setter(catalogue, edition.units, link, titles=False)
+    setter = Setter(catalogue, edition.units, link, language=edition.language, titles=False)
     jinja = environment(templates, setter)
-    words = catalogue.phrases(edition.language).call
+    phrases = catalogue.phrases(edition.language)
+    words = phrases.call
     front = jinja.get_template("telephone/front.html.j2").render(
         edition=edition,
         revision=edition.revisions[-1],
         words=words,
         catalogue=catalogue,
-        finder=catalogue.phrases(edition.language).finder,
-        front=catalogue.phrases(edition.language).front,
+        finder=phrases.finder,
+        front=phrases.front,
+        signals=phrases.signals,
         hazards=gravest_first(catalogue),
     )
     index = jinja.get_template("telephone/index.html.j2").render(
-        words=words, index=list(_index(calls, catalogue, edition))
+        words=words, links=phrases.links, index=list(_index(calls, catalogue, edition))
     )
     template = jinja.get_template("telephone/call.html.j2")
     parts = tuple(_part(template, call, words, catalogue, edition, setter) for call in calls)
@@ -176,6 +178,7 @@ def _given(
     return {
         "call": call,
         "words": words,
+        "signals": catalogue.phrases(edition.language).signals,
         "phrase": filled,
         "percent": lambda share: f"{100 * share:.0f}",
         "grouped": grouped,

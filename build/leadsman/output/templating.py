@@ -7,10 +7,8 @@ from typing import Any
 
 from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined, Template, pass_context
 from jinja2.bccache import Bucket
-from markupsafe import Markup, escape
 
-from leadsman.content import prose
-from leadsman.output.prose_html import Setter
+from leadsman.output.prose_html import Setter, put
 from leadsman.output.us_words import WordsFor
 from leadsman.units import quantity_text, unbroken
 
@@ -48,11 +46,6 @@ _COMPILED = _Compiled()
 def _as_it_is(context: object, found: Any) -> Any:
     """What an expression gave. It takes the context, so that no filter is run while a template is compiled."""
     return found
-
-
-def put(phrase: str, **given: Any) -> Markup:
-    """A phrase with its places filled, as HTML; what is given may hold markup of its own."""
-    return Markup(prose.replace(str(escape(phrase)), lambda reference: str(escape(given[reference.what]))))
 
 
 def together(phrase: str) -> str:

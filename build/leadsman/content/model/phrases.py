@@ -15,6 +15,7 @@ from leadsman.content.model.base import Label, Prose, Record
 from leadsman.content.model.case import ACTIONS
 from leadsman.content.model.fault import HISTORIES, SIGNS
 from leadsman.content.model.handbook_words import HandbookWords
+from leadsman.content.model.record_words import RecordWords
 from leadsman.content.model.reference import SIGNALS
 from leadsman.content.model.words import (
     OfCode,
@@ -324,17 +325,6 @@ class CallWords(Record):
     """Said where lent parts, leads or fuses are to be brought."""
 
 
-class RecordWords(Record):
-    """The words of a service record that its reading back depends on."""
-
-    other: Words
-    elsewhere: Words
-    elsewhere_proved: Words
-    minutes: Words
-    came_back: Words
-    nothing_found: Words
-
-
 class GuideWords(Record):
     """The words of an owner's guide."""
 
@@ -403,7 +393,13 @@ class GuideWords(Record):
     message: Words
     means: Words
     turn: Words
-    on_page: OfName
+    display_of: OfName
+    """Behind the subtitle of a guide for one display."""
+    own_least: Words
+    """The boat's own depths, where the prose names the table of which they are a part."""
+    own_greatest: Words
+    least_table: Words
+    greatest_table: Words
     other: Words
     how: Words
     how_about: Sentence
