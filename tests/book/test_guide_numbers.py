@@ -176,7 +176,7 @@ def test_a_guide_in_fathoms_has_no_metre(content: tuple[Catalogue, GuideEdition]
     subject = Subject(
         catalogue.families[boat.display], boat=boat, transducer=catalogue.transducers[boat.transducer]
     )
-    told += _equipment(subject, "us-fathoms").values()
+    told += _equipment(subject, "us-fathoms", catalogue.phrases().guide).values()
     assert any("ft" in text for text in told)
     assert [text for text in told if re.search(r"\d\sm\b", text)] == []
 
@@ -187,7 +187,7 @@ def test_of_several_depths_the_most_cautious_holds_at_either_end(
 ) -> None:
     """The deepest of the least depths and the least of the deepest ones, whichever season or end comes first."""
     catalogue, _ = content
-    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric", catalogue.phrases().guide)
+    narrowed = _Narrowed(catalogue.boats["marten"], catalogue, "metric", catalogue.phrases())
     least = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (1, 2, 3)]
     most = [Number(f"{n} m", n, "m", printed=Decimal(n)) for n in (60, 40, 90)]
     assert narrowed._range([least[i] for i in order], [most[i] for i in order]) == "3 m to 40 m"

@@ -18,6 +18,7 @@ from leadsman.paths import data_folder
 from leadsman.units import NARROW_NO_BREAK_SPACE
 
 CATALOGUE = load(data_folder("content"))
+WORDS = CATALOGUE.phrases().pins
 
 
 def pin(**changes: object) -> Pin:
@@ -49,14 +50,14 @@ def plain(text: str) -> str:
     ],
 )
 def test_limits_are_what_a_meter_may_show(changes: dict[str, object], printed: str) -> None:
-    assert plain(limits(pin(**changes))) == printed
+    assert plain(limits(pin(**changes), WORDS)) == printed
 
 
 @given(st.floats(0.5, 50), st.sampled_from([5.0, 10.0, 20.0]), st.floats(-1, 1), st.floats(-1, 1))
 def test_a_sound_pair_on_an_ordinary_meter_lies_inside(
     expected: float, tolerance: float, part: float, meter: float
 ) -> None:
-    printed = plain(limits(pin(expected=expected, tolerance_pct=tolerance))).removesuffix(" nF")
+    printed = plain(limits(pin(expected=expected, tolerance_pct=tolerance), WORDS)).removesuffix(" nF")
     low, high = (float(end) for end in printed.split(" to "))
     reading = expected * (1 + part * tolerance / 100) * (1 + meter * 0.04)
     assert low - 1e-9 <= reading <= high + 1e-9
@@ -70,7 +71,7 @@ def beta_ohm(r25_ohm: float, beta_k: float, water_c: float) -> float:
 def test_the_cold_water_of_the_review_does_not_condemn() -> None:
     """10 kohm with a beta of 3435 K reads 18.4 kohm at 10 degC; the first edition printed 9.5 to 10.5 kohm alone."""
     assert beta_ohm(10000, 3435, 10) == pytest.approx(18400, rel=0.005)
-    (line,) = (p for p in pin_lines(CATALOGUE.transducers["ch-185"], CATALOGUE) if p.what == "thermistor")
+    (line,) = (p for p in pin_lines(CATALOGUE.transducers["ch-185"], CATALOGUE, WORDS) if p.what == "thermistor")
     at_ten = next(plain(text) for text in line.by_temperature if plain(text).startswith("at 10 °C"))
     low, high = (float(n) for n in re.findall(r"[0-9.]+", at_ten.removeprefix("at 10 °C")))
     assert low < 18.4 < high < 2.2 * 10
@@ -107,7 +108,7 @@ def test_a_broken_pair_is_not_acquitted(transducer: Transducer) -> None:
     """Open at the plug reads nothing, open at the housing the cable alone, with a tenth of spread."""
     for measured in transducer.pins:
         if measured.instrument == "capacitance":
-            low = float(re.findall(r"[0-9.]+", limits(measured))[0])
+            low = float(re.findall(r"[0-9.]+", limits(measured, WORDS))[0])
             cable_nf = transducer.cable_length_m * transducer.cable_pf_per_m / 1000
             assert cable_nf * 1.1 < low, measured
 
@@ -116,7 +117,7 @@ def test_every_winding_is_read_less_the_leads() -> None:
     tuned = [
         line.what
         for t in CATALOGUE.transducers.values()
-        for line in pin_lines(t, CATALOGUE)
+        for line in pin_lines(t, CATALOGUE, WORDS)
         if line.pair in {str(measured.pair) for measured in t.pins if measured.tuned}
     ]
     assert tuned

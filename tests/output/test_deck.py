@@ -90,7 +90,11 @@ def test_the_sheet_that_has_the_equipment_prints_lists_and_pin_tables(deck_path:
     edition = built.edition(EDITIONS[size])
     with_equipment = [ring.name for ring in edition.sets if ring.equipment]
     printed = normalised("".join(b.text for page in read_pdf(path).pages for b in page.blocks))
-    lines = [line for t in catalogue.transducers.values() for line in pin_lines(t, catalogue, edition.units)]
+    lines = [
+        line
+        for t in catalogue.transducers.values()
+        for line in pin_lines(t, catalogue, catalogue.phrases().pins, edition.units)
+    ]
     found = [normalised(line.limits) in printed for line in lines]
     assert bool(with_equipment) == (size != "a6")
     assert all(found) if with_equipment else not all(found)

@@ -223,7 +223,7 @@ def _groups(
     groups = []
     for finding, causes in ends.items():
         record = decision.findings.get(finding)
-        says = str(record.says) if record else "not found here"
+        says = str(record.says if record else decision.catalogue.phrases().links.not_found)
         alike = len({matrix.signatures[cause] for cause in causes}) == 1
         share = sum(shares[c] for c in causes)
         groups.append(Group(finding, says, tuple(causes), share, not alike and len(causes) > 1))

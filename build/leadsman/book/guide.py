@@ -23,6 +23,7 @@ from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import SIGNS
+from leadsman.content.model.phrases import GuideWords, filled
 from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Table
 
@@ -142,7 +143,7 @@ def guide_values(
         "boat": subject.boat_name,
         "display-serial": subject.display_serial,
         "transducer-serial": subject.transducer_serial,
-        **_equipment(subject, units),
+        **_equipment(subject, units, catalogue.phrases(edition.language).guide),
     }
     personal = {key: " ".join(text.split()) for key, text in personal.items() if text.strip()}
     if numbers is None and subject.boat is not None:
@@ -169,7 +170,7 @@ def _drawn(subject: Subject) -> tuple[str, str, str] | None:
     return (boat.hull, transducer.housing, boat.drive) if boat and transducer else None
 
 
-def _equipment(subject: Subject, units: str) -> dict[str, str]:
+def _equipment(subject: Subject, units: str, words: GuideWords) -> dict[str, str]:
     """What is fitted, in short texts."""
     boat, transducer = subject.boat, subject.transducer
     if boat is None or transducer is None:
@@ -185,11 +186,17 @@ def _equipment(subject: Subject, units: str) -> dict[str, str]:
         else Shown(unit="ft", step=0.1, round="down")
     )
     lead = show(boat.supply.lead_length_m, "m", length).text
-    element = "level" if boat.element_tilt_deg == 0 else f"tilted {boat.element_tilt_deg:g}°"
+    tilt = boat.element_tilt_deg
+    element = filled(words.tilted, angle=f"{tilt:g}°") if tilt else str(words.level)
     return {
         "transducer": str(transducer.name),
-        "element": f"{element}, {transducer.housing.replace('-', ' ')}",
-        "lead": f"{lead} of {boat.supply.conductor.replace('mm2', 'mm²')}, fuse {boat.supply.fuse_a:g} A",
+        "element": f"{element}, {words.housings[transducer.housing]}",
+        "lead": filled(
+            words.lead_is,
+            length=lead,
+            conductor=boat.supply.conductor.replace("mm2", "mm²"),
+            fuse=f"{boat.supply.fuse_a:g} A",
+        ),
         "face": show(boat.face_immersion_m, "m", depth).text,
     }
 

@@ -16,10 +16,10 @@ from leadsman.book.computed import Number, compute_table, compute_value, compute
 from leadsman.book.inputs import boat_inputs, through
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.model.base import Label, Prose
+from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import DepthWindow, GuideEdition
 from leadsman.content.model.equipment import Boat, Transducer
-from leadsman.content.model.phrases import GuideWords, filled
+from leadsman.content.model.phrases import Phrases, filled
 from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Axis, Cell, Table
 
@@ -127,7 +127,7 @@ def _is_too_thin(edition: GuideEdition, own: Catalogue, units: str) -> bool:
 
 
 def _grids(edition: GuideEdition, window: DepthWindow, boat: Boat, own: Catalogue, units: str) -> list[Grid]:
-    narrowed = _Narrowed(boat, own, units, own.phrases(edition.language).guide)
+    narrowed = _Narrowed(boat, own, units, own.phrases(edition.language))
     grids = [narrowed.depths(window), narrowed.suitability(own.tables[window.suitability])]
     if window.thermistor and narrowed.transducer.thermistor is not None:
         grids.append(narrowed.thermistor(own.tables[window.thermistor]))
@@ -137,8 +137,9 @@ def _grids(edition: GuideEdition, window: DepthWindow, boat: Boat, own: Catalogu
 class _Narrowed:
     """The content's tables, narrowed to one boat."""
 
-    def __init__(self, boat: Boat, own: Catalogue, units: str, words: GuideWords) -> None:
-        self.boat, self.own, self.units, self.words = boat, own, units, words
+    def __init__(self, boat: Boat, own: Catalogue, units: str, phrases: Phrases) -> None:
+        self.boat, self.own, self.units = boat, own, units
+        self.words, self.links = phrases.guide, phrases.links
         self.transducer: Transducer = own.transducers[boat.transducer]
         self.family = own.families[boat.display]
         self.bands = [band for band in self.transducer.bands if band.looks == "down"]
@@ -152,7 +153,9 @@ class _Narrowed:
         deep = []
         for name in window.deep:
             season = next((a.season for a in _axes(self.own.tables[name]) if a.each == "water"), None)
-            waters = Axis(each="water", only=[w.id for w in self.waters], season=season, head=Label("Water"))
+            waters = Axis(
+                each="water", only=[w.id for w in self.waters], season=season, head=self.words.water
+            )
             deep.append(self._by_band(self.own.tables[name], waters))
         rows = []
         for index, band in enumerate(self.bands):
@@ -176,7 +179,7 @@ class _Narrowed:
 
     def suitability(self, table: Table) -> Grid:
         """Which band serves at the shallow and at the deep end of each water, in a word."""
-        bands = Axis(each="band", only=[self.transducer.id], head=Label("Band"))
+        bands = Axis(each="band", only=[self.transducer.id], head=self.words.band)
         rows: list[tuple[str, ...]] = []
         for water in self.waters:
             given = {
@@ -187,7 +190,7 @@ class _Narrowed:
                 "wind": f"{water.wind_mps} m/s",
             }
             depths = sorted({water.shallow_m, water.deep_m})
-            axis = Axis(input="depth", values=[f"{depth} m" for depth in depths], head=Label("Depth"))
+            axis = Axis(input="depth", values=[f"{depth} m" for depth in depths], head=self.words.depth)
             changes = {"rows": axis, "columns": bands, "given": given, "cells": [Cell(output="word")]}
             found = compute_table(table.model_copy(update=changes), self.own, self.units)
             for depth, cells in zip(depths, found.cells, strict=True):
@@ -199,7 +202,7 @@ class _Narrowed:
     def thermistor(self, table: Table) -> Grid:
         """The thermistor by water temperature, for the dealer's meter."""
         temperatures = next(axis for axis in _axes(table) if axis.input == "temperature")
-        own = Axis(each="transducer", only=[self.transducer.id], head=Label("Transducer"))
+        own = Axis(each="transducer", only=[self.transducer.id], head=self.words.transducer)
         found = compute_table(
             table.model_copy(update={"rows": temperatures, "columns": own}), self.own, self.units
         )
@@ -209,7 +212,7 @@ class _Narrowed:
 
     def _by_band(self, table: Table, columns: Axis | None) -> list[list[list[Number]]]:
         """The table's numbers for this transducer: of each band, of each column, whatever it counts."""
-        bands = Axis(each="band", only=[self.transducer.id], head=Label("Band"))
+        bands = Axis(each="band", only=[self.transducer.id], head=self.words.band)
         numbers = [end for cell in table.cells if cell.show is not None for end in _ends(cell)]
         table = table.model_copy(update={"rows": bands, "columns": columns, "cells": numbers})
         found = compute_table(table.model_copy(update={"given": self._given(table)}), self.own, self.units)
@@ -244,7 +247,7 @@ class _Narrowed:
     def _through(self) -> str:
         """The boat's own hull, where the transducer sounds through it."""
         own = self.boat.laminate_mm if self.transducer.housing == "in-hull" and not self.deaf else None
-        return through(own, self.units)
+        return through(own, self.units, self.links)
 
 
 def _ends(cell: Cell) -> list[Cell]:

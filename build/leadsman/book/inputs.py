@@ -8,6 +8,7 @@ from typing import Any
 
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer, Water
+from leadsman.content.model.phrases import LinkWords, filled
 from leadsman.errors import LeadsmanError
 from leadsman.units import present
 
@@ -111,20 +112,16 @@ def boat_inputs(boat: Boat, catalogue: Catalogue) -> Inputs:
     }
 
 
-def through(laminate_mm: float | None, units: str) -> str:
-    """The laminate that the depths of an in-hull transducer count with, for the head of its row.
-
-    Examples
-    --------
-    >>> " ".join(through(12.0, "metric").split()), through(None, "us")
-    ('through 12 mm', '')
-    """
+def through(laminate_mm: float | None, units: str, words: LinkWords) -> str:
+    """The laminate that the depths of an in-hull transducer count with, for the head of its row."""
     if not laminate_mm:
         return ""
     # To the thick side: a thicker hull takes more.
     if units == "metric":
-        return f" through {present(laminate_mm, 'mm', 'up', step=1)}"
-    return f" through {present(laminate_mm, 'mm', 'up', to='in', step='0.1')}"
+        size = present(laminate_mm, "mm", "up", step=1)
+    else:
+        size = present(laminate_mm, "mm", "up", to="in", step="0.1")
+    return f" {filled(words.through, size=size)}"
 
 
 def axis_records(
@@ -146,7 +143,11 @@ def axis_records(
                 continue
             for band in transducer.bands:
                 if band.looks == "down":
-                    hull = through(transducer.laminate_mm, units) if names_hull else ""
+                    hull = (
+                        through(transducer.laminate_mm, units, catalogue.phrases().links)
+                        if names_hull
+                        else ""
+                    )
                     label = f"{transducer.name}, {band.name}{hull}"
                     yield AxisItem(label, {**base, **band_inputs(band)}, f"{transducer.id}/{band.id}")
         return

@@ -15,6 +15,7 @@ from leadsman.book.computed import compute_value
 from leadsman.compute.sensors.thermistor import WATER_AGREEMENT_K, thermistor_resistance
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import INSULATION_VALUE, Pin, Thermistor, Transducer
+from leadsman.content.model.phrases import PinWords, filled
 from leadsman.units import number_text, quantity_text, round_to
 
 #: What a meter shows without guessing: digits of a limit.
@@ -39,37 +40,34 @@ class PinLine:
     by_temperature: tuple[str, ...] = ()
 
 
-def pin_lines(transducer: Transducer, catalogue: Catalogue, units: str = "metric") -> Iterator[PinLine]:
+def pin_lines(
+    transducer: Transducer, catalogue: Catalogue, words: PinWords, units: str = "metric"
+) -> Iterator[PinLine]:
     """The readings of one transducer: its elements, their insulation, and what else is in the plug."""
     bands = {band.id: str(band.name) for band in transducer.bands}
-    insulation = _insulation_lines(transducer, catalogue, units)
+    insulation = _insulation_lines(transducer, catalogue, words, units)
     for pin in transducer.pins:
         if pin.what != "element":
             yield from insulation
         if pin.what == "thermistor" and transducer.thermistor is not None:
-            yield _thermistor_line(pin, transducer.thermistor, units)
+            yield _thermistor_line(pin, transducer.thermistor, words, units)
             continue
-        what = bands.get(pin.band or "", pin.what)
-        yield PinLine(str(pin.pair), f"{what}, winding less the leads" if pin.tuned else what, limits(pin))
+        what = bands.get(pin.band or "", str(words.whats[pin.what]))
+        said = filled(words.tuned, name=what) if pin.tuned else what
+        yield PinLine(str(pin.pair), said, limits(pin, words))
     yield from insulation
 
 
-def _insulation_lines(transducer: Transducer, catalogue: Catalogue, units: str) -> Iterator[PinLine]:
+def _insulation_lines(
+    transducer: Transducer, catalogue: Catalogue, words: PinWords, units: str
+) -> Iterator[PinLine]:
     if transducer.insulated is not None:
         least = compute_value(catalogue.values[INSULATION_VALUE], catalogue, units).number.text
-        yield PinLine(str(transducer.insulated), "shield", f"{least} or more")
+        yield PinLine(str(transducer.insulated), str(words.whats["shield"]), filled(words.or_more, least=least))
 
 
-def limits(pin: Pin) -> str:
-    """The limits of one reading as printed: the band in which every sound part reads.
-
-    Examples
-    --------
-    >>> from leadsman.content.model.equipment import Pin
-    >>> pin = Pin(pair="6 and 7", instrument="resistance", what="identification", expected=15, unit="kohm", tolerance_pct=5)
-    >>> limits(pin).replace("\\u202f", " ")
-    '14.1 to 15.9 kΩ'
-    """
+def limits(pin: Pin, words: PinWords) -> str:
+    """The limits of one reading as printed: the band in which every sound part reads."""
     share, meter = pin.tolerance_pct / 100.0, METER_ERROR_PCT[pin.instrument] / 100.0
     high = round_to(pin.expected * (1.0 + share) * (1.0 + meter), "up", digits=_DIGITS[pin.unit])
     # To the same decimals as the higher one, as a meter shows both.
@@ -78,7 +76,7 @@ def limits(pin: Pin) -> str:
         "down",
         step=Decimal(1).scaleb(int(high.as_tuple().exponent)),
     )
-    return f"{number_text(low)} to {quantity_text(high, pin.unit)}"
+    return filled(words.between, least=number_text(low), greatest=quantity_text(high, pin.unit))
 
 
 def thermistor_band(thermistor: Thermistor, tolerance_pct: float, water_c: float) -> tuple[float, float]:
@@ -99,7 +97,7 @@ def thermistor_band(thermistor: Thermistor, tolerance_pct: float, water_c: float
     return warmer * (1.0 - share) * (1.0 - meter), colder * (1.0 + share) * (1.0 + meter)
 
 
-def _thermistor_line(pin: Pin, thermistor: Thermistor, units: str) -> PinLine:
+def _thermistor_line(pin: Pin, thermistor: Thermistor, words: PinWords, units: str) -> PinLine:
     """The thermistor at the temperatures that waters have: cold water reads twice what warm water does."""
     metric = units == "metric"
     readings = []
@@ -109,10 +107,13 @@ def _thermistor_line(pin: Pin, thermistor: Thermistor, units: str) -> PinLine:
         top = round_to(high, "up", digits=_DIGITS["kohm"])
         bottom = round_to(low, "down", step=Decimal(1).scaleb(int(top.as_tuple().exponent)))
         at = quantity_text(shown, "C" if metric else "F")
-        readings.append(f"at {at} {number_text(bottom)} to {quantity_text(top, 'kohm')}")
-    return PinLine(str(pin.pair), "thermistor", ", ".join(readings), tuple(readings))
+        between = filled(words.between, least=number_text(bottom), greatest=quantity_text(top, "kohm"))
+        readings.append(filled(words.at, temperature=at, limits=between))
+    return PinLine(str(pin.pair), str(words.whats["thermistor"]), ", ".join(readings), tuple(readings))
 
 
-def pin_tables(catalogue: Catalogue, units: str = "metric") -> list[tuple[Transducer, list[PinLine]]]:
+def pin_tables(
+    catalogue: Catalogue, words: PinWords, units: str = "metric"
+) -> list[tuple[Transducer, list[PinLine]]]:
     """Every transducer with its readings, in the order of the content."""
-    return [(t, list(pin_lines(t, catalogue, units))) for t in catalogue.transducers.values()]
+    return [(t, list(pin_lines(t, catalogue, words, units))) for t in catalogue.transducers.values()]

@@ -16,6 +16,7 @@ from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, ResolvedCh
 from leadsman.content.hazards import hazards_of
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOver, Outcome
+from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
 
@@ -34,7 +35,7 @@ class Target:
 
     @property
     def words(self) -> str:
-        """The target in print: ``P3 step 4``."""
+        """The target as a writer is told it: ``P3 step 4``."""
         return f"{self.number} step {self.at_number}" if self.at_number else self.number
 
 
@@ -189,11 +190,18 @@ class _Names:
             return outcome.means
         entry = self.decision.catalogue.faults[outcome.to_entry]
         checks = {check.id: check for check in entry.checks}
-        given = [f"step {_number(entry, name)} is {label(said, checks[name].outcomes[said], self.decision.catalogue)}"
-                 for name, said in outcome.known.items()]  # fmt: skip
-        return Prose(
-            " ".join([*([str(outcome.means)] if outcome.means else []), f"There, {', '.join(given)}."])
-        )
+        catalogue = self.decision.catalogue
+        words = catalogue.phrases().links
+        given = [
+            filled(
+                words.step_is,
+                number=_number(entry, name),
+                answer=label(said, checks[name].outcomes[said], catalogue),
+            )
+            for name, said in outcome.known.items()
+        ]
+        there = filled(words.there, names=", ".join(given))
+        return Prose(" ".join([*([str(outcome.means)] if outcome.means else []), there]))
 
     def target(self, node: str) -> Target:
         if node in self.numbers:

@@ -11,6 +11,7 @@ from leadsman.book.record import case_sheet
 from leadsman.content.case_file import Case
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import RecordEdition
+from leadsman.content.model.phrases import filled
 from leadsman.errors import OutputError
 from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
@@ -112,11 +113,14 @@ def _verdict_values(case: Case) -> dict[str, str | bool]:
 
 def write_owner_page(case: Case, text: CaseText, out: Path, *, paper: str, templates: Path, typesetter: Typesetter) -> Path:  # fmt: skip
     """The owner's page; the boat's name stands on it and in nothing else."""
-    jinja = environment(templates, Setter(case.catalogue, text.units, family=case.display))
+    jinja = environment(
+        templates, Setter(case.catalogue, text.units, family=case.display, language=text.language)
+    )
     boat = case.boat_name
-    identity = f"{case.catalogue.dealer.name}, {printed_date(case.last_date)}"
+    links = case.catalogue.phrases(text.language).links
+    identity = f"{case.catalogue.dealer.name}, {printed_date(case.last_date, links)}"
     html = jinja.get_template("case/owner.html.j2").render(
-        title=text.frame.owner_title.replace("{given: name}", boat), identity=identity, sections=text.owner()
+        title=filled(text.frame.owner_title, name=boat), identity=identity, sections=text.owner()
     )
     path = out / f"{case.file.id}-owner.pdf"
     css = [stylesheet(templates, "tokens", "case"), page_size_css(paper, "full")]

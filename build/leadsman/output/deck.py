@@ -501,7 +501,7 @@ class _Maker:
             )
             for f in self.catalogue.families.values()
         ]
-        pins = pin_tables(self.catalogue, self.edition.units)
+        pins = pin_tables(self.catalogue, self.words.pins, self.edition.units)
         return [Extra(f"{name}-lists", "lists", units)] + [
             Extra(f"{name}-pins-{transducer.id}", "pins", (str(transducer.name), lines))
             for transducer, lines in pins

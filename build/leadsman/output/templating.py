@@ -8,6 +8,7 @@ from typing import Any
 from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined, Template, pass_context
 from jinja2.bccache import Bucket
 
+from leadsman.content.model.phrases import LinkWords, filled
 from leadsman.output.prose_html import Setter, put
 from leadsman.output.us_words import WordsFor
 from leadsman.units import quantity_text, unbroken
@@ -72,7 +73,7 @@ def environment(templates: Path, setter: Setter) -> Environment:
         "inline": setter.inline,
         "block": setter.block,
         "plain": setter.plain,
-        "printed_date": printed_date,
+        "printed_date": lambda date: printed_date(date, setter.catalogue.phrases(setter.language).links),
         "in_unit": quantity_text,
         "unbroken": unbroken,
         "put": put,
@@ -86,10 +87,7 @@ def stylesheet(templates: Path, *names: str) -> str:
     return "\n".join((templates / "css" / f"{name}.css").read_text(encoding="utf-8") for name in names)
 
 
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def printed_date(date: str) -> str:
+def printed_date(date: str, words: LinkWords) -> str:
     """A date with its month in letters, which no reader can take for another one."""
     year, month, day = date.split("-")
-    return f"{int(day)} {_MONTHS[int(month) - 1]} {year}"
+    return filled(words.date, day=int(day), month=words.months[int(month) - 1], year=year)

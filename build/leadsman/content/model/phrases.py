@@ -32,6 +32,7 @@ from leadsman.content.model.words import (
 
 #: The answers that every check may have without a label of its own.
 ANSWERS = ("yes", "no", "cannot", "returns", "not-back", "same", *HISTORIES)
+HOUSINGS = ("transom", "through-hull", "in-hull", "trolling-motor")
 #: The kinds of check, for a step whose part has no word of its own.
 KINDS = ("ask", "look", "operate", "read", "measure", "trial", "swap", "restore")
 
@@ -121,6 +122,33 @@ class LinkWords(Record):
     fix: Annotated[Label, with_places(("number",))]
     hand_over: Annotated[Label, with_places(("number",))]
     minutes: Annotated[Label, with_places(("number",))]
+    step_of: Annotated[Label, with_places(("code", "number"))]
+    """A step of another condition."""
+    there: SentenceOfNames
+    """Which steps of the condition that an answer leads to are answered by it."""
+    step_is: Annotated[Label, with_places(("number", "answer"))]
+    through: Annotated[Label, with_places(("size",))]
+    """Behind a band: the laminate through which it sounds."""
+    not_found: Words
+    """Where a condition has no end for a cause."""
+    months: list[Words] = Field(min_length=12, max_length=12)
+    date: Annotated[Label, with_places(("day", "month", "year"))]
+
+
+class PinWords(Record):
+    """What a meter reads between the contacts of a plug."""
+
+    whats: dict[str, Words]
+    tuned: OfName
+    """What is read behind a winding."""
+    between: Annotated[Label, with_places(("least", "greatest"))]
+    or_more: Annotated[Label, with_places(("least",))]
+    at: Annotated[Label, with_places(("temperature", "limits"))]
+
+    @model_validator(mode="after")
+    def _every_word(self) -> PinWords:
+        whole("whats", self.whats, ("element", "identification", "thermistor", "shield"))
+        return self
 
 
 class FrontWords(Record):
@@ -255,7 +283,7 @@ class CaseWords(Record):
     @model_validator(mode="after")
     def _every_word(self) -> CaseWords:
         whole("misfits", self.misfits, ("list", "band", "power", "pins"))
-        whole("seals", self.seals, ("transom", "through-hull", "in-hull", "trolling-motor"))
+        whole("seals", self.seals, HOUSINGS)
         whole("actions", self.actions, ACTIONS)
         whole("action_words", self.action_words, ACTIONS)
         whole("seller", self.seller, ("here", "elsewhere"))
@@ -377,6 +405,8 @@ class GuideWords(Record):
     number: Words
     volts: Words
     band: Words
+    water: Words
+    depth: Words
     depths: Words
     span: Annotated[Label, with_places(("least", "greatest"))]
     """From one depth to another."""
@@ -384,6 +414,10 @@ class GuideWords(Record):
     bands: Words
     bands_head: Words
     bands_say: Sentence
+    level: Words
+    tilted: Annotated[Label, with_places(("angle",))]
+    housings: dict[str, Words]
+    lead_is: Annotated[Label, with_places(("length", "conductor", "fuse"))]
     thermistor: Words
     thermistor_heads: Annotated[list[Words], Field(min_length=2, max_length=2)]
     find: Words
@@ -436,6 +470,11 @@ class GuideWords(Record):
     topics: Words
     identity: Annotated[Label, with_places(("document", "revision", "date"))]
 
+    @model_validator(mode="after")
+    def _every_word(self) -> GuideWords:
+        whole("housings", self.housings, HOUSINGS)
+        return self
+
 
 class EpubWords(Record):
     """What a book for a phone says of how it can be read."""
@@ -453,6 +492,7 @@ class Phrases(Record):
     """The bold key word of a step whose part has none of its own."""
     signals: dict[str, Words]
     links: LinkWords
+    pins: PinWords
     front: FrontWords
     ladder: LadderWords
     handbook: HandbookWords

@@ -22,8 +22,8 @@ def _range(text: str) -> tuple[float, float]:
 def _by_temperature(case: Case, pin: Pin) -> list[tuple[float, float, float]]:
     """The printed thermistor limits of a pin: water temperature, lower and upper limit in the pin's unit."""
     found = []
-    for line in pin_lines(case.fitted.transducer, case.card.catalogue):
-        if line.pair != pin.pair or "thermistor" not in line.what:
+    for line in pin_lines(case.fitted.transducer, case.card.catalogue, case.card.catalogue.phrases().pins):
+        if line.pair != pin.pair or pin.what != "thermistor":
             continue
         told = getattr(line, "by_temperature", ()) or (f"{line.what} {line.limits}",)
         for text in told:
@@ -39,7 +39,7 @@ def _thermistor_fits(case: Case, pin: Pin, reading: float) -> bool:
     here = case.state.sea.temperature_c + float(case.rng.normal(0, 0.25))
     told = sorted(_by_temperature(case, pin))
     if not told:
-        low, high = _range(pin_limits(pin))
+        low, high = _range(pin_limits(pin, case.card.catalogue.phrases().pins))
     elif len(told) == 1:
         _, low, high = told[0]
     else:
@@ -60,7 +60,7 @@ def _between_lines(
 
 def _pair_out(case: Case, pin: Pin) -> bool:
     state = case.state
-    low, high = _range(pin_limits(pin))
+    low, high = _range(pin_limits(pin, case.card.catalogue.phrases().pins))
     if state.pair_open == "plug":
         value = 0.05 if pin.instrument == "capacitance" else math.inf
     elif state.pair_open:
@@ -105,7 +105,7 @@ def _pins_wet(case: Case, check: ResolvedCheck | None) -> bool:
 def _pins_identity(case: Case, check: ResolvedCheck | None) -> bool:
     pins = [p for p in case.fitted.transducer.pins if p.what == "identification"]
     for pin in pins:
-        low, high = _range(pin_limits(pin))
+        low, high = _range(pin_limits(pin, case.card.catalogue.phrases().pins))
         scale = {"ohm": 1.0, "kohm": 1e3}[pin.unit]
         reading = case.meter.ohm(pin.expected * scale * case.state.identification_factor) / scale
         if not low <= reading <= high:

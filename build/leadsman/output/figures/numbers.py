@@ -16,9 +16,10 @@ from leadsman.units import Direction, convert, parse, present, quantity_text
 class Numbers:
     """What the content of an edition gives to its pictures, each table and value computed once."""
 
-    def __init__(self, catalogue: Catalogue, units: str = "metric") -> None:
+    def __init__(self, catalogue: Catalogue, units: str = "metric", language: str = "en") -> None:
         self.catalogue = catalogue
         self.units = units
+        self.phrases = catalogue.phrases(language)
         self._tables: dict[str, ComputedTable] = {}
 
     @property

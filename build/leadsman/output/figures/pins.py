@@ -18,7 +18,7 @@ _NUMBERS = re.compile(r"\d+")
 def plug_pins(numbers: Numbers) -> Iterator[Figure]:
     """The plug of the transducer with every kind of pair: elements, shield, identification and thermistor."""
     tables = [
-        (t, list(pin_lines(t, numbers.catalogue, numbers.units)))
+        (t, list(pin_lines(t, numbers.catalogue, numbers.phrases.pins, numbers.units)))
         for t in numbers.catalogue.transducers.values()
     ]
     # The most kinds of reading in the fewest pins: an example that others follow.
