@@ -185,7 +185,9 @@ class _Maker:
             "signals": self.words.signals,
             "grave": GRAVE,
             "on_deck": self.on_deck,
-            "pictures": card_figures(self.catalogue, self.edition.units, self._pictures()),
+            "pictures": card_figures(
+                self.catalogue, self.edition.units, self.edition.language, self._pictures()
+            ),
             "remedies": {},
             "table_code": self.table_codes,
             "enter": self.enter,

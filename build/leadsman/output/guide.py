@@ -208,7 +208,8 @@ class _Pictures:
     """The pictures of a guide, each under a name of its own wherever it stands."""
 
     def __init__(self, outline: Outline, catalogue: Catalogue) -> None:
-        self._drawn = {figure.id: figure for figure in figures(catalogue, outline.shape.units)}
+        language = outline.edition.language
+        self._drawn = {figure.id: figure for figure in figures(catalogue, outline.shape.units, language)}
         self._catalogue, self._outline = catalogue, outline
         self._count = 0
 

@@ -100,7 +100,7 @@ def handbook_parts(
         "assumed": lambda text: assumption_text(text, manual.edition.units),
     }
     phrases = catalogue.phrases(manual.edition.language)
-    drawn = figures(catalogue, manual.edition.units)
+    drawn = figures(catalogue, manual.edition.units, manual.edition.language)
     placed = place(drawn, [view.entry for view in manual.entries])
     shared: dict[str, Any] = {
         "manual": manual,
@@ -319,7 +319,14 @@ def write_handbook_epub(
                 str(edition.title),
                 str(edition.subtitle),
                 str(catalogue.dealer.name),
-                next((f.named("cover") for f in figures(catalogue, edition.units) if f.id == "chain"), ""),
+                next(
+                    (
+                        f.named("cover")
+                        for f in figures(catalogue, edition.units, edition.language)
+                        if f.id == "chain"
+                    ),
+                    "",
+                ),
                 edition.language,
                 catalogue.dealer.colour,
             )

@@ -13,7 +13,7 @@ from leadsman.output.figures.suitability import HATCHING, lines
 def test_the_grid_holds_every_word_of_the_table_from_high_to_low_bands() -> None:
     catalogue, _ = built.content()
     table = compute_table(catalogue.tables["suitability-harrow-bank"], catalogue)
-    found = lines(table)
+    found = lines(table, built.content()[0].phrases().links)
     assert [line.frequency_khz for line in found] == sorted(
         (line.frequency_khz for line in found), reverse=True
     )

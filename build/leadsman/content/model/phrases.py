@@ -14,6 +14,7 @@ from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose, Record
 from leadsman.content.model.case import ACTIONS
 from leadsman.content.model.fault import HISTORIES, SIGNS
+from leadsman.content.model.figure_words import FigureWords
 from leadsman.content.model.handbook_words import HandbookWords
 from leadsman.content.model.record_words import RecordWords
 from leadsman.content.model.reference import SIGNALS
@@ -502,6 +503,7 @@ class Phrases(Record):
     call: CallWords
     guide: GuideWords
     epub: EpubWords
+    figures: FigureWords
 
     @model_validator(mode="after")
     def _every_word(self) -> Phrases:

@@ -74,22 +74,22 @@ DRAWN: tuple[Draw, ...] = (
 
 #: Kinds of records that no picture shows: whoever draws does not get to see them.
 _NOT_DRAWN = ("faults", "topics", "editions", "retired")
-#: The pictures of each system of units, with the records that they were drawn from.
-_drawn: dict[str, tuple[list[object], list[Figure]]] = {}
+#: The pictures of each system of units and each language, with the records that they were drawn from.
+_drawn: dict[tuple[str, str], tuple[list[object], list[Figure]]] = {}
 
 
-def figures(catalogue: Catalogue, units: str = "metric") -> list[Figure]:
+def figures(catalogue: Catalogue, units: str = "metric", language: str = "en") -> list[Figure]:
     """All pictures of an edition, with the numbers of its content; drawn once for the same records."""
     records = {kind: found for kind, found in catalogue.records.items() if kind not in _NOT_DRAWN}
     behind = [record for found in records.values() for record in found.values()]
-    known = _drawn.get(units)
+    known = _drawn.get((units, language))
     if known is None or [id(r) for r in known[0]] != [id(r) for r in behind]:
-        numbers = Numbers(replace(catalogue, records=records), units)
-        known = _drawn[units] = (behind, [figure for draw in DRAWN for figure in draw(numbers)])
+        numbers = Numbers(replace(catalogue, records=records), units, language)
+        known = _drawn[units, language] = (behind, [figure for draw in DRAWN for figure in draw(numbers)])
     return list(known[1])
 
 
-def card_figures(catalogue: Catalogue, units: str, wanted: Iterable[str]) -> dict[str, Figure]:
+def card_figures(catalogue: Catalogue, units: str, language: str, wanted: Iterable[str]) -> dict[str, Figure]:
     """The named pictures for a deck.
 
     Raises
@@ -97,7 +97,7 @@ def card_figures(catalogue: Catalogue, units: str, wanted: Iterable[str]) -> dic
     OutputError
         Where the content lacks what a picture shows.
     """
-    numbers = Numbers(catalogue, units)
+    numbers = Numbers(catalogue, units, language)
     found = {}
     for name in get_args(CardPicture):
         if name in set(wanted):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from leadsman.content.model.equipment import Boat
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DASHED,
@@ -16,19 +17,11 @@ from leadsman.output.figures.drawing import (
     Drawing,
     Point,
 )
-from leadsman.output.figures.figure import Figure
+from leadsman.output.figures.figure import Figure, told
 from leadsman.output.figures.numbers import Numbers
 
 #: The water line of a boat from the side [mm].
 _WATER = 27.0
-_NAMES = {
-    "flat": "Flat-bottomed boat",
-    "modified-v": "Boat with a moderate V",
-    "deep-v": "Boat with a deep V",
-    "displacement": "Displacement launch",
-    "pontoon": "Pontoon boat",
-    "sailing": "Sailing boat",
-}
 #: Each kind of hull from the side, bow to the right: its outline, and the depth of its bottom amidships [mm].
 _OUTLINES: dict[str, tuple[list[Point], float]] = {
     "flat": ([(9, 19), (86, 18), (76, 30), (9, 30)], 30.0),
@@ -132,19 +125,17 @@ def _transducer(drawing: Drawing, housing: str, outline: list[Point], bottom: fl
 
 def hulls(numbers: Numbers) -> Iterator[Figure]:
     """Each kind of hull of the content from the side, as its first boat is fitted out."""
+    words = numbers.words.hulls
     seen: dict[str, Boat] = {}
     for boat in numbers.catalogue.boats.values():
         seen.setdefault(boat.hull, boat)
     for hull, boat in seen.items():
         housing = numbers.catalogue.transducers[boat.transducer].housing
-        name = _NAMES[hull]
-        text = (
-            f"{name} from the side, drawn to explain and not to scale, fitted as {boat.name} is: A the display at the helm, "
-            f"B the battery with fuse and power lead, C the {housing.replace('-', ' ')} transducer with its cable, D the depth of its face below the surface."
-        )
+        name = words.names[hull]
+        housings = numbers.phrases.guide.housings
+        text = filled(words.text, name=name, boat=boat.name, housing=housings[housing])
         yield Figure(
-            f"boat-{hull}", f"{name} from the side", "A display, B battery with fuse, C transducer, D face below the surface.",
-            text, boat_side(hull, housing, boat.drive).svg(), ("choosing-transducer", "first-launch"),
+            f"boat-{hull}", filled(words.title, name=name), str(words.caption), text, boat_side(hull, housing, boat.drive).svg(), ("choosing-transducer", "first-launch"),
         )  # fmt: skip
 
 
@@ -163,19 +154,16 @@ def levels(numbers: Numbers) -> Iterator[Figure]:
     drawing.hatch([(0.5, 47), (92.5, 47), (92.5, 53), (0.5, 53)], angle_deg=45, spacing=1.6)
     drawing.line((45, 17.8), (66, 17.8), THIN, DASHED)
     drawing.line((28, 27), (84, 27), THIN, DASHED)
-    for x, top, words, low in ((62, 9, "A", 17.8), (53, 17.8, "B", 47), (80, 27, "C", 47)):
+    for x, top, letter, low in ((62, 9, "A", 17.8), (53, 17.8, "B", 47), (80, 27, "C", 47)):
         drawing.dimension((x, top), (x, low))
-        drawing.text((x + 1.6, (top + low) / 2 + 1.4), words, bold=True, plate=True)
-    drawing.text((92, 7.2), "surface", anchor="end")
-    drawing.text((66.5, 17.2), "face")
-    drawing.text((92, 25.6), "keel", anchor="end")
-    drawing.text((2, 45), "bottom")
+        drawing.text((x + 1.6, (top + low) / 2 + 1.4), letter, bold=True, plate=True)
+    words = numbers.words.levels
+    drawing.text((92, 7.2), words.surface, anchor="end")
+    drawing.text((66.5, 17.2), words.face)
+    drawing.text((92, 25.6), words.keel, anchor="end")
+    drawing.text((2, 45), words.bottom)
     yield Figure(
-        "levels", "Surface, face, keel and bottom",
-        "The unit measures B; add A for the depth of the water, or take the keel's depth below the face off for C.",
-        "A boat from the side over the bottom. The sounder measures B, from the transducer's face down to the bottom. The depth of the water is A and B together, "
-        "where A is the face's depth below the surface. The water under the keel is C, which is less than B. The offset makes the number A and B, or C.",
-        drawing.svg(), ("wrong-by-constant", "depth-bias"),
+        "levels", *told(words), drawing.svg(), ("wrong-by-constant", "depth-bias"),
     )  # fmt: skip
 
 
@@ -201,22 +189,21 @@ def bracket(numbers: Numbers) -> Iterator[Figure]:
     drawing.line((63, 13), (92.5, 13), THIN, LONG_DASHED)
     drawing.path([(75, 15), (80, 14), (83, 26.5), (78, 27.8)], stroke=LINE, closed=True)
     drawing.path([(71.5, 30.5), (89.5, 26), (90.2, 28.8), (72.2, 33.3)], stroke=0, closed=True, fill="#000")
-    for x, words in ((15, "down, latched"), (46.5, "kicked up"), (78, "askew")):
-        drawing.text((x, 39.8), words, anchor="middle", bold=True)
+    words = numbers.words.bracket
+    for x, label in ((15, words.down), (46.5, words.up), (78, words.askew)):
+        drawing.text((x, 39.8), label, anchor="middle", bold=True)
     yield Figure(
-        "bracket", "Bracket down, kicked up, askew", "Only the first one works: down, latched, and square to the water.",
-        "Three transom brackets. The first, from the side, is down and latched with its face level in the water. The second has kicked up out of the water after it "
-        "struck something. The third, from astern, hangs askew, so that its face looks to one side.",
-        drawing.svg(), ("transom-bracket", "depth-lost-under-way"),
+        "bracket", *told(words), drawing.svg(), ("transom-bracket", "depth-lost-under-way"),
     )  # fmt: skip
 
 
 def pin_states(numbers: Numbers) -> Iterator[Figure]:
     """Pins that are good, green, bent and pushed back, and a collar that is home."""
     drawing = Drawing(CARD_WIDTH, 38)
-    for n, words in enumerate(("good", "green", "bent", "pushed in", "collar home")):
+    words = numbers.words.pin_states
+    for n, state in enumerate(words.states):
         left = 0.6 + n * 18.5
-        drawing.text((left + 8.6, 36), words, anchor="middle", bold=True)
+        drawing.text((left + 8.6, 36), state, anchor="middle", bold=True)
         if n == 4:
             drawing.box((left + 3, 6), 11, 10, stroke=LINE)
             drawing.box((left + 0.6, 16), 15.8, 9, stroke=THICK)
@@ -239,8 +226,5 @@ def pin_states(numbers: Numbers) -> Iterator[Figure]:
                 for k in range(5):
                     drawing.circle((place + (-0.9 if k % 2 else 0.9), 9 + k * 1.9), 0.9, stroke=LINE)
     yield Figure(
-        "pin-states", "Pins and collar of a plug", "Bright, straight and all of one length; then push home and turn the collar to its stop.",
-        "Five plugs. The first has three bright, straight pins of one length. The second has a pin with green growth on it, the third a bent pin. The fourth has a pin "
-        "that is pushed back into the plug. The fifth is mated fully, with its collar turned home.",
-        drawing.svg(), ("no-sensor", "connection-comes-and-goes", "dead-unit"),
+        "pin-states", *told(words), drawing.svg(), ("no-sensor", "connection-comes-and-goes", "dead-unit"),
     )  # fmt: skip

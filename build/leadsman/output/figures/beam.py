@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DOTTED,
@@ -52,19 +53,25 @@ def beam_on_slope(numbers: Numbers) -> Iterator[Figure]:
         depth(float(found.shoalest), "down"),
     )
     length = depth(float(found.length), "up", step=0.5, us_step=1)
-    drawing.lines((1, 12), ["plumb", true], bold=True)
-    drawing.lines((64, 12), ["first echo", f"shows {shown}"], bold=True)
-    drawing.lines((64, 22.5), ["least water", f"in print {shoalest}"])
-    drawing.text((1, 28), f"beam {angle(width)}")
-    drawing.text((1, 32.4), f"slope {angle(SLOPE_DEG)}")
-    drawing.text((54, 62.5), f"print {length} long")
-    text = (
-        f"The beam of {transducer.name}, {angle(width)} wide, over a bottom that slopes {angle(SLOPE_DEG)}. Straight below the face lie {true} of water. "
-        f"The first echo comes from the uphill edge of the beam and shows {shown}. The print covers {length} of the slope, and the "
-        f"shoalest water inside it is {shoalest}. The deep side of the slope stays hidden behind the first echo."
+    words = numbers.words.slope
+    drawing.lines((1, 12), [words.plumb, true], bold=True)
+    drawing.lines((64, 12), [words.first, filled(words.shows, depth=shown)], bold=True)
+    drawing.lines((64, 22.5), [words.least, filled(words.in_print, depth=shoalest)])
+    drawing.text((1, 28), filled(words.beam, angle=angle(width)))
+    drawing.text((1, 32.4), filled(words.slope, angle=angle(SLOPE_DEG)))
+    drawing.text((54, 62.5), filled(words.print, size=length))
+    text = filled(
+        words.text,
+        name=transducer.name,
+        beam=angle(width),
+        slope=angle(SLOPE_DEG),
+        depth=true,
+        shown=shown,
+        length=length,
+        least=shoalest,
     )
     yield Figure(
-        "beam-on-slope", "The beam on a slope", "Over a slope the number is the nearest bottom inside the beam, not the water straight below.",
+        "beam-on-slope", str(words.title), str(words.caption),
         plain_words(text), drawing.svg(), ("disagrees-with-chart", "shallow-and-wanders", "slope-error", "beam-print"),
     )  # fmt: skip
 

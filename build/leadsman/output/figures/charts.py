@@ -10,6 +10,7 @@ from typing import Any
 
 from leadsman.book.computed import ComputedTable, printed_as, show
 from leadsman.book.inputs import axis_records
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import CARD_WIDTH, TYPE
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
@@ -19,6 +20,8 @@ from leadsman.units import convert, quantity_text, round_to, symbol
 
 #: Marks of a logarithmic axis.
 _TICKS = (0.5, 1, 2, 3, 5, 10, 20, 30, 50, 100)
+#: Currents whose lengths the text tells [A].
+_TOLD_A = (2.0, 4.0)
 _DASHES = ("solid", "dashed", "dashdot", "dotted")
 
 
@@ -50,6 +53,7 @@ def longest_run(numbers: Numbers) -> Iterator[Figure]:
         return
     currents = [float(row.inputs["current_a"]) for row in table.rows]
     unit, span = numbers.depth_unit, list[float]()
+    words = numbers.words.longest_run
     with _sheet(72) as (_, axes, written):
         for column, (head, dash) in enumerate(zip(table.column_heads, _DASHES, strict=False)):
             # The curve itself is not rounded; every number in words is, to the safe side.
@@ -62,23 +66,30 @@ def longest_run(numbers: Numbers) -> Iterator[Figure]:
                 xytext=(12, -3),
             )
             span += lengths
-        axes.set(xlabel="current, A", ylabel=f"one way, {unit}", xscale="log", yscale="log")
+        axes.set(xlabel=words.current, ylabel=filled(words.one_way, unit=unit), xscale="log", yscale="log")
         ticks = [tick for tick in _TICKS if min(span) <= tick <= max(span)]
         axes.set_yticks(ticks, [f"{tick:g}" for tick in ticks])
         axes.set_xticks(currents, [f"{current:g}" for current in currents])
         axes.minorticks_off()
         axes.grid()
     at = {current: number for number, current in enumerate(currents)}
-    told = [
-        f"{head} may be {table.cells[at[2.0]][column].text} long at 2 A and {table.cells[at[4.0]][column].text} at 4 A"
+    low, high = (table.cells[at[current]] for current in _TOLD_A)
+    currents_told = [quantity_text(int(current), "A").replace("\u202f", " ") for current in _TOLD_A]
+    first, *others = (
+        filled(
+            words.one,
+            name=head,
+            long=low[column].text,
+            current=currents_told[0],
+            short=high[column].text,
+            more=currents_told[1],
+        )
         for column, head in enumerate(table.column_heads)
-    ]
-    text = (
-        "Longest one-way lead for a drop of 3 % on a twelve-volt system, copper alone, rounded down. "
-        f"A lead of {'; one of '.join(told)}. Twice the current halves the length."
     )
+    names = "; ".join([first, *(filled(words.another, name=other) for other in others)])
+    text = filled(words.text, drop="3 %", names=names)
     yield Figure(
-        "longest-run", "Longest lead by current and conductor", "Twice the current takes half the length.", plain_words(text),
+        "longest-run", str(words.title), str(words.caption), plain_words(text),
         written[0], ("never-worked-since-fitting", "restarts-on-transmit", "longest-run-3-metric", "longest-run-3-awg"),
     )  # fmt: skip
 
@@ -88,6 +99,7 @@ def thermistor(numbers: Numbers) -> Iterator[Figure]:
     table = numbers.table("thermistor")
     if table is None:
         return
+    words = numbers.words.thermistor
     unit = "degC" if numbers.metric else "degF"
     water = [convert(float(row.inputs["temperature_c"]), "degC", unit) for row in table.rows]
     curves = _unlike(table)
@@ -97,20 +109,27 @@ def thermistor(numbers: Numbers) -> Iterator[Figure]:
             axes.annotate(
                 ", ".join(names), (water[1], readings[1]), textcoords="offset points", xytext=(6, 5)
             )
-        axes.set(xlabel=f"water, {quantity_text(1, unit)[2:]}", ylabel="k\u03a9 at the plug", yscale="log")
+        axes.set(xlabel=filled(words.water, unit=quantity_text(1, unit)[2:]), ylabel=words.ohms, yscale="log")
         axes.set_yticks([5, 10, 20, 50, 100], ["5", "10", "20", "50", "100"])
         axes.minorticks_off()
         axes.grid()
     first, middle, last = 0, len(table.cells) // 2, len(table.cells) - 1
     told = " ".join(
-        f"{head} falls from {table.cells[first][column].text} at {table.row_heads[first]} through "
-        f"{table.cells[middle][column].text} at {table.row_heads[middle]} to {table.cells[last][column].text} at "
-        f"{table.row_heads[last]}."
+        filled(
+            words.curve,
+            name=head,
+            first=table.cells[first][column].text,
+            cold=table.row_heads[first],
+            middle=table.cells[middle][column].text,
+            mild=table.row_heads[middle],
+            last=table.cells[last][column].text,
+            warm=table.row_heads[last],
+        )
         for column, head in enumerate(table.column_heads)
     )
-    text = f"Resistance of the thermistor pair at the transducer plug, display disconnected, in water. {told}"
+    text = filled(words.text, names=told)
     yield Figure(
-        "thermistor-curve", "Thermistor by water temperature", "Colder water reads more ohms; a reading far off its curve is a fault.",
+        "thermistor-curve", str(words.title), str(words.caption),
         plain_words(text), written[0], ("temperature-wrong", "thermistor"),
     )  # fmt: skip
 
@@ -131,20 +150,25 @@ def _unlike(table: ComputedTable) -> list[tuple[list[str], list[float]]]:
 
 def readable_depths(numbers: Numbers) -> Iterator[Figure]:
     """For each water and band, the depths from the shallowest to the deepest readable one, on the cautious side."""
+    words = numbers.words.readable
     for water_id, water in numbers.catalogue.waters.items():
         bars = _bars(numbers, water_id)
         if not bars:
             continue
         unit = numbers.depth_unit
         told = " ".join(
-            f"{label} reads from {_limit(numbers, 'shallowest-depth', low, 'up')} down to {_limit(numbers, 'deepest-depth', high, 'down')}."
+            filled(
+                words.bar,
+                name=label,
+                least=_limit(numbers, "shallowest-depth", low, "up"),
+                greatest=_limit(numbers, "deepest-depth", high, "down"),
+            )
             for label, low, high in bars
         )
         yield Figure(
-            f"depths-{water_id}", f"Which band reads where: {water.name}",
-            "Each bar reaches from the least to the greatest depth with a firm number, on the cautious side.",
-            plain_words(f"Readable depths in {water.name}, boat at rest, over {water.sediment.replace('-', ' ')}, in summer, on the cautious side. {told}"),
-            _bar_chart(bars, f"depth below the face, {unit}"),
+            f"depths-{water_id}", filled(words.title, water=water.name), str(words.caption),
+            plain_words(filled(words.text, water=water.name, bottom=water.sediment.replace("-", " "), names=told)),
+            _bar_chart(bars, filled(words.axis, unit=unit)),
             ("deepest-depth", "shallowest-depth"),
         )  # fmt: skip
 

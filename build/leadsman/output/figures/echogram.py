@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from leadsman.content.model.figure_words import BandTopWords
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DASHED,
@@ -46,38 +48,42 @@ def dead_zone(numbers: Numbers) -> Iterator[Figure]:
     depth_m = numbers.round_depth(*DEPTHS)
     hanging = {"face_immersion_m": boat.face_immersion_m}
     second = float(numbers.ask("echo.second_return", hanging, depth_m=depth_m).from_face)
+    words = numbers.words.band_top
     drawing = Drawing(CARD_WIDTH, 60)
-    _water(drawing, depth_m, boat.face_immersion_m)
-    _picture(drawing, zone, depth_m, second)
+    _water(drawing, depth_m, boat.face_immersion_m, words)
+    _picture(drawing, zone, depth_m, second, words)
     depth = numbers.depth
     marks = [
-        (zone[AUTOMATIC_DB], f"band {depth(zone[AUTOMATIC_DB], 'up')}", True),
-        (zone[FULL_DB], f"full gain {depth(zone[FULL_DB], 'up')}", False),
-        (depth_m, f"bottom {depth(depth_m, 'nearest')}", True),
-        (second, f"second {depth(second, 'nearest')}", True),
+        (zone[AUTOMATIC_DB], filled(words.band, depth=depth(zone[AUTOMATIC_DB], "up")), True),
+        (zone[FULL_DB], filled(words.full, depth=depth(zone[FULL_DB], "up")), False),
+        (depth_m, filled(words.bottom, depth=depth(depth_m, "nearest")), True),
+        (second, filled(words.second, depth=depth(second, "nearest")), True),
     ]
     levels = [TOP + m * SCALE for m, _, _ in marks]
     edge = 64.0
-    for level, place, (_, words, bold) in zip(levels, spread(levels, 4.8, TOP + 2, 56), marks, strict=True):
+    for level, place, (_, label, bold) in zip(levels, spread(levels, 4.8, TOP + 2, 56), marks, strict=True):
         drawing.path([(edge - 1.5, level), (edge + 0.5, level), (edge + 2, place - 0.2)], stroke=THIN)
-        drawing.text((edge + 2.6, place + 1.1), words, bold=bold)
+        drawing.text((edge + 2.6, place + 1.1), label, bold=bold)
     foot = TOP + second * SCALE
-    drawing.lines((edge + 2.6, foot + 5.8), ["not there: the", "trip made twice"], step=4.3)
-    text = (
-        f"The face of {boat.name} stands {depth(boat.face_immersion_m, 'nearest')} below the surface over {depth(depth_m, 'nearest')} of water. "
-        f"On its {band.name} band the picture begins with a band {depth(zone[AUTOMATIC_DB], 'up')} thick, {depth(zone[FULL_DB], 'up')} at full gain. "
-        f"It is the pulse and the ringing of the element. No bottom shows inside it, and a number that stands at its lower edge is false. "
-        f"The bottom shows at {depth(depth_m, 'nearest')}. The echo that goes up to the surface and down again "
-        f"shows at {depth(second, 'nearest')}, fainter: twice the depth and the immersion of the face."
+    drawing.lines((edge + 2.6, foot + 5.8), words.not_there, step=4.3)
+    text = filled(
+        words.text,
+        boat=boat.name,
+        immersion=depth(boat.face_immersion_m, "nearest"),
+        depth=depth(depth_m, "nearest"),
+        name=band.name,
+        band=depth(zone[AUTOMATIC_DB], "up"),
+        full=depth(zone[FULL_DB], "up"),
+        bottom=depth(depth_m, "nearest"),
+        second=depth(second, "nearest"),
     )
-    caption = "The band at the top hides shallow water; the second return is a bottom that is not there."
     yield Figure(
-        "dead-zone", "Band at the top, bottom and second return", caption, plain_words(text), drawing.svg(),
+        "dead-zone", str(words.title), str(words.caption), plain_words(text), drawing.svg(),
         ("stuck-small-number", "wrong-by-factor", "no-bottom-shallow", "heavy-band-at-top", "dead-zone", "second-return"),
     )  # fmt: skip
 
 
-def _water(drawing: Drawing, depth_m: float, immersion_m: float) -> None:
+def _water(drawing: Drawing, depth_m: float, immersion_m: float, words: BandTopWords) -> None:
     """Boat, bottom, and the way of both echoes, at the scale of the picture beside it."""
     surface, bottom = TOP - immersion_m * SCALE, TOP + depth_m * SCALE
     drawing.path(
@@ -102,13 +108,14 @@ def _water(drawing: Drawing, depth_m: float, immersion_m: float) -> None:
     ]
     for x1, y1, x2, y2 in steps:
         drawing.arrow((x1, y1), (x2, y2), LINE, head=1.4)
-    drawing.text((11, bottom + 9), "once", anchor="middle")
-    drawing.text((27.5, bottom + 9), "twice", anchor="middle")
-    drawing.text((0.5, bottom + 20), "Both columns have")
-    drawing.text((0.5, bottom + 24.3), "one scale.")
+    drawing.text((11, bottom + 9), words.once, anchor="middle")
+    drawing.text((27.5, bottom + 9), words.twice, anchor="middle")
+    drawing.lines((0.5, bottom + 20), words.scale)
 
 
-def _picture(drawing: Drawing, zone: dict[float, float], depth_m: float, second_m: float) -> None:
+def _picture(
+    drawing: Drawing, zone: dict[float, float], depth_m: float, second_m: float, words: BandTopWords
+) -> None:
     """The picture of the display: time runs to the right, depth down from the face."""
     left, right, foot = 35.5, 62.5, 58.0
     drawing.box((left, TOP), right - left, foot - TOP)
@@ -127,4 +134,4 @@ def _picture(drawing: Drawing, zone: dict[float, float], depth_m: float, second_
             spacing=0.9 if stroke == THICK else 1.8,
         )  # fmt: skip
     drawing.box((left, TOP), right - left, foot - TOP, fill="none")
-    drawing.text(((left + right) / 2, TOP - 2.2), "picture", anchor="middle")
+    drawing.text(((left + right) / 2, TOP - 2.2), words.picture, anchor="middle")

@@ -5,11 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from leadsman.content.model.figure_words import PictureText
 from leadsman.press.fonts import FAMILIES
 from leadsman.press.svg import safe_svg
 
 #: The faces of a label. A phone's reader that lacks the first takes its own plain face.
 LABEL_FAMILIES = FAMILIES | {"sans-serif"}
+
+
+def told(words: PictureText) -> tuple[str, str, str]:
+    """Title, caption and text of a picture that names no number."""
+    return str(words.title), str(words.caption), str(words.text)
 
 
 @dataclass(frozen=True)

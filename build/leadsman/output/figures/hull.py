@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import (
     CARD_WIDTH,
     DASHED,
@@ -41,6 +42,7 @@ def hull_section(numbers: Numbers) -> Iterator[Figure]:
         )
         for tilt in (0.0, element)
     }
+    words = numbers.words.hull_section
     drawing = Drawing(CARD_WIDTH, 60)
     keel, half = (46.5, 22.0), 37.0
     _hull(drawing, keel, half, rise)
@@ -50,34 +52,34 @@ def hull_section(numbers: Numbers) -> Iterator[Figure]:
     drawing.arc(keel, 11, -rise, 0)
     drawing.line(keel, (keel[0] + 13, keel[1]), THIN, DOTTED)
     drawing.text((keel[0] + 10.5, keel[1] + 4.4), angle(rise), anchor="middle")
-    drawing.text((42, 8.5), f"deadrise {angle(rise)}", anchor="middle")
-    drawing.text((42, 28.5), "keel", anchor="middle")
+    drawing.text((42, 8.5), filled(words.rise, angle=angle(rise)), anchor="middle")
+    drawing.text((42, 28.5), words.keel, anchor="middle")
     mark = numbers.catalogue.transducers[boat.transducer].mark
     if mark.points_to != "none":
-        drawing.text((66, 8.5), f"mark to {mark.points_to}", anchor="middle")
+        drawing.text((66, 8.5), filled(words.mark, where=words.marks[mark.points_to]), anchor="middle")
     for x, head, tilt in (
-        (2.0, "level element", 0.0),
-        (CARD_WIDTH - 2, f"{angle(element)} element", element),
+        (2.0, words.level, 0.0),
+        (CARD_WIDTH - 2, filled(words.element, angle=angle(element)), element),
     ):
         anchor = "start" if x < keel[0] else "end"
         drawing.text((x, 53.6), head, anchor=anchor)
-        drawing.text((x, 58.2), f"leans {angle(left[tilt], 'up')}", anchor=anchor, bold=True)
-    drawing.text((46.5, 53.6), f"beam {angle(width)}", anchor="middle")
-    drawing.text((46.5, 58.2), "dots: plumb", anchor="middle")
-    verdict = (
-        "leaves the bottom straight below outside the beam" if left[0.0] > width / 2 else "weakens the echo"
+        drawing.text((x, 58.2), filled(words.leans, angle=angle(left[tilt], "up")), anchor=anchor, bold=True)
+    drawing.text((46.5, 53.6), filled(words.beam, angle=angle(width)), anchor="middle")
+    drawing.text((46.5, 58.2), words.plumb, anchor="middle")
+    text = filled(
+        words.text,
+        boat=boat.name,
+        rise=angle(rise),
+        beam=angle(width),
+        level=angle(left[0.0], "up"),
+        verdict=words.outside if left[0.0] > width / 2 else words.weakens,
+        element=angle(element),
+        left=angle(left[element], "up"),
+        turned=angle(rise + element, "up"),
     )
-    text = (
-        f"Section of {boat.name} at the transducer, seen from astern: deadrise {angle(rise)}, beam {angle(width)} wide. "
-        f"A level element leans outboard by {angle(left[0.0], 'up')}, which {verdict}. "
-        f"The {angle(element)} element, its mark as its data say, leaves {angle(left[element], 'up')} athwartships. "
-        f"Turned round, it would lean by {angle(rise + element, 'up')}."
-    )
-    caption = (
-        f"On {boat.name} the {angle(element)} element looks almost straight down; a level one looks aside."
-    )
+    caption = filled(words.caption, boat=boat.name, angle=angle(element))
     yield Figure(
-        "hull-section", "Deadrise, element and the tilt that is left", caption, plain_words(text), drawing.svg(),
+        "hull-section", str(words.title), caption, plain_words(text), drawing.svg(),
         ("wrong-element", "choosing-transducer", "element-for-deadrise", "residual-tilt"),
     )  # fmt: skip
 
@@ -137,8 +139,10 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     cut, thin, thick, stem = (
         float(v) for v in (block.cut_angle, block.thin_side, block.thick_side, block.at_stem)
     )
+    words = numbers.words.fairing
     drawing = Drawing(CARD_WIDTH, 74)
     left, top = 15.0, 8.0
+    scale = f"1:{BLOCK_SCALE:g}"
     wide, low, high = width / BLOCK_SCALE, thin / BLOCK_SCALE, thick / BLOCK_SCALE
     whole = low + high
     # One piece of wood: below the cut the block outside the hull, above it the backing block inside.
@@ -149,17 +153,15 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     drawing.hatch(outer, angle_deg=45, spacing=2.2)
     drawing.path([start, end], stroke=THICK)
     drawing.path([*outer, outer[0]], stroke=LINE)
-    drawing.text((left + 1.5, top + 5.5), "backing block", plate=True)
-    drawing.text((right - 1.5, top + 5.5), f"scale 1:{BLOCK_SCALE:g}", anchor="end")
-    drawing.text(
-        (left + wide * 0.66, top + whole - 4.5), "outer block", anchor="middle", bold=True, plate=True
-    )
+    drawing.text((left + 1.5, top + 5.5), words.backing, plate=True)
+    drawing.text((right - 1.5, top + 5.5), filled(words.scale, scale=scale), anchor="end")
+    drawing.text((left + wide * 0.66, top + whole - 4.5), words.outer, anchor="middle", bold=True, plate=True)
     drawing.line(start, (left + 24, start[1]), THIN, DOTTED)
     drawing.arc(start, 21, -cut, 0)
     drawing.text((left + 22.6, start[1] - 2.2), angle(cut), plate=True)
     middle = (left + right) / 2
     drawing.line((middle, top - 3), (middle, top + whole + 2), THIN, DASHED)
-    drawing.text((middle, top - 3.6), "stem", anchor="middle")
+    drawing.text((middle, top - 3.6), words.stem, anchor="middle")
     size = numbers.size
     for x, length, label, anchor in (
         (left - 3, low, size(thin, "nearest"), "end"), (right + 3, high, size(thick, "nearest"), "start"),
@@ -170,29 +172,35 @@ def fairing_block(numbers: Numbers) -> Iterator[Figure]:
     foot = top + whole + 4.5
     drawing.dimension((left, foot), (right, foot))
     drawing.text((middle, foot + 1.3), size(width, "nearest"), anchor="middle", plate=True)
-    drawing.text((left - 14, foot + 9.5), "KEEL SIDE", bold=True)
-    drawing.text((right + 17, foot + 9.5), "OUTBOARD", anchor="end", bold=True)
+    drawing.text((left - 14, foot + 9.5), words.keel_side, bold=True)
+    drawing.text((right + 17, foot + 9.5), words.outboard, anchor="end", bold=True)
     _twins(drawing, foot + 12, cut, numbers)
     at_stem = size(stem, "nearest")
-    drawing.text((middle, foot + 9.5), f"at the stem {at_stem}", anchor="middle")
-    text = (
-        f"Cutting guide of the fairing block for a level element on {boat.name}, deadrise {angle(boat.deadrise_deg)}, "
-        f"seen from astern and drawn at the scale 1:{BLOCK_SCALE:g}: {size(width, 'nearest')} wide, cut at {angle(cut)}, {size(thin, 'nearest')} thick "
-        f"at the keel side, {at_stem} at the stem, {size(thick, 'nearest')} at the outboard side. The piece cut off is the "
-        "backing block inside. The block of the other side of the boat is the mirror image."
+    drawing.text((middle, foot + 9.5), filled(words.at_stem, size=at_stem), anchor="middle")
+    text = filled(
+        words.text,
+        boat=boat.name,
+        rise=angle(boat.deadrise_deg),
+        scale=scale,
+        width=size(width, "nearest"),
+        angle=angle(cut),
+        thin=size(thin, "nearest"),
+        stem=at_stem,
+        thick=size(thick, "nearest"),
     )
     yield Figure(
-        "fairing-block", "Cutting a fairing block", "One cut makes both blocks of a side; the other side is its mirror image.",
+        "fairing-block", str(words.title), str(words.caption),
         plain_words(text), drawing.svg(), ("wrong-element", "choosing-transducer", "fairing-block"),
     )  # fmt: skip
 
 
 def _twins(drawing: Drawing, top: float, cut_deg: float, numbers: Numbers) -> None:
     """Both outer blocks small, as they sit under the hull seen from astern, and a rule to check the scale."""
+    words = numbers.words.fairing
     wide, low = 13.0, 1.6
     high = low + wide * math.tan(math.radians(cut_deg))
     keel = (46.5, top + high + 1.5)
-    for side, name in ((-1, "PORT"), (1, "STARBOARD")):
+    for side, name in ((-1, words.port), (1, words.starboard)):
         inner, outer = keel[0] + side * 3, keel[0] + side * (3 + wide)
         points = [(inner, keel[1]), (inner, keel[1] - low), (outer, keel[1] - high), (outer, keel[1])]
         drawing.path([*points, points[0]], stroke=LINE)

@@ -20,6 +20,7 @@ class Numbers:
         self.catalogue = catalogue
         self.units = units
         self.phrases = catalogue.phrases(language)
+        self.words = self.phrases.figures
         self._tables: dict[str, ComputedTable] = {}
 
     @property

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from leadsman.book.pins import PinLine, pin_lines
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import CARD_WIDTH, LINE, THIN, Drawing
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
@@ -28,19 +29,17 @@ def plug_pins(numbers: Numbers) -> Iterator[Figure]:
     transducer, found = max(able, key=lambda pair: (len(pair[1]), -max(map(max, map(pins_of, pair[1])))))
     last = max(max(pins_of(line)) for line in found)
     drawing = Drawing(CARD_WIDTH, _ROW + len(found) * _STEP + 1)
+    words = numbers.words.plug
     left, pitch = 5.0, 84.0 / max(last - 1, 1)
     for pin in range(1, last + 1):
         drawing.badge((left + (pin - 1) * pitch, 9.0), str(pin))
-    drawing.text((0.3, 3.8), f"{transducer.name}, pins by number, power off, plug apart")
+    drawing.text((0.3, 3.8), filled(words.head, name=transducer.name))
     for row, line in enumerate(found):
         _pair(drawing, line, _ROW + row * _STEP, left, pitch)
     told = "; ".join(f"{line.pair}: {line.what}, {line.limits}" for line in found)
-    text = (
-        f"Pins of the {transducer.name}, by their numbers, with the meter's limits. {told}. Power off, plug apart, each pair shorted for "
-        "a moment, pins dry. A reading inside its limits clears the pair. Each transducer has its own table."
-    )
+    text = filled(words.text, name=transducer.name, names=told)
     yield Figure(
-        "plug-pins", "Pairs of the transducer plug", f"The {transducer.name} as an example: every transducer has its own pin table.",
+        "plug-pins", str(words.title), filled(words.caption, name=transducer.name),
         plain_words(text), drawing.svg(), ("which-part", "no-sensor", "one-band-only", "cable-break"),
     )  # fmt: skip
 

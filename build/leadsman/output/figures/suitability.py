@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from leadsman.book.computed import ComputedTable
+from leadsman.content.model.figure_words import BandWords
+from leadsman.content.model.phrases import LinkWords, filled
 from leadsman.output.figures.drawing import THIN, Drawing
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
@@ -35,29 +37,30 @@ def suitability(numbers: Numbers) -> Iterator[Figure]:
     for name in numbers.catalogue.tables:
         table = numbers.table(name)
         if table is not None and table.formula.name == "echo.suitability" and len(table.rows) > 1:
-            yield _picture(name, table)
+            yield _picture(name, table, numbers)
 
 
-def lines(table: ComputedTable) -> list[Line]:
+def lines(table: ComputedTable, links: LinkWords) -> list[Line]:
     """The bands of a table from the highest frequency to the lowest."""
     found = []
     for item, label, cells in zip(table.rows, table.row_heads, table.cells, strict=True):
         transducer, _, band = label.rpartition(", ")
         # The thickness of the hull stands beside the transducer, where there is room for it.
-        band, _, hull = band.partition(" through ")
+        band, _, hull = band.partition(f" {filled(links.through, size='')}")
         transducer = ", ".join(part for part in (transducer, hull) if part)
         words = [cell.text.partition(": ")[::2] for cell in cells]
         found.append(Line(transducer, band, float(item.inputs["frequency_khz"]), tuple(words)))
     return sorted(found, key=lambda line: -line.frequency_khz)
 
 
-def _picture(name: str, table: ComputedTable) -> Figure:
-    bands = lines(table)
+def _picture(name: str, table: ComputedTable, numbers: Numbers) -> Figure:
+    said = numbers.words.bands
+    bands = lines(table, numbers.phrases.links)
     heads = table.column_heads
     width = _LABELS + len(heads) * _CELL
     drawing = Drawing(width + 0.4, _HEAD + len(bands) * _ROW + 12.5)
-    drawing.text((0.3, 4.2), "depth below face", bold=True)
-    drawing.text((0.3, 8.6), "band")
+    drawing.text((0.3, 4.2), said.below, bold=True)
+    drawing.text((0.3, 8.6), said.band)
     for column, head in enumerate(heads):
         drawing.text((_LABELS + (column + 0.5) * _CELL, 8.6), head, anchor="middle", bold=True)
     for row, line in enumerate(bands):
@@ -72,14 +75,19 @@ def _picture(name: str, table: ComputedTable) -> Figure:
         drawing.line((_LABELS + column * _CELL, _HEAD), (_LABELS + column * _CELL, foot))
     for row in range(len(bands) + 1):
         drawing.line((_LABELS, _HEAD + row * _ROW), (width, _HEAD + row * _ROW))
-    _key(drawing, _HEAD + len(bands) * _ROW + 2.5)
+    _key(drawing, _HEAD + len(bands) * _ROW + 2.5, said)
     water = str(table.table.title).rpartition(", ")[2]
-    depths = f"{', '.join(head.split()[0] for head in heads[:-1])} and {heads[-1]}"
-    text = f"Bands in depths of {depths} below the face, boat at rest, {water}. {_told(bands, heads)}"
-    caption = "Clear cells serve even on a bad day; the denser the hatching, the less the band serves, and the cell says why."
+    depths = filled(said.depths, names=", ".join(head.split()[0] for head in heads[:-1]), last=heads[-1])
+    text = filled(said.text, depths=depths, water=water, names=_told(bands, heads, said))
     served = ("choosing-transducer", "no-bottom-deep", name)
     return Figure(
-        name, f"Band by depth: {water}", caption, plain_words(text), drawing.svg(), served, f"table-{name}"
+        name,
+        filled(said.title, water=water),
+        str(said.caption),
+        plain_words(text),
+        drawing.svg(),
+        served,
+        f"table-{name}",
     )
 
 
@@ -102,9 +110,8 @@ def _short(band: str) -> str:
     return band.removesuffix(" down").replace(" to ", "\N{EN DASH}")
 
 
-def _key(drawing: Drawing, top: float) -> None:
-    meanings = {"good": "on a bad day", "fair": "on most days", "poor": "on a good day", "none": "not at all"}
-    for number, (word, meaning) in enumerate(meanings.items()):
+def _key(drawing: Drawing, top: float, said: BandWords) -> None:
+    for number, (word, meaning) in enumerate(said.key.items()):
         left = number * 29.0
         outline = [(left + 0.2, top), (left + 6, top), (left + 6, top + 8), (left + 0.2, top + 8)]
         for turned in HATCHING[word][1]:
@@ -114,15 +121,15 @@ def _key(drawing: Drawing, top: float) -> None:
         drawing.text((left + 7, top + 7.9), meaning, size=10)
 
 
-def _told(bands: list[Line], heads: tuple[str, ...]) -> str:
+def _told(bands: list[Line], heads: tuple[str, ...], said: BandWords) -> str:
     """The whole grid in words, bands that serve alike taken together."""
     alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for line in bands:
         alike.setdefault(line.words, []).append(f"{line.transducer}, {line.band}")
-    return " ".join(f"{'; '.join(names)}: {_said(words, heads)}." for words, names in alike.items())
+    return " ".join(f"{'; '.join(names)}: {_said(words, heads, said)}." for words, names in alike.items())
 
 
-def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
+def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...], phrases: BandWords) -> str:
     """The words of one band, like depths taken together."""
     runs: list[tuple[str, list[str]]] = []
     for head, (word, reason) in zip(heads, words, strict=True):
@@ -132,10 +139,10 @@ def _said(words: tuple[tuple[str, str], ...], heads: tuple[str, ...]) -> str:
         else:
             runs.append((said, [head]))
     if len(runs) == 1:
-        return f"{runs[0][0]} at every depth"
+        return filled(phrases.everywhere, name=runs[0][0])
     return ", ".join(
-        f"{said} at depths of {places[0].split()[0]} to {places[-1]}"
+        filled(phrases.between, name=said, least=places[0].split()[0], greatest=places[-1])
         if len(places) > 1
-        else f"{said} at a depth of {places[0]}"
+        else filled(phrases.at, name=said, depth=places[0])
         for said, places in runs
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from leadsman.content.model.figure_words import TransomWords
+from leadsman.content.model.phrases import filled
 from leadsman.output.figures.drawing import CARD_WIDTH, DASHED, DOTTED, LINE, THICK, THIN, Drawing, polar
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
@@ -27,26 +29,33 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
         return
     drawing = Drawing(CARD_WIDTH, 59)
     near, far, close, clear = (said[name] for name in (*_PROPELLER, *_STRAKE))
-    smooth, riveted = (f"{said[low].split()[0]} to {said[high]}" for low, high in _BELOW)
+    smooth, riveted = (
+        filled(numbers.phrases.pins.between, least=said[low].split()[0], greatest=said[high])
+        for low, high in _BELOW
+    )
     _astern(drawing, numbers, (near, far), (close, clear))
-    _from_the_side(drawing, smooth, riveted)
+    _from_the_side(drawing, numbers.words.transom, smooth, riveted)
     limit = numbers.value("fore-aft-limit")
-    leans = f" At cruise the face leans {limit} at the most." if limit else ""
-    text = (
-        f"A transom transducer from astern: {near} or more from the propeller's tips, better {far}. It is {close} or more from the "
-        f"nearest strake, fin or log ahead of it, better {clear}. It stands on the side where the blades go down. From the side, the face "
-        f"stands {smooth} below a smooth bottom. It stands {riveted} below a riveted one or a pontoon's log. The aft edge may stand "
-        f"low, the leading edge never.{leans}"
+    words = numbers.words.transom
+    text = filled(
+        words.text,
+        near=near,
+        far=far,
+        close=close,
+        clear=clear,
+        smooth=smooth,
+        riveted=riveted,
+        leans=f" {filled(words.leans, limit=limit)}" if limit else "",
     )
     yield Figure(
-        "transom-clearances", "Clearances of a transom transducer",
-        "Start with these distances, then let the run decide, one change at a time.",
+        "transom-clearances", str(words.title), str(words.caption),
         plain_words(text), drawing.svg(),
         ("transom-bracket", "depth-lost-under-way", "choosing-transducer"),
     )  # fmt: skip
 
 
 def _astern(drawing: Drawing, numbers: Numbers, propeller: tuple[str, str], strakes: tuple[str, str]) -> None:
+    words = numbers.words.transom
     hub, bottom = (8.0, 32.0), 22.0
     radius = _PROPELLER_MM / SCALE
     tip = hub[0] + radius
@@ -84,14 +93,13 @@ def _astern(drawing: Drawing, numbers: Numbers, propeller: tuple[str, str], stra
     drawing.dimension((wanted, 30), (strake, 30))
     low, high = strakes
     drawing.text((wanted - 1, 31.3), high, anchor="end", plate=True)
-    drawing.text((wanted - 1, 35.8), f"least {low}", anchor="end", plate=True)
-    drawing.text((strake, 40.0), "strake", anchor="middle")
-    drawing.text((0.5, 57.6), "from propeller: least, better")
-    drawing.text((12.5, 9.0), "from astern, blades")
-    drawing.text((12.5, 13.4), "go down on this side")
+    drawing.text((wanted - 1, 35.8), filled(words.least, size=low), anchor="end", plate=True)
+    drawing.text((strake, 40.0), words.strake, anchor="middle")
+    drawing.text((0.5, 57.6), words.propeller)
+    drawing.lines((12.5, 9.0), words.astern, step=4.4)
 
 
-def _from_the_side(drawing: Drawing, smooth: str, riveted: str) -> None:
+def _from_the_side(drawing: Drawing, words: TransomWords, smooth: str, riveted: str) -> None:
     """The boat's bow lies to the left; the face is drawn larger than true, its angle and height too."""
     left, right, bottom = 63.5, 92.5, 21.5
     drawing.path([(left, bottom), (82, bottom), (84.5, 3)], stroke=THICK)
@@ -101,8 +109,7 @@ def _from_the_side(drawing: Drawing, smooth: str, riveted: str) -> None:
     drawing.line((left, face[0][1]), (right, face[0][1]), THIN, DOTTED)
     drawing.arrow((70, 17), (70, bottom), head=1.3)
     drawing.arrow((70, 29.5), (70, face[0][1]), head=1.3)
-    drawing.text((left, 9.0), "from the")
-    drawing.text((left, 13.4), "side")
-    drawing.lines((left, 34.5), ["smooth", smooth, "riveted, log", riveted])
-    drawing.text((left, 53.0), "aft edge low,", bold=True)
-    drawing.text((left, 57.3), "never the fore")
+    drawing.lines((left, 9.0), words.side, step=4.4)
+    drawing.lines((left, 34.5), [words.smooth, smooth, words.riveted, riveted])
+    drawing.text((left, 53.0), words.edges[0], bold=True)
+    drawing.text((left, 57.3), words.edges[1])
