@@ -6,11 +6,14 @@ from typing import Any
 
 import pytest
 
+import small_content
 from leadsman.book.drill_page import TURNS, drill_page, share
+from leadsman.content.catalogue import load
 from leadsman.drill.plot import alt_text, least_right, svg
 from leadsman.output.figures.figure import Figure
 from leadsman.press.typeset import Typesetter
 
+WORDS = load(small_content.FOLDER).phrases().handbook.drill
 WANTED = {"right": 0.97, "condemned": 0.01, "endless": 0.0, "over_best": 0.25, "doubles_safe": 0.95, "sound_convicted": 0.0}  # fmt: skip
 
 
@@ -66,8 +69,8 @@ def test_a_boat_of_each_wrong_turn_is_named_for_its_diary(figures: dict[str, Any
 def test_the_typesetter_takes_the_picture(figures: dict[str, Any]) -> None:
     """As drawn it holds styles that the typesetter refuses; a release would then not be made."""
     codes = least_right(figures, 2)
-    drawn = svg(figures, 112.0, codes)
-    cleaned = Figure("drill", "By condition", "", alt_text(figures), drawn).svg
+    drawn = svg(figures, WORDS, 112.0, codes)
+    cleaned = Figure("drill", "By condition", "", alt_text(figures, WORDS), drawn).svg
 
     assert codes == ["D1", "S1"]
     assert "style=" in drawn

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from leadsman.content.catalogue import Catalogue
+import small_content
+from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import DrillTargets
 from leadsman.drill.exercise import DrillError, drill, gate, replay
 from leadsman.drill.installations import Wanted, choose, with_sound_lead
@@ -17,6 +18,7 @@ from leadsman.drill.scores import against, shortfalls
 from leadsman.drill.technician import MOST_STEPS
 from leadsman.errors import UsageError
 
+WORDS = load(small_content.FOLDER).phrases().handbook.drill
 ENTRIES = ["dead-unit", "weak-picture", "cross-talk"]
 
 
@@ -138,9 +140,9 @@ def test_a_comparison_tells_which_entry_became_worse(figures: object) -> None:
 def test_the_picture_is_the_same_each_time_and_says_what_it_shows(figures: object) -> None:
     data = figures.as_data()  # type: ignore[attr-defined]
 
-    assert svg(data) == svg(data)
-    assert svg(data).count("<svg") == 1
-    assert f"{data['total']['boats']} simulated boats" in alt_text(data)
+    assert svg(data, WORDS) == svg(data, WORDS)
+    assert svg(data, WORDS).count("<svg") == 1
+    assert f"{data['total']['boats']} simulated boats" in alt_text(data, WORDS)
 
 
 def test_a_boat_of_one_fault_has_no_thin_lead_beneath_it(catalogue: Catalogue) -> None:

@@ -24,13 +24,16 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name, Stream
 
+import small_content
 from inspection import making
 from leadsman.apart import apart, attempt
 from leadsman.cli import main
+from leadsman.content.catalogue import load
 from leadsman.errors import LeadsmanError
 from leadsman.inspection.survey import look, survey
 from leadsman.output.sheets import write_sheets
 
+WORDS = load(small_content.FOLDER).phrases().sheets
 PAGE = "<h1>Dead unit</h1><p>Press the key.</p><ol><li>Switch on.</li></ol>"
 STYLE = "@page { size: 105mm 148mm; margin: 12mm } body { font: 400 12pt/1.3 'Leadsman Text' }"
 #: Files that are mutated when nobody asks for all of them, and all of them (LEADSMAN_WHOLE=1).
@@ -109,8 +112,10 @@ def test_locked_files_are_refused(tmp_path: Path, password: str) -> None:
     lock = pikepdf.Encryption(owner="owner", user=password)
     path.write_bytes(changed(lambda pdf: None, encryption=lock))
     assert "is locked" in told(path)
-    assert "is locked" in attempt(write_sheets, path, "A4", "long-edge")[1] or "locked" in str(
-        attempt(functools.partial(write_sheets, out=tmp_path, templates=tmp_path), path, "A4", "long-edge")[1]
+    assert "is locked" in attempt(write_sheets, path, "A4", "long-edge", WORDS)[1] or "locked" in str(
+        attempt(
+            functools.partial(write_sheets, out=tmp_path, templates=tmp_path), path, "A4", "long-edge", WORDS
+        )[1]
     )
 
 

@@ -155,11 +155,13 @@ def _drilled(catalogue: Catalogue) -> DrillPage | None:
     from leadsman.drill.exercise import gate
     from leadsman.drill.plot import alt_text, least_right, svg
 
-    targets = [
-        e.drill for e in catalogue.editions.values() if isinstance(e, HandbookEdition) and e.drill is not None
+    drilled = [
+        e for e in catalogue.editions.values() if isinstance(e, HandbookEdition) and e.drill is not None
     ]
+    targets = [e.drill for e in drilled if e.drill is not None]
     if not targets:
         return None
+    words = catalogue.phrases(drilled[-1].language).handbook.drill
     with ExitStack() as stack:
 
         def bar(total: int) -> Callable[[int], None]:
@@ -168,7 +170,10 @@ def _drilled(catalogue: Catalogue) -> DrillPage | None:
         for wanted in targets:
             figures = gate(catalogue, wanted, os.cpu_count() or 1, bar).as_data()
     return drill_page(
-        figures, targets[-1].model_dump(), svg(figures, 112.0, least_right(figures)), alt_text(figures)
+        figures,
+        targets[-1].model_dump(),
+        svg(figures, words, 112.0, least_right(figures)),
+        alt_text(figures, words),
     )
 
 

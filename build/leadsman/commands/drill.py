@@ -125,7 +125,8 @@ def run(arguments: argparse.Namespace) -> int:
         from leadsman.drill.plot import svg
         from leadsman.press.atomic import write_bytes
 
-        write_bytes(Path(arguments.plot), svg(figures.as_data()).encode())
+        words = catalogue.phrases().handbook.drill
+        write_bytes(Path(arguments.plot), svg(figures.as_data(), words).encode())
     if arguments.against is not None:
         return _compare(arguments, figures)
     _print(arguments.format, figures, catalogue)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.errors import counted, visible
-from leadsman.paths import templates_folder
+from leadsman.paths import data_folder, templates_folder
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -44,10 +44,13 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.apart import apart, seconds_for
+    from leadsman.content.catalogue import load
 
+    # The deck may be anybody's: its words are none of the content at hand.
+    words = load(data_folder("content")).phrases().sheets
     made = apart(
         _made,
-        argparse.Namespace(**{k: v for k, v in vars(arguments).items() if k != "run"}),
+        argparse.Namespace(**{k: v for k, v in vars(arguments).items() if k != "run"}, words=words),
         name=str(arguments.deck),
         seconds=seconds_for(arguments.deck),
     )
@@ -66,6 +69,7 @@ def _made(arguments: argparse.Namespace) -> Any:
         arguments.deck,
         arguments.paper,
         arguments.flip,
+        arguments.words,
         out=arguments.out or arguments.deck.parent,
         templates=templates_folder(),
         stacked=arguments.stack,

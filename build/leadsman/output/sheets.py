@@ -17,6 +17,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name
 
 from leadsman.apart import stranger
+from leadsman.content.model.phrases import SheetWords, filled
 from leadsman.errors import OutputError, counted, quoted
 from leadsman.output.imposition import BLEED_MM, MARK_MM, Flip, Plan, Slot, plan
 from leadsman.output.templating import stylesheet
@@ -30,11 +31,8 @@ _SAME_MM = 0.05
 HOLE_MM, HOLE_INSET_MM = 5.0, 5.0
 #: Round corner, and how far the film stands beyond the paper [mm].
 CORNER_MM, FILM_MM = 3.0, 4.0
-_TURNS = {
-    "long-edge": "two-sided, flip on the long edge",
-    "short-edge": "two-sided, flip on the short edge",
-    "fold": "one-sided, fold along the broken line, printed sides out",
-}
+#: As printed: the scale of the sheets.
+_SCALE = "100 %"
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ class _Deck:
 
 
 def write_sheets(
-    deck: Path, paper: str, flip: Flip, *, out: Path, templates: Path, stacked: bool = False,
+    deck: Path, paper: str, flip: Flip, words: SheetWords, *, out: Path, templates: Path, stacked: bool = False,
     typesetter: Typesetter | None = None,
 ) -> FinishedSheets:  # fmt: skip
     """Lay the cards of a deck onto sheets; both files are finished before either is put in its place.
@@ -73,9 +71,10 @@ def write_sheets(
         count = len(pdf.pages) // 2
         dealt = list(arrangement.sheets(count, stacked=stacked))
         css = [stylesheet(templates, "sheets"), _page_css(arrangement)]
-        furniture = _typeset(setter, _sheets_html(arrangement, dealt, source.title), css, source.title)
-        template = _typeset(setter, _template_html(arrangement, source), css, source.title)
-        sheets = _imposed(source, arrangement, dealt, furniture)
+        title = filled(words.title, title=source.title)
+        furniture = _typeset(setter, _sheets_html(arrangement, dealt, source.title, words), css, title)
+        template = _typeset(setter, _template_html(arrangement, source, words), css, title)
+        sheets = _imposed(source, arrangement, dealt, furniture, words)
     stem = f"{deck.stem}-print-only-{paper}-{flip}"
     made = FinishedSheets(out / f"{stem}.pdf", out / f"{stem}-template.pdf", count, len(dealt), arrangement)
     atomic.write_bytes(made.sheets, sheets)
@@ -142,7 +141,7 @@ def _beyond_trim_mm(page: pikepdf.Page) -> list[float]:
 
 
 def _typeset(setter: Typesetter, html: str, css: Sequence[str], title: str) -> bytes:
-    layout = setter.lay_out(html, css, title=f"{title}: print only", target="the print-shop sheets")
+    layout = setter.lay_out(html, css, title=title, target="the print-shop sheets")
     with fixed_font_date():
         raw = layout.document.write_pdf()
     with pikepdf.open(io.BytesIO(raw)) as pdf:
@@ -154,20 +153,29 @@ def _page_css(arrangement: Plan) -> str:
     return f"@page {{ size: {width:g}mm {height:g}mm; margin: 0 }} .sheet {{ width: {width:g}mm; height: {height:g}mm }}"
 
 
-def _sheets_html(arrangement: Plan, dealt: Sequence[Sequence[int | None]], title: str) -> str:
+def _sheets_html(
+    arrangement: Plan, dealt: Sequence[Sequence[int | None]], title: str, words: SheetWords
+) -> str:
     pages = []
     for number, cards in enumerate(dealt, 1):
-        for side, slots in _sides(arrangement):
+        for side, slots in _sides(arrangement, words):
             used = [slot for slot, card in zip(slots, cards, strict=True) if card is not None]
-            line = f"{title}. Sheet {number} of {len(dealt)}{side}. Print only, at 100 %, {_TURNS[arrangement.flip]}."
+            line = filled(
+                words.foot,
+                title=title,
+                number=number,
+                side=filled(side, number=len(dealt)),
+                scale=_SCALE,
+                turn=words.turns[arrangement.flip],
+            )
             pages.append(_page(_marks(used, arrangement) + _foot(arrangement, line)))
     return "".join(pages)
 
 
-def _sides(arrangement: Plan) -> list[tuple[str, tuple[Slot, ...]]]:
+def _sides(arrangement: Plan, words: SheetWords) -> list[tuple[str, tuple[Slot, ...]]]:
     if arrangement.two_sided:
-        return [(", front", arrangement.fronts), (", back", arrangement.backs)]
-    return [("", arrangement.fronts)]
+        return [(words.front, arrangement.fronts), (words.back, arrangement.backs)]
+    return [("{given: number}", arrangement.fronts)]
 
 
 def _page(inside: str) -> str:
@@ -224,7 +232,7 @@ def _foot(arrangement: Plan, line: str) -> str:
     return "".join(parts)
 
 
-def _template_html(arrangement: Plan, source: _Deck) -> str:
+def _template_html(arrangement: Plan, source: _Deck, words: SheetWords) -> str:
     """One page to lay over a printed sheet: trim, bleed, film, corners, punch holes, fold."""
     drawn = []
     for slot in arrangement.fronts:
@@ -246,19 +254,24 @@ def _template_html(arrangement: Plan, source: _Deck) -> str:
             drawn.append(
                 _box("crease", (left + right) / 2, bottom - BLEED_MM, 0, top - bottom + 2 * BLEED_MM)
             )
-        drawn.append(_box("says", left + 12, top - 62, slot.width_mm - 24, 40, _advice(arrangement, source)))
-    line = f"{source.title}. Cutting, punching and folding template. Print only, at 100 %."
+        drawn.append(
+            _box("says", left + 12, top - 62, slot.width_mm - 24, 40, _advice(arrangement, source, words))
+        )
+    line = filled(words.template, title=source.title, scale=_SCALE)
     return _page("".join(drawn) + _foot(arrangement, line))
 
 
-def _advice(arrangement: Plan, source: _Deck) -> str:
+def _advice(arrangement: Plan, source: _Deck, words: SheetWords) -> str:
     width, height = source.trim_mm
-    fold = " Fold along the broken line before cutting." if not arrangement.two_sided else ""
-    return (
-        f"Print at 100 %, {_TURNS[arrangement.flip]}. Measure both bars first.{fold} Cut along the full line: "
-        f"{width:g} x {height:g} mm. Round the corners, {CORNER_MM:g} mm or more. Seal in matt film that stands "
-        f"{FILM_MM:g} mm beyond the paper on every side. Punch the ring hole of {HOLE_MM:g} mm where the circle stands; "
-        "before sealing punch the paper larger, so that film meets film round the hole."
+    return filled(
+        words.advice,
+        scale=_SCALE,
+        turn=words.turns[arrangement.flip],
+        fold="" if arrangement.two_sided else f" {words.fold}",
+        size=f"{width:g} x {height:g} mm",
+        corner=f"{CORNER_MM:g} mm",
+        film=f"{FILM_MM:g} mm",
+        hole=f"{HOLE_MM:g} mm",
     )
 
 
@@ -266,7 +279,11 @@ def _advice(arrangement: Plan, source: _Deck) -> str:
 
 
 def _imposed(
-    source: _Deck, arrangement: Plan, dealt: Sequence[Sequence[int | None]], furniture: bytes
+    source: _Deck,
+    arrangement: Plan,
+    dealt: Sequence[Sequence[int | None]],
+    furniture: bytes,
+    words: SheetWords,
 ) -> bytes:
     with pikepdf.open(io.BytesIO(furniture)) as pdf:
         forms = [_form(pdf, page) for page in source.pdf.pages]
@@ -287,7 +304,7 @@ def _imposed(
                     for slot, c in zip(slots, cards, strict=True) if c is not None
                 ]  # fmt: skip
                 _place(pdf, next(pages), placed, arrangement)
-        pdf.docinfo["/Title"] = f"{source.title}: print only, {_TURNS[arrangement.flip]}"
+        pdf.docinfo["/Title"] = filled(words.title_of, title=source.title, turn=words.turns[arrangement.flip])
         return _saved(pdf)
 
 

@@ -275,6 +275,11 @@ class DrillWords(Record):
     """The heading above the picture."""
     picture: Words
     """The name of the picture itself."""
+    bars: dict[str, Words]
+    axis: Words
+    told: Annotated[Prose, with_places(("boats", "right"))]
+    """What the picture says, in a sentence."""
+    told_least: Annotated[Prose, with_places(("boats", "right", "least", "code", "title"))]
     rows_caption: Sentence
     right: Words
     renewed: Words
@@ -285,6 +290,7 @@ class DrillWords(Record):
     @model_validator(mode="after")
     def _every_word(self) -> DrillWords:
         whole("totals", self.totals, TOTALS)
+        whole("bars", self.bars, ("right", "handed_over", "condemned", "endless"))
         return self
 
 

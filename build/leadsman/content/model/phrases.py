@@ -477,6 +477,27 @@ class GuideWords(Record):
         return self
 
 
+class SheetWords(Record):
+    """The words on the sheets for a print shop and on their template."""
+
+    turns: dict[str, Words]
+    """How the printer turns a sheet."""
+    title: OfTitle
+    title_of: Annotated[Label, with_places(("title", "turn"))]
+    front: OfNumber
+    """The number of the sheets, with the side of this one."""
+    back: OfNumber
+    foot: Annotated[Prose, with_places(("title", "number", "side", "scale", "turn"))]
+    template: Annotated[Prose, with_places(("title", "scale"))]
+    advice: Annotated[Prose, with_places(("scale", "turn", "fold", "size", "corner", "film", "hole"))]
+    fold: Sentence
+
+    @model_validator(mode="after")
+    def _every_word(self) -> SheetWords:
+        whole("turns", self.turns, ("long-edge", "short-edge", "fold"))
+        return self
+
+
 class EpubWords(Record):
     """What a book for a phone says of how it can be read."""
 
@@ -502,6 +523,7 @@ class Phrases(Record):
     record: RecordWords
     call: CallWords
     guide: GuideWords
+    sheets: SheetWords
     epub: EpubWords
     figures: FigureWords
 
