@@ -11,11 +11,13 @@ import pytest
 
 import small_guides
 from leadsman.book.computed import Number
-from leadsman.book.guide_numbers import NO_DEPTH, BoatNumbers, Grid, _Narrowed, boat_numbers
+from leadsman.book.guide_numbers import BoatNumbers, Grid, _Narrowed, boat_numbers
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Boat
 
+#: What a cell says where no number can be promised.
+NO_DEPTH = "none"
 #: Common practice, no source: from the shallowest number at all to the greatest that anybody believes [m], by band.
 BELIEVABLE_M = {
     "50 kHz": (0.8, 600),

@@ -25,8 +25,6 @@ from leadsman.content.model.table import Axis, Cell, Table
 
 #: The id under which the boat of a guide stands in the catalogue while its numbers are computed.
 THIS_BOAT = "this-boat"
-#: What a cell says where no number can be promised.
-NO_DEPTH = "none"
 #: The greatest tilt for which the echo formulas hold [deg].
 _MOST_TILT_DEG = 30.0
 
@@ -102,7 +100,7 @@ def boat_numbers(
             if thin:
                 # Such a lead does not pass the display's power at all.
                 continue
-            text = NO_DEPTH
+            text = str(own.phrases(edition.language).guide.no_depth)
         lines.append(NumberLine(name, str(number.label), text, number.says))
     if edition.window is None:
         return BoatNumbers(tuple(lines), (), thin)
@@ -169,12 +167,12 @@ class _Narrowed:
 
     def _range(self, shallowest: Sequence[Number], deepest: Sequence[Number]) -> str:
         if self.deaf or not all(number.answered for number in (*shallowest, *deepest)):
-            return NO_DEPTH
+            return str(self.words.no_depth)
         # Of several numbers the most cautious holds.
         least = max(shallowest, key=lambda number: number.printed or 0)
         most = min(deepest, key=lambda number: number.printed or 0)
         if least.printed is None or most.printed is None or most.printed <= least.printed:
-            return NO_DEPTH
+            return str(self.words.no_depth)
         return filled(self.words.span, least=least.text, greatest=most.text)
 
     def suitability(self, table: Table) -> Grid:
@@ -194,7 +192,7 @@ class _Narrowed:
             changes = {"rows": axis, "columns": bands, "given": given, "cells": [Cell(output="word")]}
             found = compute_table(table.model_copy(update=changes), self.own, self.units)
             for depth, cells in zip(depths, found.cells, strict=True):
-                words = [NO_DEPTH if self.deaf else cell.text for cell in cells]
+                words = [str(self.words.no_depth) if self.deaf else cell.text for cell in cells]
                 rows.append((f"{water.name}, {_depth(depth, self.units)}", *words))
         across = tuple(str(band.name) for band in self.bands)
         return Grid("bands", str(self.words.bands), str(self.words.bands_head), across, tuple(rows))

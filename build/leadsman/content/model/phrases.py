@@ -412,6 +412,8 @@ class GuideWords(Record):
     span: Annotated[Label, with_places(("least", "greatest"))]
     """From one depth to another."""
     depths_say: Sentence
+    no_depth: Words
+    """Where no number can be promised."""
     bands: Words
     bands_head: Words
     bands_say: Sentence
