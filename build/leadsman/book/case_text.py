@@ -22,9 +22,10 @@ from leadsman.compute.diagnosis.structure import Kind
 from leadsman.content.case_file import Case
 from leadsman.content.decision import CANNOT
 from leadsman.content.inquiry import Inquiry
+from leadsman.content.model.case_words import CaseWords
 from leadsman.content.model.edition import RecordEdition
 from leadsman.content.model.fault import Finding
-from leadsman.content.model.phrases import CaseWords, filled
+from leadsman.content.model.phrases import filled
 from leadsman.content.next_check import next_check
 from leadsman.units import quantity_text, size_text
 

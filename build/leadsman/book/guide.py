@@ -23,7 +23,8 @@ from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import SIGNS
-from leadsman.content.model.phrases import GuideWords, filled
+from leadsman.content.model.guide_words import GuideWords
+from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Table
 

@@ -12,9 +12,10 @@ from pydantic import Field, model_validator
 
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose, Record
-from leadsman.content.model.case import ACTIONS
+from leadsman.content.model.case_words import CaseWords
 from leadsman.content.model.fault import HISTORIES, SIGNS
 from leadsman.content.model.figure_words import FigureWords
+from leadsman.content.model.guide_words import GuideWords
 from leadsman.content.model.handbook_words import HandbookWords
 from leadsman.content.model.record_words import RecordWords
 from leadsman.content.model.reference import SIGNALS
@@ -33,7 +34,6 @@ from leadsman.content.model.words import (
 
 #: The answers that every check may have without a label of its own.
 ANSWERS = ("yes", "no", "cannot", "returns", "not-back", "same", *HISTORIES)
-HOUSINGS = ("transom", "through-hull", "in-hull", "trolling-motor")
 #: The kinds of check, for a step whose part has no word of its own.
 KINDS = ("ask", "look", "operate", "read", "measure", "trial", "swap", "restore")
 
@@ -192,105 +192,6 @@ class FinderWords(Record):
     """The title of a face of a list, with the groups on it."""
 
 
-class CaseWords(Record):
-    """The words of a case: on a terminal, in the message to the maker and on the owner's page."""
-
-    title: Annotated[Label, with_places(("name", "code", "title"))]
-    boat: Annotated[Label, with_places(("display", "transducer", "volts", "length", "conductor", "fuse"))]
-    suspect: Words
-    none_left: Sentence
-    next: Words
-    as_written: Annotated[Label, with_places(("number", "text"))]
-    cheapest: Annotated[Label, with_places(("number", "text"))]
-    costs: Annotated[Label, with_places(("minutes", "convicts"))]
-    left: Annotated[Label, with_places(("minutes",))]
-    ended: Words
-    no_check: Sentence
-    other_entry: Annotated[Label, with_places(("code", "title"))]
-    not_done: Words
-    all_done: Sentence
-    bring: Words
-    lent: Words
-    misfits: dict[str, Words]
-    """What stands against a borrowed transducer."""
-    breakout_for: OfName
-    fuse_for: Annotated[Label, with_places(("least", "greatest"))]
-    fuse_one: Annotated[Label, with_places(("greatest",))]
-    no_fuse: Sentence
-    same_model: Words
-    order: Words
-    order_display: Annotated[Label, with_places(("name",))]
-    order_transducer: Annotated[Label, with_places(("name", "element", "length"))]
-    order_lead: Annotated[Label, with_places(("conductor", "length", "fuse"))]
-    order_other: OfName
-    no_element: Sentence
-    seals: dict[str, Sentence]
-    """What goes with a transducer of a housing."""
-    order_when: Sentence
-    stop: Words
-    go_on: Annotated[Label, with_places(("step", "part"))]
-    renew: Annotated[Label, with_places(("part", "search", "price", "chance"))]
-    supply_first: Annotated[Label, with_places(("part",))]
-    tells_nothing: Sentence
-    leads_on: Sentence
-    no_prices: Sentence
-    stop_at_once: Sentence
-    warranty: Words
-    runs: Annotated[Label, with_places(("date",))]
-    ran_out: Annotated[Label, with_places(("date",))]
-    unknown_warranty: Sentence
-    actions: dict[str, Words]
-    action_words: dict[str, list[Words]]
-    """By what a remedy is known to open, cut or update something."""
-    not_before: OfNames
-    agreed: OfNames
-    asks_for: Annotated[Label, with_places(("letter", "says", "names"))]
-    seller: dict[str, Words]
-    receipt: Words
-    no_receipt: Words
-    return_number: OfName
-    no_return_number: Sentence
-    call_back: Sentence
-    maker_subject: Annotated[Label, with_places(("code", "title", "name"))]
-    equipment: Words
-    serial: Annotated[Label, with_places(("part", "name"))]
-    no_serial: Annotated[Label, with_places(("part",))]
-    complaint: Words
-    since: Annotated[Label, with_places(("date",))]
-    own_words: OfName
-    history: Words
-    done: Words
-    readings: Words
-    reading: Annotated[Label, with_places(("what", "place", "value", "limit"))]
-    swapped: Words
-    evidence: Words
-    photos: OfNames
-    conclusion: Words
-    asks_maker: Sentence
-    asks_warranty: Sentence
-    owner_title: OfName
-    found: Words
-    not_found: Sentence
-    nothing_found: Sentence
-    remedied: Words
-    proving: Words
-    proved: Annotated[Prose, with_places(("proof",))]
-    not_proved: Annotated[Prose, with_places(("proof",))]
-    open: Words
-    nothing_open: Sentence
-    no_aid: Sentence
-    ask_us: Words
-
-    @model_validator(mode="after")
-    def _every_word(self) -> CaseWords:
-        whole("misfits", self.misfits, ("list", "band", "power", "pins"))
-        whole("seals", self.seals, HOUSINGS)
-        whole("actions", self.actions, ACTIONS)
-        whole("action_words", self.action_words, ACTIONS)
-        whole("seller", self.seller, ("here", "elsewhere"))
-        return self
-
-
 class OpeningQuestion(Record):
     """One question of every call: the words to say, and what the answer means."""
 
@@ -352,131 +253,6 @@ class CallWords(Record):
     tables: Words
     on_display: Sentence
     """Said where lent parts, leads or fuses are to be brought."""
-
-
-class GuideWords(Record):
-    """The words of an owner's guide."""
-
-    this: Words
-    guide_for: Words
-    boat: Words
-    telephone: OfName
-    help: Words
-    distress: Words
-    distress_when: Sentence
-    distress_first: Sentence
-    radio: OfName
-    """Before what is said; the channel is given."""
-    say: list[Annotated[Prose, with_places(())]]
-    """What is said on the radio, in its order."""
-    ring: OfNumber
-    urgent: Words
-    urgent_when: Sentence
-    urgent_do: list[Annotated[Prose, with_places(())]]
-    signals: Sentence
-    name_of_boat: Words
-    call_sign: Words
-    radio_number: Words
-    safety: Words
-    leave: Sentence
-    comes: Words
-    until: Words
-    start: Words
-    start_steps: list[Annotated[Prose, with_places(())]]
-    contents: Words
-    never: Words
-    yours: Words
-    yours_about: Sentence
-    parts: Words
-    part: Words
-    on_your_boat: Words
-    display: Words
-    display_serial: Words
-    transducer: Words
-    transducer_serial: Words
-    element: Words
-    lead: Words
-    face: Words
-    face_says: Sentence
-    marks: list[Words]
-    """What the letters of the boat's picture stand for, A first."""
-    numbers: Words
-    thin_lead: Sentence
-    """Above the numbers of a boat whose power lead cannot feed its display."""
-    number: Words
-    volts: Words
-    band: Words
-    water: Words
-    depth: Words
-    depths: Words
-    span: Annotated[Label, with_places(("least", "greatest"))]
-    """From one depth to another."""
-    depths_say: Sentence
-    no_depth: Words
-    """Where no number can be promised."""
-    bands: Words
-    bands_head: Words
-    bands_say: Sentence
-    level: Words
-    tilted: Annotated[Label, with_places(("angle",))]
-    housings: dict[str, Words]
-    lead_is: Annotated[Label, with_places(("length", "conductor", "fuse"))]
-    thermistor: Words
-    thermistor_heads: Annotated[list[Words], Field(min_length=2, max_length=2)]
-    find: Words
-    find_about: Sentence
-    messages: Words
-    messages_caption: Words
-    message: Words
-    means: Words
-    turn: Words
-    display_of: OfName
-    """Behind the subtitle of a guide for one display."""
-    own_least: Words
-    """The boat's own depths, where the prose names the table of which they are a part."""
-    own_greatest: Words
-    least_table: Words
-    greatest_table: Words
-    other: Words
-    how: Words
-    how_about: Sentence
-    how_at: OfName
-    before: OfName
-    """Before a caution that stands at the head: the steps that it guards."""
-    on_screen: OfNames
-    fixes: Words
-    take: OfNames
-    to_step: OfName
-    to_fix: OfName
-    to_call: Words
-    then: OfName
-    note_it: Words
-    unsure: Words
-    fails: OfName
-    at_the_end: OfTitle
-    notes: Words
-    nothing_here: Sentence
-    others: Words
-    others_about: Sentence
-    seen: Words
-    do: Words
-    call: Words
-    call_about: Sentence
-    log: Words
-    log_heads: list[Words]
-    menus: Words
-    menus_about: Sentence
-    menus_of: OfName
-    menus_caption: Words
-    menus_heads: list[Words]
-    tables: Words
-    topics: Words
-    identity: Annotated[Label, with_places(("document", "revision", "date"))]
-
-    @model_validator(mode="after")
-    def _every_word(self) -> GuideWords:
-        whole("housings", self.housings, HOUSINGS)
-        return self
 
 
 class SheetWords(Record):

@@ -9,6 +9,9 @@ from pydantic import AfterValidator
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Prose
 
+#: The housings of transducers, for words that differ with them.
+HOUSINGS = ("transom", "through-hull", "in-hull", "trolling-motor")
+
 
 def with_places(places: tuple[str, ...]) -> AfterValidator:
     """A check that a phrase has exactly these places."""
