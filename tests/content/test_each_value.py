@@ -161,6 +161,9 @@ def test_the_insulation_of_every_pin_table_is_the_value_of_the_steps() -> None:
     changed = with_values({"insulation-good": larger(DECLARED["insulation-good"])})
     for found, wanted in ((CATALOGUE, "10 MΩ or more"), (changed, "11 MΩ or more")):
         limits = {
-            plain(line.limits) for _, lines in pin_tables(found) for line in lines if line.what == "shield"
+            plain(line.limits)
+            for _, lines in pin_tables(found, found.phrases().pins)
+            for line in lines
+            if line.what == "shield"
         }
         assert limits == {wanted}

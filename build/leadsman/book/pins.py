@@ -63,7 +63,9 @@ def _insulation_lines(
 ) -> Iterator[PinLine]:
     if transducer.insulated is not None:
         least = compute_value(catalogue.values[INSULATION_VALUE], catalogue, units).number.text
-        yield PinLine(str(transducer.insulated), str(words.whats["shield"]), filled(words.or_more, least=least))
+        yield PinLine(
+            str(transducer.insulated), str(words.whats["shield"]), filled(words.or_more, least=least)
+        )
 
 
 def limits(pin: Pin, words: PinWords) -> str:

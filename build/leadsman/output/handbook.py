@@ -126,9 +126,7 @@ def handbook_parts(
         "rules": RULES,
         "told_places": {"swaps", *(f"table-{name}" for name in manual.tables)},
         "assumed": lambda assumption: assumed(assumption, manual.edition.units),
-        "pin_lines": lambda transducer: pin_lines(
-            transducer, catalogue, phrases.pins, manual.edition.units
-        ),
+        "pin_lines": lambda transducer: pin_lines(transducer, catalogue, phrases.pins, manual.edition.units),
         **_frame(phrases),
         "lead_length": lambda length_m: lead_length(length_m, manual.edition.units),
     }
