@@ -115,11 +115,8 @@ def test_signals_clean_up_and_say_how_to_go_on(work: Path, name: str) -> None:
 
 
 def drill(work: Path) -> subprocess.Popen[str]:
-    """A drill of the demo content that takes long, with both workers at it."""
-    content = Path(__file__).resolve().parents[1] / "content"
-    process = start(
-        work, "drill", "dead-unit", "--boats", "90000", "--workers", "2", "--content", str(content)
-    )
+    """A drill that takes long, with both workers at it."""
+    process = start(work, "drill", "no-depth", "--boats", "90000", "--workers", "2")
     # Beside the watcher of Python's own multiprocessing; a process that is only starting has used less.
     wait_for(
         lambda: sum(seconds_of(child) > 2 for child in children_of(process.pid) if child != process.pid) >= 2,

@@ -107,8 +107,7 @@ def test_a_name_of_a_file_that_speaks_to_the_terminal_is_written_out(
 def test_an_earlier_drill_of_an_odd_form_or_name_is_told(
     said: Callable[..., tuple[object, str]], work: Path
 ) -> None:
-    content = str(Path(__file__).resolve().parents[1] / "content")
-    words = ("drill", "dead-unit", "--boats", "5", "--workers", "1", "--content", content)
+    words = ("drill", "no-depth", "--boats", "5", "--workers", "1")
     code, text = said(*words, "--format", "json")
     assert code == 0
     (work / "earlier.json").write_text(json.dumps({**json.loads(text), "entries": {}}), encoding="utf-8")

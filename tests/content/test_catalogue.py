@@ -19,7 +19,6 @@ def test_the_small_content_is_whole() -> None:
     assert catalogue.faults["low-volts"].causes[0].prior.share("after-impact") == 3
     assert catalogue.dealer.name == "Quay Workshop"
     assert [kind for kind, records in catalogue.records.items() if not records] == [
-        "drills",
         "hazards",
         "retired",
         "us_words",

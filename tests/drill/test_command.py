@@ -8,15 +8,16 @@ from pathlib import Path
 
 import pytest
 
+import small_content
 from leadsman.cli import main
 
-BOATS = ["dead-unit", "--boats", "60", "--seed", "2", "--workers", "1"]
+BOATS = ["no-depth", "--boats", "60", "--seed", "2", "--workers", "1"]
 
 
 def told(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
     """What ``leadsman drill`` prints, after it left with the code."""
     with pytest.raises(SystemExit) as left:
-        main(["drill", *words])
+        main(["drill", *words, "--content", str(small_content.FOLDER)])
     captured = capsys.readouterr()
     assert left.value.code == code, captured.err
     return captured.out + captured.err
@@ -24,20 +25,20 @@ def told(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
 
 def test_figures_as_text_csv_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     text = told(capsys, *BOATS)
-    assert "P1" in text
+    assert "D1" in text
     assert "checks acted out: " in text
     assert told(capsys, *BOATS, "--format", "csv").splitlines()[0].startswith("entry,boats,right")
     data = json.loads(told(capsys, *BOATS, "--format", "json"))
-    assert [score["code"] for score in data["entries"]] == ["P1"]
+    assert [score["code"] for score in data["entries"]] == ["D1"]
     assert data["total"]["endless"] == 0
     assert 0 <= data["total"]["right"] <= 1
 
 
 def test_a_replayed_boat_tells_its_diary(capsys: pytest.CaptureFixture[str]) -> None:
-    diary = told(capsys, "--replay", "P1-fault-2-1")
+    diary = told(capsys, "--replay", "D1-fault-2-1")
 
-    assert diary.startswith("P1 Dead unit: ")
-    assert "P1-fault-2-1: " in diary
+    assert diary.startswith("D1 No depth: ")
+    assert "D1-fault-2-1: " in diary
 
 
 def test_a_comparison_with_an_earlier_drill(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -75,7 +76,7 @@ def test_a_picture_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path
     ("words", "said"),
     [
         (["no-such-entry"], "'no-such-entry' is no entry"),
-        (["--replay", "P1"], "is no boat of a drill"),
+        (["--replay", "D1"], "is no boat of a drill"),
         (["--boats", "0"], "'0' is no whole number from 1 to 1000000"),
         (["--boats", "99999999999999999999"], "'99999999999999999999' is no whole number"),
         (["--boats", "\u00b2"], "'\u00b2' is no whole number"),
@@ -83,8 +84,8 @@ def test_a_picture_is_written(capsys: pytest.CaptureFixture[str], tmp_path: Path
         (["--errors", "-1"], "'-1' is no number from 0 to 100"),
         (["--errors", "few"], "'few' is no number from 0 to 100"),
         (["--workers", "1000000"], "'1000000' is no whole number from 1 to 256"),
-        (["--replay", "P1-fault-\u00b2-1"], "is no boat of a drill"),
-        (["--replay", f"P1-fault-{'9' * 5000}-1"], "is no boat of a drill"),
+        (["--replay", "D1-fault-\u00b2-1"], "is no boat of a drill"),
+        (["--replay", f"D1-fault-{'9' * 5000}-1"], "is no boat of a drill"),
         (["--seed", "x"], "is no whole number"),
     ],
 )
