@@ -63,20 +63,25 @@ HANDBOOK_WAIVERS = {
 
 
 @functools.cache
+def catalogue() -> Catalogue:
+    """The project's content."""
+    return load(ROOT / "content")
+
+
+@functools.cache
 def content() -> tuple[Catalogue, Verdict]:
-    """The demo content and what the rules say of it."""
-    catalogue = load(ROOT / "content")
-    return catalogue, judge(catalogue)
+    """The project's content and what the rules say of it."""
+    return catalogue(), judge(catalogue())
 
 
 @functools.cache
 def edition(name: str) -> Edition:
     """An edition as the tests make it: the handbook with a choice of entries, or whole when asked for."""
-    found = content()[0].editions[name]
+    found = catalogue().editions[name]
     if name == SHEETS and not os.environ.get(WHOLE):
         return found.model_copy(update={"entries": list(SHEET_CHOICE)})
     if name == HANDBOOK and not os.environ.get(WHOLE):
-        faults = content()[0].faults
+        faults = catalogue().faults
         named = {
             name for entry in CHOICE for name in (faults[entry].card_table, *faults[entry].tables) if name
         }
@@ -102,11 +107,11 @@ def make(shared: Path, name: str, form: str) -> Path:
 
 
 def _build(name: str, form: str, out: Path) -> None:
-    catalogue, verdict = content()
+    found, verdict = content()
     if verdict.errors:
         raise LeadsmanError("\n".join(map(str, verdict.errors)))
     editions = {name: edition(name).model_copy(update={"formats": [form]})}
-    narrowed = dataclasses.replace(catalogue, records={**catalogue.records, "editions": editions})
+    narrowed = dataclasses.replace(found, records={**found.records, "editions": editions})
     build_editions(Order(narrowed, verdict, ROOT / "templates"), [name], out)
 
 

@@ -17,7 +17,7 @@ from leadsman.book.rungs import first_words, hazard, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import Edition, FinderEdition, GuideEdition, HandbookEdition
+from leadsman.content.model.edition import Edition, GuideEdition, HandbookEdition
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
 from leadsman.output.ladder_filters import bound, lowered
@@ -124,21 +124,6 @@ def test_a_changed_hazard_is_told_and_marks_the_entries_that_carry_it(tmp_path: 
     assert "no-depth" not in found.touched
 
 
-def test_an_owner_is_told_how_a_sounder_works_before_the_conditions() -> None:
-    """Pulse, echo and time, in a picture with its text; the topics of the workshop stand in the handbook alone."""
-    catalogue = load(data_folder("content"))
-    edition = catalogue.editions["owner-guide"].model_copy(update={"entries": ["dead-unit"], "tables": []})
-    shape = guide_values("guide", Subject(), edition, catalogue, "us").shape
-    html = guide_source(outline_of(shape, edition, catalogue), catalogue, TEMPLATES).html.replace(
-        "\u00a0", " "
-    )
-    assert html.index("Pulse and echo") < html.index('<h1 id="dead-unit">')
-    assert "Updating the software" not in html
-    # And in a US guide the first danger is one of gasoline.
-    assert "Gasoline is smelt" in html
-    assert "Petrol" not in html
-
-
 def test_what_always_holds_begins_with_the_dangers() -> None:
     """ANSI Z535.6: the gravest signal word first; none of them may be left out."""
     catalogue = load(small_content.FOLDER)
@@ -147,19 +132,3 @@ def test_what_always_holds_begins_with_the_dangers() -> None:
     )
     told = [(caution.signal, name) for name, caution in build_manual(edition, catalogue).general_cautions]
     assert told == [("DANGER", "vapour"), ("WARNING", "live-element"), ("NOTICE", "update-battery")]
-
-
-def test_every_grave_caution_of_the_content_stands_on_the_finder() -> None:
-    """With its hazard on the first card, or in full on the card of hazards."""
-    catalogue = load(data_folder("content"))
-    edition = FinderEdition(**{**_common(catalogue.editions["finder"]), "kind": "finder", "formats": ["a6"]})
-    blocks = {block.id for card in build_finder(edition, catalogue) for block in card.blocks}
-    first = {name for hazard in catalogue.hazards.values() for name in hazard.cautions}
-    grave = {name for name, caution in catalogue.cautions.items() if caution.signal in ("DANGER", "WARNING")}
-    assert {f"caution-{name}" for name in grave - first} <= blocks
-    assert {
-        f"caution-{name}"
-        for name, c in catalogue.cautions.items()
-        if c.signal in ("CAUTION", "NOTICE") and c.general
-    } <= blocks
-    assert {name for name, c in catalogue.cautions.items() if c.signal == "DANGER"} <= first

@@ -1,4 +1,4 @@
-"""What swap results mean, by hand, on the small content and by the trade's own rules.
+"""What swap results mean, by hand, on the small content.
 
 Common practice of the trade, no published source: a borrowed display brings its settings and software, a
 borrowed transducer a mounting; a fault that does not return convicts nothing.
@@ -11,22 +11,32 @@ import pytest
 import small_content
 from leadsman.book.swap_card import Combination, Meaning, SwapCard, swap_card
 from leadsman.content.catalogue import load
-from leadsman.paths import data_folder
+from leadsman.content.model.fault import SharedCheck
+
+
+def ids(meaning: Meaning | Combination) -> set[str]:
+    return {part.id for part in meaning.suspects}
+
+
+def left_by_hand(card: SwapCard) -> None:
+    """Each combination by hand: both the same leaves what neither changed; both gone is no fault that stays."""
+    swaps = {swap.check: swap for swap in card.swaps}
+    changed = {name: {part.id for part in (*swap.exchanged, *swap.brought)} for name, swap in swaps.items()}
+    unproved = {name: {part.id for part in swap.unproved} for name, swap in swaps.items()}
+    chain = {part.id for part in card.components}
+
+    assert len(card.combinations) == 2 ** len(card.combined)
+    for row in card.combinations:
+        left = set(chain)
+        for name, answer in zip(card.combined, row.answers, strict=True):
+            left &= changed[name] | unproved[name] if answer == "returns" else chain - changed[name]
+        assert ids(row) == left
+        assert row.contradiction == (not left and not row.pairs)
 
 
 @pytest.fixture(scope="module")
 def card() -> SwapCard:
     return swap_card(load(small_content.FOLDER))
-
-
-@pytest.fixture(scope="module")
-def whole() -> SwapCard:
-    """The handbook's own content."""
-    return swap_card(load(data_folder("content")))
-
-
-def ids(meaning: Meaning | Combination) -> set[str]:
-    return {part.id for part in meaning.suspects}
 
 
 def test_what_the_borrowed_transducer_involves(card: SwapCard) -> None:
@@ -49,61 +59,6 @@ def test_gone_and_back_leaves_what_was_exchanged_and_brought(card: SwapCard) -> 
     assert (len(not_back.suspects), not_back.cleared) == (8, ())
 
 
-def test_the_handbook_never_convicts_a_display_alone(whole: SwapCard) -> None:
-    swaps = {swap.check: swap for swap in whole.swaps}
-    gone = {answer.answer: answer for answer in swaps["borrowed-display"].meanings}["returns"]
-
-    feed_and_cradle = {"battery", "supply-cable", "joints", "cradle"}
-    assert ids(gone) == {"display", "settings", "software"} | feed_and_cradle
-    for swap in whole.swaps:
-        for meaning in swap.meanings:
-            assert ids(meaning) | {part.id for part in meaning.cleared} == {p.id for p in whole.components}
-            assert not ids(meaning) & {part.id for part in meaning.cleared}
-
-
-@pytest.mark.parametrize("name", ["borrowed-display", "borrowed-socket"])
-def test_a_borrowed_display_proves_nothing_of_feed_and_cradle(whole: SwapCard, name: str) -> None:
-    """Common practice, no source: another unit draws less or bears less, and reseating mends a cradle.
-
-    So the fault that went with the borrowed one leaves the feed suspect; that it stayed leaves it suspect as well.
-    """
-    (swap,) = (s for s in whole.swaps if s.check == name)
-    gone, _, same = swap.meanings
-    feed_and_cradle = {"battery", "supply-cable", "joints", "cradle"}
-    assert feed_and_cradle <= ids(gone)
-    assert feed_and_cradle <= ids(same)
-    assert "cable" not in ids(gone), "the boat's own cable worked with the borrowed one"
-
-
-def test_a_free_discriminator_clears_or_leaves_what_it_tests(whole: SwapCard) -> None:
-    free = {test.check: test for test in whole.discriminators}
-    yes, no = free["temperature-shown"].meanings
-
-    assert {"plug", "cable"} < ids(no), "a part that the reading passes through may be at fault too"
-    assert {"display", "settings"} <= ids(no)
-    assert "display" not in {part.id for part in yes.cleared}
-    assert ids(yes) & {"plug", "cable"} == set()
-    assert whole.sign(free["temperature-shown"], "cable") == "tested"
-    assert whole.sign(free["temperature-shown"], "display") == "stays"
-    assert whole.sign(free["temperature-shown"], "battery") == ""
-
-
-def test_swap_tests_together(whole: SwapCard) -> None:
-    """Each combination by hand: both the same leaves what neither changed; both gone is no fault that stays."""
-    swaps = {swap.check: swap for swap in whole.swaps}
-    changed = {name: {part.id for part in (*swap.exchanged, *swap.brought)} for name, swap in swaps.items()}
-    unproved = {name: {part.id for part in swap.unproved} for name, swap in swaps.items()}
-    chain = {part.id for part in whole.components}
-
-    assert len(whole.combinations) == 2 ** len(whole.combined)
-    for row in whole.combinations:
-        left = set(chain)
-        for name, answer in zip(whole.combined, row.answers, strict=True):
-            left &= changed[name] | unproved[name] if answer == "returns" else chain - changed[name]
-        assert ids(row) == left
-        assert row.contradiction == (not left and not row.pairs)
-
-
 def test_content_without_swaps_has_an_empty_card(tmp_path: Path) -> None:
     catalogue = small_content.edited(
         tmp_path, ("checks/borrowed-transducer.yaml", "swap: {part: [element, cable, plug], carries: [mounting]}\n", "")
@@ -111,3 +66,43 @@ def test_content_without_swaps_has_an_empty_card(tmp_path: Path) -> None:
     empty = swap_card(catalogue)
 
     assert (empty.swaps, empty.combined, empty.combinations) == ((), (), ())
+
+
+DISPLAY = {
+    "id": "borrowed-display", "title": "Borrowed display", "kind": "swap", "do": "Fit it.", "see": "Is the fault gone?",
+    "minutes": 5, "access": "helm", "swap": {"part": ["display"], "carries": ["settings", "software"]},
+    "through": ["joints"],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def both() -> SwapCard:
+    """With a borrowed display beside the transducer, and a free reading of plug and cable through the display."""
+    catalogue = load(small_content.FOLDER)
+    checks = catalogue.records["checks"]
+    checks["borrowed-display"] = SharedCheck.model_validate(DISPLAY)
+    free = {"tests": ["plug", "cable"], "through": ["display", "settings"]}
+    checks["temperature-shown"] = checks["temperature-shown"].model_copy(update=free)
+    return swap_card(catalogue)
+
+
+def test_swap_tests_together(both: SwapCard) -> None:
+    assert both.combined == ("borrowed-transducer", "borrowed-display")
+    left_by_hand(both)
+
+
+def test_what_a_borrowed_display_does_not_prove_stays_suspect(both: SwapCard) -> None:
+    """The joints of the feed bear another load with it: gone leaves them suspect, and so does the same fault."""
+    swap = next(swap for swap in both.swaps if swap.check == "borrowed-display")
+    gone, _, same = swap.meanings
+    assert ids(gone) == {"display", "settings", "software", "joints"}
+    assert ids(same) == {"joints", "plug", "cable", "element", "mounting"}
+
+
+def test_a_free_discriminator_clears_or_leaves_what_it_tests(both: SwapCard) -> None:
+    (free,) = both.discriminators
+    yes, no = free.meanings
+    assert ids(no) == {"plug", "cable", "display", "settings"}
+    assert {part.id for part in yes.cleared} == {"plug", "cable"}
+    signs = [both.sign(free, name) for name in ("cable", "display", "joints")]
+    assert signs == ["tested", "stays", ""]

@@ -8,11 +8,8 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.book.views import view_entry
-from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.decision import Decision
+from leadsman.content.catalogue import load
 from leadsman.content.rules import check
-from leadsman.paths import data_folder
 
 PLUG = "checks/look-at-plug.yaml"
 
@@ -64,31 +61,3 @@ def test_a_caution_before_the_step_may_say_it(tmp_path: Path) -> None:
     lines += ["do: Read the fuse.", "how: [Never draw the fuse.]", "cautions: [vapour]"]
     (folder / PLUG).write_text("\n".join(lines) + "\n", encoding="utf-8")
     assert [p for p in check(load(folder)).problems if p.rule == "shortened"] == []
-
-
-@pytest.fixture(scope="module")
-def catalogue() -> Catalogue:
-    """The content of the handbook."""
-    return load(data_folder("content"))
-
-
-def test_the_shared_checks_can_be_decided_from_the_card(catalogue: Catalogue) -> None:
-    """Silence from 430 kHz up proves nothing; revs and speed end somewhere; a foreign temperature proves nothing."""
-    checks = catalogue.checks
-    assert "tick-silent" in checks["tick-test"].see
-    assert "maker allows" in checks["rev-at-rest"].do
-    assert "cruising speed" in checks["speed-trial"].do
-    assert "transducer's own" in checks["temperature-shown"].do
-    assert "at speed" in checks["chop-throttle"].do
-    assert "{value: height-step}" in checks["lower-one-step"].do
-    assert "not draw" in checks["look-in-hull"].do
-
-
-def test_a_word_of_the_trade_is_defined_on_its_card(catalogue: Catalogue) -> None:
-    words = {
-        code: [term.term for term in view_entry(Decision(catalogue.faults[name], catalogue)).words]
-        for code, name in (("I1", "wrong-element"), ("P3", "restarts-on-transmit"), ("P2", "restarts-on-cranking"))
-    }  # fmt: skip
-    assert "running trim" in words["I1"]
-    assert "breakout lead" in words["P3"]
-    assert "fused battery" in words["P2"]
