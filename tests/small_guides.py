@@ -149,3 +149,24 @@ def _tags(node: Any, depth: int) -> Any:
             yield from _tags(node.K, depth + 1)
     elif node is not None:
         yield depth, int(node)
+
+
+def for_owners() -> Catalogue:
+    """The small content with more for an owner to do: two readings, a menu, and a fix by the telephone."""
+    catalogue = load(small_content.FOLDER)
+    records = catalogue.records
+    for name in ("own-volts", "software-list"):
+        records["checks"][name] = records["checks"][name].model_copy(update={"owner_safe": True})
+    records["checks"]["ask-history"] = records["checks"]["ask-history"].model_copy(
+        update={"cautions": ["vapour"]}
+    )
+    records["tasks"]["update-software"] = records["tasks"]["update-software"].model_copy(
+        update={"owner_may": True}
+    )
+    entry = catalogue.faults["no-depth"]
+    fixes = [
+        f.model_copy(update={"owner_safe": True, "by_telephone": True}) if f.id == "found-software" else f
+        for f in entry.findings
+    ]
+    records["faults"]["no-depth"] = entry.model_copy(update={"findings": fixes})
+    return catalogue

@@ -6,32 +6,26 @@ source). Each call is walked on the pages with the answers that its story gives;
 
 from __future__ import annotations
 
-import itertools
 from functools import cache
 
 import pytest
 
 import built
+from book.test_telephone import asks_what_an_owner_can_do, in_the_cheapest_order, never_come_back
 from leadsman.book.telephone import (
     Call,
     CallAnswer,
     build_calls,
     display_page,
-    for_telephone,
     mended_by_telephone,
-    spelt,
 )
-from leadsman.compute.diagnosis.sequencing import expected_minutes, is_legal
-from leadsman.content.decision import Decision
-from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.fault import HISTORIES
-from leadsman.content.next_check import checks_left
 
 
 @cache
 def calls() -> dict[str, Call]:
     """Every page by its code."""
-    catalogue, _ = built.content()
+    catalogue = built.catalogue()
     found = build_calls(catalogue.editions["telephone-book"], catalogue)
     return {call.view.entry.code: call for call in found}
 
@@ -85,38 +79,12 @@ def test_a_call_comes_from_the_complaint_to_its_end(
 
 
 def test_every_page_asks_only_what_an_owner_can_do_at_the_helm() -> None:
-    catalogue, _ = built.content()
-    for code, call in calls().items():
-        decision = Decision(call.view.entry, catalogue)
-        for step in call.steps:
-            check = decision.checks[step.id]
-            assert for_telephone(check), (code, step.id)
-            assert check.body.kind not in ("measure", "swap", "restore")
-            assert not any(task for task in step.tasks if not catalogue.records["tasks"][task].owner_may), (
-                code,
-                step.id,
-            )
-            for answer in step.answers:
-                assert answer.kind != "step" or answer.target in call.by_id
-        assert all(mended_by_telephone(fix.finding) for fix in call.solved)
+    asks_what_an_owner_can_do(calls(), built.catalogue())
 
 
 def test_every_call_ends_whatever_is_answered() -> None:
     """Every combination of answers, by following each from each step: no step comes back."""
-    for code, call in calls().items():
-        later: dict[str, set[str]] = {}
-        for step in reversed(call.steps):
-            later[step.id] = {a.target for a in step.answers if a.kind == "step"}
-
-        def after(
-            name: str, seen: frozenset[str], later: dict[str, set[str]] = later, code: str = code
-        ) -> None:
-            assert name not in seen, (code, name)
-            for target in later[name]:
-                after(target, seen | {name})
-
-        if call.steps:
-            after(call.steps[0].id, frozenset())
+    never_come_back(calls())
 
 
 def test_what_the_telephone_settles_is_a_share() -> None:
@@ -131,19 +99,8 @@ def test_what_the_telephone_settles_is_a_share() -> None:
 
 
 def test_the_order_of_a_call_is_the_cheapest_legal_one() -> None:
-    """Against brute force over all orders of D1's and P3's steps."""
-    catalogue, _ = built.content()
     for code in ("P3", "S1"):
-        call = calls()[code]
-        decision, kept = Decision(call.view.entry, catalogue), {step.id for step in call.steps}
-        for settled in call.settled:
-            checks = checks_left(Inquiry(decision, {decision.start: settled.history}), lambda c, kept=kept: for_telephone(c) and c.id in kept)  # type: ignore[misc]  # fmt: skip
-            least = min(
-                expected_minutes(checks, o)
-                for o in itertools.permutations(checks.names)
-                if is_legal(checks, o)
-            )
-            assert settled.minutes == pytest.approx(least)
+        in_the_cheapest_order(calls()[code], built.catalogue())
 
 
 def test_the_danger_words_stand_on_the_page() -> None:
@@ -151,17 +108,9 @@ def test_the_danger_words_stand_on_the_page() -> None:
     assert "number" in [name for name, _ in calls()["D1"].view.hazards]
 
 
-def test_what_sounds_like_another_word_is_spelt() -> None:
-    """ "Ear" is heard as "year" or "air" on a bad line (common practice, no source)."""
-    assert spelt("Ear") == "E-A-R"
-    assert spelt("LIST key") == "L-I-S-T"
-    assert spelt("+") == "plus sign"
-    assert spelt("Keep bottom in view") == ""
-
-
 def test_a_display_is_told_what_to_bring_for_it() -> None:
     """Lent is what list, band, power and pins allow; a fuse lies above the load and not above the maker's rating."""
-    catalogue, _ = built.content()
+    catalogue = built.catalogue()
     for family in catalogue.families.values():
         page = display_page(family, catalogue)
         assert {fitted.id for fitted, _ in page.lent} == set(family.transducers)
@@ -180,7 +129,7 @@ def test_a_display_is_told_what_to_bring_for_it() -> None:
 
 def test_what_fits_one_display_is_told_where_it_is_brought() -> None:
     """By hand: a lead into the display's own power plug, a transducer of its list, fuses of its rating (owner's guides)."""
-    tools = built.content()[0].records["tools"]
+    tools = built.catalogue().records["tools"]
     assert {name for name, tool in tools.items() if tool.by_display} == {
         "breakout-lead",
         "borrowed-transducer",
