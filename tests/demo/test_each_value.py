@@ -24,7 +24,7 @@ from leadsman.content.model.reference import Value
 from leadsman.output.figures import figures
 from leadsman.output.figures.figure import Figure
 
-CATALOGUE = built.content()[0]
+CATALOGUE = built.catalogue()
 DECLARED = {name: value for name, value in CATALOGUE.values.items() if value.declared is not None}
 #: Pictures that print the same number for another reason: of a table's axis, a transducer, a scale or another value.
 #: By the value that they do not show.

@@ -10,13 +10,13 @@ from leadsman.content.decision import Decision
 
 
 def decision(entry: str) -> Decision:
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     return Decision(catalogue.faults[entry], catalogue)
 
 
 def test_the_bypass_feeds_the_wake_wire() -> None:
     """A unit with a wake wire stays dead on two wires, however sound it is; the card itself must say so."""
-    assert "wake wire" in str(built.content()[0].checks["bypass-battery"].do)
+    assert "wake wire" in str(built.catalogue().checks["bypass-battery"].do)
 
 
 def test_high_volts_are_measured_before_they_run_through_the_unit() -> None:
@@ -71,21 +71,21 @@ def test_a_fitted_lead_or_fuse_has_its_distance_and_its_support(entry: str) -> N
 )
 def test_cranking_volts_are_those_of_the_published_rows(units: str, row: str, least: str) -> None:
     """Battery Council International load test: 9.3 V at 40 degF, 9.6 V from 20 degC up."""
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     table = compute_table(catalogue.tables["crank-volts"], catalogue, units)
     assert table.cells[table.row_heads.index(row)][0].text.startswith(least)
 
 
 def test_rest_volts_keep_the_hundredths_of_their_source() -> None:
     """Battery Council International: 12.65, 12.45, 12.24, 12.06, 11.89 V."""
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     table = compute_table(catalogue.tables["battery-rest"], catalogue)
     assert [row[0].text[:5] for row in table.cells] == ["12.65", "12.45", "12.24", "12.06", "11.89"]
 
 
 @pytest.mark.parametrize("conductor", ["1", "1-5", "2-5", "4", "16-awg", "14-awg", "12-awg", "10-awg"])
 def test_any_boat_has_a_number_that_fits_a_card(conductor: str) -> None:
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     table = compute_table(catalogue.tables[f"lead-drop-{conductor}"], catalogue)
     assert len(table.row_heads) <= 10
     assert len(table.column_heads) <= 4
@@ -106,7 +106,7 @@ def test_a_limit_of_ours_credits_no_standard() -> None:
 def test_a_battery_is_not_judged_by_a_dip_that_a_sound_one_has() -> None:
     """The limit is that of a load test read after fifteen seconds (BCI, in tests/reference); the starter's first pull is
     deeper on a sound battery too, and a meter's low hold catches it."""
-    values = built.content()[0].values
+    values = built.catalogue().values
     dip, lasts, hold = (
         str(values[name].declared) for name in ("crank-first-dip", "crank-dip-time", "meter-hold")
     )
@@ -115,7 +115,7 @@ def test_a_battery_is_not_judged_by_a_dip_that_a_sound_one_has() -> None:
         "0.1 to 0.5 s",
         "100 ms",
     )  # below 9.2 V, and long enough to be caught
-    do = str(built.content()[0].checks["crank-dip"].do)
+    do = str(built.catalogue().checks["crank-dip"].do)
     battery, _, plug = do.partition("Then")
     assert "Low hold off" in battery
     assert "battery" in battery
@@ -146,7 +146,7 @@ def test_a_fall_of_own_volts_is_followed_on_the_card_that_it_sends_to() -> None:
 
 def test_the_table_of_plug_volts_is_computed_at_the_volts_that_it_names() -> None:
     """Its convention names the least battery that may judge a lead; the cells assume the same."""
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     assert "{value: battery-rested}" in str(catalogue.tables["plug-volts"].convention)
     assert str(catalogue.values["battery-rested"].declared) == str(
         catalogue.records["assumptions"]["battery-loaded-12"].value
@@ -158,7 +158,7 @@ def test_a_card_speaks_its_cautions_anew_where_another_card_leads_in() -> None:
     from leadsman.book.rungs import ladder_of, spoken
     from leadsman.book.views import view_entry
 
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     checked = 0
     for fault in catalogue.faults.values():
         for check in fault.checks:

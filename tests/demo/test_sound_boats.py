@@ -28,7 +28,7 @@ SEASONS = {"summer": "deepest-depth", "winter": "deepest-depth-winter"}
 
 
 def catalogue() -> Catalogue:
-    return built.content()[0]
+    return built.catalogue()
 
 
 def numbers(text: str) -> tuple[float, float]:

@@ -13,8 +13,7 @@ import pytest
 
 import built
 from leadsman.book.computed import compute_table, compute_value, value_on
-from leadsman.book.sound_supply import Reading, SoundSupply, walk_sound, worst_readings
-from leadsman.compute.registry import Number, formulas
+from leadsman.book.sound_supply import SoundSupply, walk_sound, worst_readings
 from leadsman.compute.supply.fuses import BLADE_COLD_OHM
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
@@ -29,7 +28,7 @@ ENTRIES = (
 
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
-    return built.content()[0]
+    return built.catalogue()
 
 
 @pytest.fixture(scope="module")
@@ -113,12 +112,6 @@ def test_the_old_limits_convicted_sound_boats(
     worst = next(r for r in worst_readings(supplies[boat]) if r.check == check and r.what == what)
     assert worst.passes
     assert not dataclasses.replace(worst, limit=old_limit).passes
-
-
-def test_a_real_fault_still_fails() -> None:
-    """The judge can say no: a limit just missed on either side."""
-    assert not Reading("c", "w", 1.01, "at most", 1.0).passes
-    assert not Reading("c", "w", 0.99, "at least", 1.0).passes
 
 
 @pytest.mark.parametrize("boat", BOATS)
@@ -205,19 +198,12 @@ def test_the_readouts_error_moves_the_floor(catalogue: Catalogue) -> None:
     assert exact[0] - exact[1] == pytest.approx(0.2)
 
 
-@pytest.mark.parametrize(
-    ("formula", "item"),
-    [
-        ("supply.plug_bands", "joint_allowance"), ("supply.plug_bands", "low_limit_margin"),
-        ("supply.plug_verdict", "joint_allowance"), ("supply.plug_verdict", "same_volts"),
-        ("supply.lamp_test", "joint_allowance"), ("supply.lead_drop_limit", "joint_allowance"),
-        ("supply.readout_floor", "readout_error"), ("supply.readout_verdict", "change"),
-        ("supply.readout_verdict", "bad_change"), ("supply.leg_limit", "joint_drop"),
-        ("supply.measured_loop", "same_volts"),
-    ],
-)  # fmt: skip
-def test_no_formula_holds_a_margin_of_its_own(formula: str, item: str) -> None:
-    """A margin is an input that must be given, so that no second number can hide in a default."""
-    found = next(i for i in formulas()[formula].inputs if i.name == item)
-    assert isinstance(found, Number)
-    assert found.default is None
+def test_the_floor_of_each_display_is_printed(catalogue: Catalogue) -> None:
+    """By hand: low limits of 10.8, 10.0 and 10.5 V, half a volt above them, less 0.7 V that a readout may stand low.
+
+    The one display that bears 24 V: a tenth of that lost in the lead leaves 21.6 V, less 0.7 V.
+    """
+    value = catalogue.values["own-volts-floor"]
+    printed = compute_value(value, catalogue).number.text.replace("\u202f", " ").replace("\u00a0", " ")
+    assert printed == "Holm 10.6 V, Skerry 9.8 V, Tideway 10.3 V (24 V feed 20.9 V)"
+    assert compute_value(value, catalogue, family="holm").number.text == "10.6\u202fV"

@@ -15,7 +15,7 @@ from leadsman.book.computed import compute_value
 
 _VACUUM = 8.854e-12
 _HALF_WAVE_HZ_M = 2000.0
-TRANSDUCERS = built.content()[0].transducers
+TRANSDUCERS = built.catalogue().transducers
 BANDS = [(t, b) for t in TRANSDUCERS.values() for b in t.bands]
 
 
@@ -52,7 +52,7 @@ def test_an_element_can_follow_its_sweep() -> None:
 
 def test_every_band_that_looks_down_has_its_tick() -> None:
     """Common practice, no source: low bands are heard clearly, 200 kHz faintly, 430 kHz and more not at all."""
-    catalogue = built.content()[0]
+    catalogue = built.catalogue()
     ends = {
         name: [float(n) for n in compute_value(catalogue.values[f"tick-{name}"], catalogue).number.exact]
         for name in ("loud", "faint")

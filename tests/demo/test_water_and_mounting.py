@@ -16,7 +16,7 @@ from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM, THI
 from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
 from leadsman.units import convert, parse
 
-CATALOGUE = built.content()[0]
+CATALOGUE = built.catalogue()
 
 
 def check(entry: str, name: str) -> Any:
