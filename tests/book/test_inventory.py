@@ -6,16 +6,18 @@ from pathlib import Path
 
 import pytest
 
+import small_content
 from leadsman.book.inventory import inventory
 from leadsman.cli import main
-from leadsman.content.catalogue import load
 from leadsman.content.codes import free_code
 
-CONTENT = Path(__file__).resolve().parents[2] / "content"
 
-
-def test_every_record_has_a_line_with_a_title() -> None:
-    catalogue = load(CONTENT)
+def test_every_record_has_a_line_with_a_title(tmp_path: Path) -> None:
+    catalogue = small_content.edited(
+        tmp_path,
+        ("faults/power/low-volts.yaml", "code: P1", "code: D10"),
+        ("faults/depth/no-depth.yaml", "code: D1", "code: D2"),
+    )
     for kind, records in catalogue.records.items():
         lines = list(inventory(catalogue, kind))
         assert {line.id for line in lines} == set(records)
@@ -27,13 +29,13 @@ def test_every_record_has_a_line_with_a_title() -> None:
 
 def test_the_list_and_an_entry_in_a_terminal(capsys: pytest.CaptureFixture[str]) -> None:
     for words, says in (
-        (["list", "--area", "power"], "P1  Dead unit"),
-        (["list", "boats"], "corrie"),
-        (["show", "dead-unit"], "P1  Dead unit"),
-        (["show", "p1"], "P1  Dead unit"),
+        (["list", "--area", "power"], "P1  Low volts"),
+        (["list", "boats"], "punt"),
+        (["show", "low-volts"], "P1  Low volts"),
+        (["show", "p1"], "P1  Low volts"),
     ):
         with pytest.raises(SystemExit) as end:
-            main([*words, "--content", str(CONTENT)])
+            main([*words, "--content", str(small_content.FOLDER)])
         assert end.value.code == 0
         assert says in " ".join(capsys.readouterr().out.split("  ")).replace("P1 ", "P1  ").replace(
             "   ", "  "
@@ -44,6 +46,6 @@ def test_the_list_and_an_entry_in_a_terminal(capsys: pytest.CaptureFixture[str])
         (["show", "P99"], "`leadsman list` has them all"),
     ):
         with pytest.raises(SystemExit) as end:
-            main([*words, "--content", str(CONTENT)])
+            main([*words, "--content", str(small_content.FOLDER)])
         assert end.value.code == 2
         assert says in capsys.readouterr().err
