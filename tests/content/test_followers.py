@@ -2,26 +2,36 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+import small_content
 from leadsman.book.verdict import judge
 from leadsman.cli import main
 from leadsman.content.catalogue import load
 from leadsman.content.rules import Verdict, followers
 from leadsman.errors import Problem
 
-CONTENT = Path(__file__).resolve().parents[2] / "content"
-DEAD_UNIT = "faults/power/dead-unit.yaml"
+ENTRY, OTHER = "faults/depth/no-depth.yaml", "faults/power/low-volts.yaml"
 
 
 @pytest.fixture
 def content(tmp_path: Path) -> Path:
-    """Return a copy of the demo content."""
-    return Path(shutil.copytree(CONTENT, tmp_path / "content"))
+    """Return a copy of the small content, in which a table takes a value and three places name the other entry."""
+    folder = small_content.copy(tmp_path)
+    edit("tables/lead-drop.yaml", "{assumption: copper-temperature}", "{value: copper-warm}")(folder)
+    edit("tables/lead-drop.yaml", "assumptions: [copper-temperature]", "assumptions: []")(folder)
+    edit("values.yaml", "{assumption: copper-temperature}", "{value: copper-warm}")(folder)
+    (folder / "assumptions.yaml").write_text("{}\n", encoding="utf-8")
+    with (folder / "values.yaml").open("a", encoding="utf-8") as values:
+        values.write(
+            "copper-warm: {meaning: Warm copper, declared: 30 C, source: common-practice, band: [20 C, 50 C]}\n"
+        )
+    edit(ENTRY, "[Keep the defaults.]", "['Keep the defaults, or take {card: low-volts}.']")(folder)
+    assert [str(problem) for problem in judge(load(folder)).problems] == []
+    return folder
 
 
 def edit(file: str, old: str, new: str) -> Callable[[Path], None]:
@@ -47,30 +57,38 @@ def roots(verdict: Verdict) -> list[str]:
 
 def rename(folder: Path) -> None:
     """Give an entry another id and file name."""
-    edit(DEAD_UNIT, "id: dead-unit", "id: dead-thing")(folder)
-    (folder / DEAD_UNIT).rename(folder / "faults/power/dead-thing.yaml")
+    edit(OTHER, "id: low-volts", "id: low-thing")(folder)
+    (folder / OTHER).rename(folder / "faults/power/low-thing.yaml")
+
+
+def double(folder: Path) -> None:
+    """Begin an entry as a copy of another, and leave its code."""
+    text = (folder / OTHER).read_text(encoding="utf-8").replace("  messages: {plain: [low-supply]}\n", "")
+    (folder / "faults/power/more-volts.yaml").write_text(
+        text.replace("id: low-volts", "id: more-volts"), encoding="utf-8"
+    )
 
 
 def misspell(folder: Path) -> None:
     """Misspell the folder of an area."""
-    (folder / "faults/power").rename(folder / "faults/powr")
+    (folder / "faults/depth").rename(folder / "faults/depht")
 
 
 SLIPS: dict[str, tuple[Callable[[Path], None], str]] = {
-    "a tab": (edit(DEAD_UNIT, "\n  - {id: fuse", "\n\t- {id: fuse"), "indent with spaces, not tabs"),
-    "a merge": (edit(DEAD_UNIT, "title:", "<<<<<<< HEAD\ntitle:"), "settle the merge"),
-    "a byte-order mark": (edit(DEAD_UNIT, "id: dead-unit", "\ufeffid: dead-unit"), "byte-order mark"),
-    "curly quotes": (edit(DEAD_UNIT, 'reviewed: "2026-11-25"', "reviewed: “2026-11-25”"), "straight quotes"),
-    "a shared check": (edit(DEAD_UNIT, "use: lamp-at-plug", "use: lamp-at-plugg"), "checks.lamp.use: 'lamp-at-plugg' is no check; did you mean 'lamp-at-plug'?"),
-    "an id": (edit(DEAD_UNIT, "id: dead-unit", "id: dead-units"), "write 'id: dead-unit' or rename the file"),
-    "a code": (edit("faults/power/restarts-on-cranking.yaml", "code: P2", "code: P1"), "'P1' is also the code of dead-unit; take P"),
-    "an area": (edit(DEAD_UNIT, "area: power", "area: powr"), "'powr' is no area; did you mean 'power'?"),
-    "a folder": (misspell, "rename the folder; did you mean 'power'?"),
-    "a sediment": (edit("waters/harrow-bank.yaml", "sediment: ", "sediment: silt #"), "'silt' is not allowed; use 'rock', 'gravel', 'sand' or 'mud'"),
-    "a key": (edit(DEAD_UNIT, "in_service", "in-service"), "did you mean 'in_service'?"),
-    "a number": (edit("values.yaml", "declared: 0.15 V", "declared: 0.15"), "write it with its unit, in quotes"),
-    "a lost unit": (edit("values.yaml", "declared: 0.15 V", "declared: '0.15'"), "'0.15' has no unit"),
-    "a renamed entry": (rename, "'dead-unit' is no fault entry"),
+    "a tab": (edit(ENTRY, "\n  - {id: bad-plug", "\n\t- {id: bad-plug"), "indent with spaces, not tabs"),
+    "a merge": (edit(ENTRY, "title:", "<<<<<<< HEAD\ntitle:"), "settle the merge"),
+    "a byte-order mark": (edit(ENTRY, "id: no-depth", "\ufeffid: no-depth"), "byte-order mark"),
+    "curly quotes": (edit(ENTRY, 'reviewed: "2026-11-25"', "reviewed: “2026-11-25”"), "straight quotes"),
+    "a shared check": (edit(ENTRY, "use: lamp-at-plug", "use: lamp-at-plugg"), "checks.lamp.use: 'lamp-at-plugg' is no check; did you mean 'lamp-at-plug'?"),
+    "an id": (edit(ENTRY, "id: no-depth", "id: no-depths"), "write 'id: no-depth' or rename the file"),
+    "a code": (double, "'P1' is also the code of low-volts; take P2"),
+    "an area": (edit(ENTRY, "area: depth", "area: depht"), "'depht' is no area; did you mean 'depth'?"),
+    "a folder": (misspell, "rename the folder; did you mean 'depth'?"),
+    "a sediment": (edit("waters/lake.yaml", "sediment: ", "sediment: silt #"), "'silt' is not allowed; use 'rock', 'gravel', 'sand' or 'mud'"),
+    "a key": (edit(ENTRY, "in_service", "in-service"), "did you mean 'in_service'?"),
+    "a number": (edit("values.yaml", "declared: 10 s", "declared: 10"), "write it with its unit, in quotes"),
+    "a lost unit": (edit("values.yaml", "declared: 30 C", "declared: '30'"), "'30' has no unit"),
+    "a renamed entry": (rename, "{card: low-volts} points to nothing; did you mean 'low-thing'?"),
 }  # fmt: skip
 
 
@@ -87,7 +105,7 @@ def test_one_slip_is_one_problem(content: Path, slip: str) -> None:
 def test_two_slips_are_two_problems(content: Path) -> None:
     for slip in ("a shared check", "curly quotes"):
         SLIPS[slip][0](content)
-    edit("faults/power/restarts-on-cranking.yaml", "title: ", "title: Ten volts, 10 V and ")(content)
+    edit(OTHER, "title: ", "title: Ten volts, 10 V and ")(content)
     assert len(roots(judge(load(content)))) == 3
 
 
@@ -111,7 +129,7 @@ def test_what_was_retired_is_named(content: Path) -> None:
         "old-check: {was: An old check, on: '2026-01-31', replaced_by: lamp-at-plug, reason: It was merged.}\n",
         encoding="utf-8",
     )
-    edit(DEAD_UNIT, "use: lamp-at-plug", "use: old-check")(content)
+    edit(ENTRY, "use: lamp-at-plug", "use: old-check")(content)
     (told,) = roots(judge(load(content)))
     assert "it is retired; take 'lamp-at-plug'" in told
 
@@ -140,7 +158,7 @@ def test_every_command_counts_the_same_problems(
         assert "2 problems" in lines[3]
     assert " of these only follow from others" in said("check", "--no-cache", "--all")[-2]
     assert "2 problems, " in said("check", "--no-cache", "--all")[-1]
-    said_of_all = said("walk", "restarts-on-cranking", "--all", "--limit", "1")
+    said_of_all = said("walk", "low-volts", "--all", "--limit", "1")
     assert said_of_all[1].endswith(" paths of a content with 2 problems; see leadsman check")
     monkeypatch.setattr("leadsman.commands.list.run", lambda arguments: {}["a record"])
     (tripped,) = said("list")
