@@ -9,9 +9,12 @@ from functools import cache
 from typing import Any
 
 import small_content
+import small_guides
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.base import Record
+from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Thermistor
+from leadsman.content.model.table import Table
 
 _FAMILIES: dict[str, dict[str, Any]] = {
     "skerry": {"name": "Skerry", "current_a": 1.1,
@@ -53,6 +56,47 @@ _BOATS: dict[str, dict[str, Any]] = {
 }  # fmt: skip
 
 
+#: Depths on a bad day, both seasons; where each band serves; the thermistor by the water.
+_TABLES: dict[str, dict[str, Any]] = {
+    "shallowest": {"formula": "echo.shallowest_depth", "given": {"temperature": "10 C", "salinity": "35 PSU"},
+                   "rows": {"each": "band", "head": "Band"}, "columns": {"each": "family", "head": "Display"},
+                   "cells": [{"output": "pessimistic", "show": {"unit": "m", "step": 0.1, "round": "up"}, "show_us": {"unit": "ft", "step": 0.5, "round": "up"}}]},
+    **{f"deepest-{season}": {
+        "formula": "echo.deepest_depth", "given": {"greatest_depth": "900 m"},
+        "rows": {"each": "band", "head": "Band"}, "columns": {"each": "water", "season": season, "head": "Water"}, "no_answer": "none",
+        "cells": [{"output": "pessimistic", "show": {"unit": "m", "step": 5, "round": "down"}, "show_us": {"unit": "ft", "step": 10, "round": "down"},
+                   "show_fathoms": {"unit": "fathom", "step": 1, "round": "down"}}],
+    } for season in ("summer", "winter")},
+    "suitability": {"formula": "echo.suitability", "given": {"temperature": "17 C", "salinity": "35 PSU", "greatest_depth": "900 m", "least_depth": "0.4 m", "sediment": "sand"},
+                    "rows": {"each": "band", "head": "Band"}, "columns": {"input": "depth", "values": ["2 m", "30 m"], "us_values": ["6 ft", "100 ft"], "head": "Depth"},
+                    "cells": [{"output": "word"}]},
+    "thermistor": {"formula": "sensors.thermistor_resistance", "columns": {"each": "transducer", "only": ["th-50-200"], "head": "Transducer"},
+                   "rows": {"input": "temperature", "values": ["0 C", "10 C"], "us_values": ["32 F", "50 F"], "head": "Water"},
+                   "cells": [{"output": "resistance", "show": {"unit": "kohm", "step": 0.1, "round": "nearest"}}]},
+}  # fmt: skip
+_BANDS = {"formula": "supply.plug_bands", "given": {"block": "12.5 V", "temperature": "20 C", "warm": "40 C", "joint_allowance": "0.4 V", "low_limit_margin": "0.5 V", "working_drop": "10 %"}}  # fmt: skip
+
+
+def _number(label: str, lead: str, output: str) -> dict[str, Any]:
+    show = {"unit": "V", "step": 0.05, "round": "nearest"}
+    computed = {**_BANDS, "output": output}
+    return {"label": label, "lead": lead, "value": {"meaning": label, "computed": computed, "show": show}}
+
+
+#: A guide with a page of the boat's own numbers.
+EDITION = GuideEdition.model_validate({
+    **small_guides.EDITION,
+    "lead": {**_BANDS, "output": "lead"},
+    "window": {"shallow": "shallowest", "deep": ["deepest-summer", "deepest-winter"], "suitability": "suitability", "thermistor": "thermistor"},
+    "numbers": {
+        "plug": _number("Volts at the power plug", "serves", "expected"),
+        "thin-plug": _number("Volts at the power plug, even when all is sound", "too thin", "expected"),
+        "thin-wanted": _number("Volts that this unit wants there", "too thin", "convicted_below"),
+        "bracket": {**_number("At a bracket", "serves", "expected"), "housings": ["transom"]},
+    },
+})  # fmt: skip
+
+
 def _like(record: Record, own_id: str, **changes: Any) -> Any:
     """A record with other values, each read as a file's would be."""
     return type(record).model_validate({**record.model_dump(), "id": own_id, **changes})
@@ -74,4 +118,7 @@ def content() -> Catalogue:
     for name, changes in _BOATS.items():
         supply = {**punt.supply.model_dump(), **changes["supply"]}
         records["boats"][name] = _like(punt, name, **{**changes, "supply": supply})
+    words = {"question": "Which?", "convention": "As computed."}
+    for name, table in _TABLES.items():
+        records["tables"][name] = Table.model_validate({"id": name, "title": name, **words, **table})
     return catalogue

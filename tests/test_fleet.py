@@ -16,10 +16,10 @@ import pikepdf
 import pymupdf
 import pytest
 
+import small_fleet
 import small_guides
 from leadsman import fleet as fleets
 from leadsman.cli import main
-from leadsman.content.catalogue import load
 from leadsman.content.fleet import Fleet, read_fleet
 from leadsman.errors import Problem
 from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
@@ -169,15 +169,13 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
 
 
 def test_the_dealer_hears_of_a_lead_that_is_too_thin_and_whose_it_is(tmp_path: Path) -> None:
-    catalogue = load(small_guides.ROOT / "content")
+    catalogue = small_fleet.content()
     text = (
         "id,like,owner,lead_length,conductor\na,pintail,Rook,,\nb,pintail,,12 m,1 mm2\nc,pintail,,5 m,6 mm2\n"
     )
     (tmp_path / "f.csv").write_text(text, encoding="utf-8")
     fleet = read_fleet(tmp_path / "f.csv", catalogue)
-    plan = plan_fleet(
-        fleet, catalogue.editions["owner-guide"], catalogue, tmp_path / "out", small_guides.TEMPLATES
-    )
+    plan = plan_fleet(fleet, small_fleet.EDITION, catalogue, tmp_path / "out", small_guides.TEMPLATES)
     assert [(p.line, p.severity, p.hint) for p in plan.problems] == [
         (
             2,
