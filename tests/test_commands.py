@@ -259,15 +259,21 @@ def test_table_prints_us_units(leadsman: Any) -> None:
     assert [row[0] for row in csv.reader(io.StringIO(out))] == ["Length", "10 ft", "20 ft"]
 
 
-def test_table_prints_the_us_table_in_place_of_a_metric_one(capsys: pytest.CaptureFixture[str]) -> None:
+def test_table_prints_the_us_table_in_place_of_a_metric_one(leadsman: Any, tmp_path: Path) -> None:
     """As in print: no square millimetres for a reader of AWG sizes."""
-    with pytest.raises(SystemExit) as end:
-        main(["table", "smallest-conductor", "--units", "us", "--format", "json"])
-    data = json.loads(capsys.readouterr().out)
-    cells = [cell["text"] for row in data["rows"] for cell in row["cells"]]
+    folder = small_content.copy(tmp_path)
+    metric = (folder / "tables/lead-drop.yaml").read_text(encoding="utf-8")
+    awg = metric.replace("id: lead-drop", "id: lead-drop-awg").replace(
+        "conductor: 1.5 mm2", "conductor: 16 AWG"
+    )
+    (folder / "tables/lead-drop-awg.yaml").write_text(awg, encoding="utf-8")
+    small_content.edit(folder, "tables/lead-drop.yaml", "convention:", "us: lead-drop-awg\nconvention:")
+    told = []
+    for units in ("metric", "us"):
+        code, out, _ = leadsman("table", "lead-drop", "--units", units, "--format", "json", content=folder)
+        told.append((code, json.loads(out)["id"]))
 
-    assert (end.value.code, data["id"]) == (0, "smallest-conductor-awg")
-    assert all("AWG" in text for text in cells)
+    assert told == [(0, "lead-drop"), (0, "lead-drop-awg")]
 
 
 def test_table_called_wrongly(leadsman: Any) -> None:

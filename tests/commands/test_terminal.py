@@ -133,6 +133,7 @@ def completions(line: str, folder: Path) -> list[str]:
             "_ARGCOMPLETE_SUPPRESS_SPACE": "1",
             "_ARGCOMPLETE_STDOUT_FILENAME": str(told),
         },
+        cwd=folder,
         check=True,
         capture_output=True,
     )
@@ -146,11 +147,12 @@ def completions(line: str, folder: Path) -> list[str]:
         ("leadsman calc supply.longest_r", ["supply.longest_run"]),
         ("leadsman calc supply.voltage_drop le", ["length="]),
         ("leadsman calc supply.voltage_drop construction=so", ["construction=solid"]),
-        ("leadsman table smallest-conductor-a", ["smallest-conductor-awg"]),
-        ("leadsman table plug-volts --units us-", ["us-fathoms"]),
-        ("leadsman walk dead-u", ["dead-unit"]),
+        ("leadsman table lead-d", ["lead-drop"]),
+        ("leadsman table lead-drop --units us-", ["us-fathoms"]),
+        ("leadsman walk low-v", ["low-volts"]),
     ],
 )
 def test_the_shell_completes(line: str, offered: list[str], tmp_path: Path) -> None:
     """Commands, formulas with their inputs and words, tables, reports, entries and the values of options."""
+    small_content.copy(tmp_path)
     assert [word.strip() for word in completions(line, tmp_path)] == offered

@@ -115,3 +115,8 @@ def test_the_owners_page_says_found_done_proved_and_open() -> None:
     assert sections["How it was proved"][0].endswith("Yes.")
     assert "4.2 m" in sections["How it was proved"][1]
     assert sections["What is still open"][0] == "Nothing that we know of."
+
+
+def test_of_a_case_that_is_mended_the_maker_is_asked_for_the_warranty_alone() -> None:
+    for name, asked in (("weak-feed", "what to check next"), ("proved-face", "Mended and proved")):
+        assert asked in CaseText(case(name)).maker()[-1].lines[-1]

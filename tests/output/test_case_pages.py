@@ -98,11 +98,3 @@ def test_a_box_is_painted_ticked_only_where_it_is(papers: dict[str, Path]) -> No
                     ink[box.field_value == box.on_state()].add(sum(v < 128 for v in painted.samples))
     assert ink[False] == {0}
     assert min(ink[True]) > 10
-
-
-def test_of_a_case_that_is_mended_the_maker_is_asked_for_the_warranty_alone() -> None:
-    catalogue, _ = built.content()
-    for name, asked in (("weak-feed", "what to check next"), ("proved-face", "Mended and proved")):
-        case, _ = read_case(CASES / f"{name}.yaml", catalogue)
-        assert case is not None
-        assert asked in CaseText(case).maker()[-1].lines[-1]

@@ -3,19 +3,14 @@
 The pairs are those of ordinary dictionaries of American and British English (from memory, no page cited).
 """
 
-from pathlib import Path
-
 import pytest
 
-import built
 import small_content
 from leadsman.book.manual import build_manual
-from leadsman.book.record import record_sheets
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.edition import HandbookEdition
 from leadsman.output.handbook import handbook_parts
 from leadsman.output.prose_html import Setter
-from leadsman.output.record import record_html
 from leadsman.output.templating import environment
 from leadsman.output.us_words import WordsFor
 from leadsman.paths import data_folder
@@ -104,13 +99,3 @@ def test_a_us_handbook_says_flashlight_and_a_metric_one_torch(catalogue: Catalog
         assert right in html
         assert wrong not in html
         assert html.count("NO COLOUR") >= 2
-
-
-def test_no_british_word_of_the_list_is_left_in_a_us_record() -> None:
-    catalogue, _ = built.content()
-    edition = catalogue.editions["service-record"].model_copy(update={"units": "us"})
-    html = record_html(
-        next(iter(record_sheets(edition, catalogue))), catalogue, Path(data_folder("templates"))
-    )
-    words = WordsFor(catalogue, "us")
-    assert words.html(html) == html

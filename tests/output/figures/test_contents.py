@@ -86,9 +86,3 @@ def test_each_picture_stands_once_and_beside_the_entry_that_has_it_on_its_card()
     }
     for entry, named in places.named_by.items():
         assert all(homes[figure.id] != entry for figure in named)
-
-
-def test_an_entry_that_is_not_printed_leaves_its_picture_alone() -> None:
-    places = place(list(drawn.everything().values()), [])
-    assert len(places.alone) == len(drawn.everything())
-    assert places.beside_entry == {}
