@@ -1,4 +1,7 @@
-"""Imports point one way: formulas know nothing of content, content nothing of pages, nothing of the command line."""
+"""Imports point one way: formulas know nothing of content, content nothing of pages, nothing of the command line.
+
+And tests of the program take no content of the project, so that a slip of a writer fails the tests of what he wrote.
+"""
 
 import ast
 import sys
@@ -231,3 +234,103 @@ def test_a_right_import_passes(tmp_path: Path, file: str, statement: str) -> Non
     module.write_text(statement, encoding="utf-8")
 
     assert violations(tmp_path / "leadsman") == []
+
+
+# --- which tests take the content of the project
+
+#: What makes or draws the project's content for tests.
+HELPERS = {"built.py", "drawn.py"}
+#: Tests of what is finished: files, pictures and commands as the project ships them.
+FINISHED = {
+    "output/figures/test_all_pictures.py",
+    "output/figures/test_contents.py",
+    "output/figures/test_geometry.py",
+    "output/figures/test_supply.py",
+    "output/figures/test_validated.py",
+    "output/test_case_pages.py",
+    "output/test_deck.py",
+    "output/test_epub_browser.py",
+    "output/test_guide.py",
+    "output/test_handbook.py",
+    "output/test_handbook_epub.py",
+    "output/test_record.py",
+    "output/test_telephone.py",
+    # A filled record is read back; the preview shows every view; the walk through the README.
+    "commands/test_tally.py",
+    "preview/test_preview_browser.py",
+    "test_readme.py",
+    # Every rule on much content: the same with the store as without.
+    "test_store.py",
+    # No formula that nothing uses: the content is among the users.
+    "compute/test_registry.py",
+}
+#: Folders whose tests are of the project's content, and measurements that nobody runs by default.
+DEMO = ("demo", "bench")
+_READERS = {"built": {"catalogue", "content", "edition", "make"}, "drawn": {"everything"}}
+
+
+def takes_content(text: str) -> list[int]:
+    """The lines of a test file at which it takes the content of the project."""
+    return sorted({node.lineno for node in ast.walk(ast.parse(text)) if _takes(node)})  # type: ignore[attr-defined]
+
+
+def _takes(node: ast.AST) -> bool:
+    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+        return node.attr in _READERS.get(node.value.id, ())
+    if isinstance(node, ast.ImportFrom):
+        known = _READERS.get(node.module or "", set())
+        return (node.module or "").split(".")[0] == "demo" or any(name.name in known for name in node.names)
+    if isinstance(node, ast.Call):
+        named = isinstance(node.func, ast.Name) and node.func.id == "data_folder"
+        return named and any(_is_content(word) for word in node.args)
+    return isinstance(node, ast.BinOp) and _is_content(node.right) and _is_root(node.left)
+
+
+def _is_content(node: ast.AST) -> bool:
+    word = node.value if isinstance(node, ast.Constant) else ""
+    return isinstance(word, str) and word.partition("/")[0] == "content"
+
+
+def _is_root(node: ast.AST) -> bool:
+    """Whether an expression names the checkout: ``repository``, ``ROOT`` or a parent of the file itself."""
+    name = node.id if isinstance(node, ast.Name) else node.attr if isinstance(node, ast.Attribute) else ""
+    parent = isinstance(node, ast.Subscript) and isinstance(node.value, ast.Attribute)
+    return name in ("ROOT", "REPOSITORY", "repository") or (parent and node.value.attr == "parents")  # type: ignore[attr-defined]
+
+
+def test_only_tests_of_the_project_take_its_content(repository: Path) -> None:
+    """Whatever else is tested takes the small content, or records of its own; and the list has no stale name."""
+    tests = repository / "tests"
+    files = {path.relative_to(tests).as_posix(): path for path in sorted(tests.rglob("*.py"))}
+    taking = {
+        name: lines
+        for name, path in files.items()
+        if not name.startswith(tuple(f"{folder}/" for folder in DEMO))
+        and (lines := takes_content(path.read_text(encoding="utf-8")))
+    }
+    assert {name: lines for name, lines in taking.items() if name not in FINISHED | HELPERS} == {}
+    assert set(taking) == FINISHED | HELPERS
+
+
+@pytest.mark.parametrize(
+    ("line", "taken"),
+    [
+        ("catalogue = load(repository / 'content')", True),
+        ("catalogue = load(ROOT / 'content')", True),
+        ("text = (built.ROOT / 'content/values.yaml').read_text()", True),
+        ("found = load(Path(__file__).resolve().parents[2] / 'content')", True),
+        ("catalogue = load(data_folder('content'))", True),
+        ("catalogue, _ = built.content()", True),
+        ("deck = built.edition(built.SHEETS)", True),
+        ("figure = drawn.everything()['probes']", True),
+        ("from built import make", True),
+        ("from demo.conftest import book", True),
+        ("catalogue = load(small_content.FOLDER)", False),
+        ("folder = shutil.copytree(small_content.FOLDER, tmp_path / 'content')", False),
+        ("templates = data_folder('templates')", False),
+        ("pages = built.page_spans(page)", False),
+        ("templates = built.ROOT / 'templates'", False),
+    ],
+)
+def test_a_test_that_takes_the_content_is_seen(line: str, taken: bool) -> None:
+    assert bool(takes_content(line)) == taken
