@@ -9,13 +9,14 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
 from typing import Any
 
 import pytest
 
 import built
-from leadsman.book.computed import ComputedTable, compute_table
+from leadsman.book.computed import ComputedTable, TableError, compute_table
 from leadsman.book.passages import Words, plain
 from leadsman.book.pins import pin_tables
 from leadsman.content import prose
@@ -108,11 +109,12 @@ def test_every_sentence_and_table_follows_its_value(name: str) -> None:
     for table in CATALOGUE.tables.values():
         if name in names_of_values(table.given):
             was = compute_table(table, CATALOGUE)
-            # A table of words moves only where a row lies near the limit: three sizes of change.
-            now = [
-                compute_table(table, with_values({name: larger(DECLARED[name], factor)}))
-                for factor in (0.5, 1.1, 2.0)
-            ]
+            # A table of words moves only where a row lies near the limit: three sizes of change, of those that the
+            # formula takes.
+            now = []
+            for factor in (0.5, 1.1, 2.0):
+                with suppress(TableError):
+                    now.append(compute_table(table, with_values({name: larger(DECLARED[name], factor)})))
             assert any(exact(found) != exact(was) for found in now), table.id
 
 
