@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from drill.test_run import owner_only
 from leadsman.content.catalogue import Catalogue
 from leadsman.drill.installations import Wanted, choose, with_sound_lead
 from leadsman.drill.run import Drill, drillable, run, tasks
@@ -18,6 +19,10 @@ def test_no_walk_is_without_an_end(catalogue: Catalogue, book: Drill) -> None:
             assert not outcome.shows or outcome.walk.end in ("finding", "hand-over"), outcome.id
             assert outcome.walk.steps <= MOST_STEPS
             assert outcome.walk.unmapped == 0, outcome.id
+
+
+def test_on_the_telephone_only_what_an_owner_may_do_is_done(book: Drill) -> None:
+    owner_only(book, "dead-unit")
 
 
 def test_a_boat_of_one_fault_has_no_thin_lead_beneath_it(catalogue: Catalogue) -> None:
