@@ -30,7 +30,9 @@ def beta_ohm(r25_ohm: float, beta_k: float, water_c: float) -> float:
 def test_the_cold_water_of_the_review_does_not_condemn() -> None:
     """10 kohm with a beta of 3435 K reads 18.4 kohm at 10 degC; the first edition printed 9.5 to 10.5 kohm alone."""
     assert beta_ohm(10000, 3435, 10) == pytest.approx(18400, rel=0.005)
-    (line,) = (p for p in pin_lines(CATALOGUE.transducers["ch-185"], CATALOGUE, WORDS) if p.what == "thermistor")
+    (line,) = (
+        p for p in pin_lines(CATALOGUE.transducers["ch-185"], CATALOGUE, WORDS) if p.what == "thermistor"
+    )
     at_ten = next(plain(text) for text in line.by_temperature if plain(text).startswith("at 10 °C"))
     low, high = (float(n) for n in re.findall(r"[0-9.]+", at_ten.removeprefix("at 10 °C")))
     assert low < 18.4 < high < 2.2 * 10
