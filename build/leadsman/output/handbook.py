@@ -40,7 +40,9 @@ from leadsman.press.epub import Chapter, FinishedEpub, Section
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
-EVIDENCE = frozenset({"numbers", "evidence"})
+EVIDENCE = frozenset({"isolation", "drill", "numbers", "evidence"})
+_ID = re.compile(r'\sid="([^"]+)"')
+_LINK = re.compile(r'<a href="#([^"]+)"[^>]*>(.*?)</a>', re.DOTALL)
 #: The pieces of a condition in print, by their templates.
 _PIECES = {"front": "ladder", "back": "ends", "likely": "likely", "method": "method", "rest": "rest"}
 #: The margins above and below a page [mm].
@@ -74,7 +76,7 @@ class Part:
             return self.html
         cards = "".join(placing.spread(name, printed) for name, printed in found.items())
         more = "".join(placing.behind(name, printed) for name, printed in found.items())
-        return f'{self.html}{cards}<section class="behind">{self.behind}{more}</section>'
+        return f'<div class="opener">{self.html}</div>{cards}<section class="behind">{self.behind}{more}</section>'
 
 
 def handbook_parts(
@@ -246,8 +248,16 @@ def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
 
 
 def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
-    """The parts that stand in the printed handbook, or in the file of its evidence."""
-    return [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
+    """The parts that stand in the printed handbook, or in the file of its evidence.
+
+    Of a link into the other file its words are left.
+    """
+    chosen = [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
+    if not evidence:
+        return chosen
+    there = {name for part in chosen for name in _ID.findall(part.html)}
+    return [replace(part, html=_LINK.sub(lambda link: link[0] if link[1] in there else link[2], part.html))
+            for part in chosen]  # fmt: skip
 
 
 def write_handbook_pdf(
