@@ -223,7 +223,7 @@ def test_only_this_display_is_named_and_its_paths_stand_in_the_sentences(pages: 
     assert shown <= {html.escape(str(message.text)) for message in family.messages.values()}
     assert shown
     path = "".join(str(word) for word in family.menus["frequency"])
-    assert normalised(f"Try the other band by {path}") in whole
+    assert normalised(f"Try each band by {path}") in whole
 
 
 def test_no_words_of_a_technicians_step_are_printed(pages: list[str]) -> None:
