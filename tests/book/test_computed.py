@@ -4,7 +4,9 @@ One table is recomputed by hand from the US small-craft rule CM = 10.75 I L / dV
 16 AWG = 2583 circular mils (ASTM B258, from memory).
 """
 
+import dataclasses
 import math
+import pickle
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -314,3 +316,17 @@ def test_a_word_is_printed_with_its_reason_unless_that_goes_without_saying(catal
     })  # fmt: skip
     computed = compute_table(table, catalogue, "metric")
     assert [row[0].text for row in computed.cells] == ["none: too near", "good", "none: absorption"]
+
+
+def test_a_table_is_computed_once_for_one_content() -> None:
+    """All pieces of a build share it; a copy with other records, and the copy of another process, begin anew."""
+    catalogue = load(small_content.FOLDER)
+    table = catalogue.tables["lead-drop"]
+    first = compute_table(table, catalogue)
+    assert compute_table(table, catalogue) is first
+    assert compute_table(table, catalogue, "us") is not first
+    copied = dataclasses.replace(catalogue, records=dict(catalogue.records))
+    assert compute_table(table, copied) is not first
+    assert pickle.loads(pickle.dumps(catalogue)).kept == {}
+    # A record that is not the content's own, as a comparison of revisions has it, is no witness for it.
+    assert compute_table(table.model_copy(), catalogue) is not first

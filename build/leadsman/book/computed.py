@@ -130,7 +130,17 @@ class ComputedValue:
 def compute_table(
     table: Table, catalogue: Catalogue, units: str = "metric", evaluate: Evaluate = ask_today
 ) -> ComputedTable:
-    """Fill in every cell; raises :class:`TableError` with the part of the record that is at fault."""
+    """Fill in every cell, once for one content; raises :class:`TableError` with the part that is at fault."""
+    if evaluate is not ask_today or catalogue.tables.get(table.id) is not table:
+        return _filled_in(table, catalogue, units, evaluate)
+    key = ("table", table.id, units)
+    if key not in catalogue.kept:
+        catalogue.kept[key] = _filled_in(table, catalogue, units, evaluate)
+    found: ComputedTable = catalogue.kept[key]
+    return found
+
+
+def _filled_in(table: Table, catalogue: Catalogue, units: str, evaluate: Evaluate) -> ComputedTable:
     formula = _formula(table.formula)
     fixed = _given(formula, table.given, catalogue, "given")
     rows = _axis(table.rows, formula, catalogue, units, "rows")

@@ -149,6 +149,11 @@ class Catalogue:
     misplaced: list[tuple[Document, tuple[str, ...]]] = field(default_factory=list)
     """Entries that lie in another folder than their area's: file and place."""
     memory: Memory | None = field(default=None, repr=False)
+    kept: dict[tuple[str, ...], Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What was computed from these records; a copy with other records begins anew."""
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "kept": {}}
 
     @property
     def faults(self) -> dict[str, FaultEntry]:

@@ -66,20 +66,27 @@ class Fault:
     hint: str
 
 
-def segments(text: str) -> Iterator[str | Reference]:
+def segments(text: str) -> tuple[str | Reference, ...]:
     """The text as plain pieces and references, in order. Malformed braces stay in the plain pieces."""
     if "{" not in text:
-        if text:
-            yield text
-        return
+        return (text,) if text else ()
+    # As plain text, so that the kind of prose does not count.
+    return _parsed(str(text))
+
+
+@lru_cache(maxsize=20_000)
+def _parsed(text: str) -> tuple[str | Reference, ...]:
+    """Each text is taken apart once, however many pages and rules ask."""
+    found: list[str | Reference] = []
     end = 0
     for match in _REFERENCE.finditer(text):
         if match.start() > end:
-            yield text[end : match.start()]
-        yield Reference(match["kind"].strip(), " ".join(match["what"].split()), match.start())
+            found.append(text[end : match.start()])
+        found.append(Reference(match["kind"].strip(), " ".join(match["what"].split()), match.start()))
         end = match.end()
     if end < len(text):
-        yield text[end:]
+        found.append(text[end:])
+    return tuple(found)
 
 
 def references(text: str) -> list[Reference]:

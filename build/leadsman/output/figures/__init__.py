@@ -84,7 +84,10 @@ def figures(catalogue: Catalogue, units: str = "metric", language: str = "en") -
     behind = [record for found in records.values() for record in found.values()]
     known = _drawn.get((units, language))
     if known is None or [id(r) for r in known[0]] != [id(r) for r in behind]:
-        numbers = Numbers(replace(catalogue, records=records), units, language)
+        shown = replace(catalogue, records=records)
+        # No table is made of the records that are left out.
+        shown.kept = catalogue.kept
+        numbers = Numbers(shown, units, language)
         known = _drawn[units, language] = (behind, [figure for draw in DRAWN for figure in draw(numbers)])
     return list(known[1])
 
