@@ -49,6 +49,7 @@ MEASURE = """() => {
     page: [page.scrollWidth, wide],
     outside: outside.slice(0, 3).map(e => e.outerHTML.slice(0, 90)),
     text: Math.min(...[...document.querySelectorAll('p, li, th, td, caption')].map(size), 99),
+    step: document.querySelector('[id*="-step-"]')?.getBoundingClientRect().top ?? null,
     touch: [...touch].map(e => e.getBoundingClientRect().height).reduce((a, b) => Math.min(a, b), 99),
     boxes: [...document.querySelectorAll('table')].map(t => {
       const box = t.closest('.scroll'), display = e => getComputedStyle(e).display;
@@ -218,6 +219,16 @@ def test_no_document_scrolls_sideways(seen: dict[str, Any], percent: int) -> Non
     assert len(measured) > 10
     wrong = {n: m["outside"] for n, m in measured.items() if m["page"][0] > m["page"][1] or m["outside"]}
     assert wrong == {}
+
+
+def test_the_first_step_of_every_condition_stands_on_the_first_screen(seen: dict[str, Any]) -> None:
+    """Whoever stands on a pontoon reads what to do without moving the page: two lines of it at least."""
+    tops = {
+        name: measured["step"] for name, measured in seen["measured"].items()
+        if " condition-" in name and name.endswith(" 100 %")
+    }  # fmt: skip
+    assert len(tops) > 5
+    assert {name: top for name, top in tops.items() if top is None or top > PHONE["height"] - 60} == {}
 
 
 def test_text_and_tables_have_the_size_that_the_reader_chose(seen: dict[str, Any]) -> None:
