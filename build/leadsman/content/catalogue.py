@@ -136,7 +136,7 @@ class Records(dict[str, Any]):
         raise MissingRecord(self.kind, name)
 
 
-@dataclass
+@dataclass(repr=False)
 class Catalogue:
     """All records of a content folder by kind and id, with the place of each."""
 
@@ -154,6 +154,10 @@ class Catalogue:
 
     def __getstate__(self) -> dict[str, Any]:
         return {**self.__dict__, "kept": {}}
+
+    def __repr__(self) -> str:
+        # Thousands of records, each in a page of others: a message that shows them all takes gigabytes.
+        return f"<content of {self.folder}>"
 
     @property
     def faults(self) -> dict[str, FaultEntry]:
