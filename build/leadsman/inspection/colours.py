@@ -115,7 +115,7 @@ def look(page: Page) -> Look:
         grounds = {id(run): _ground(page, run) for run in page.runs}
         seen = {id(run): _leaves_ink(page, run, grounds[id(run)]) for run in page.runs if run.text.strip()}
         page.memory["look"] = Look(grounds, seen, _dark_share(page))
-        for name in ("pixels", "packed", "dark"):
+        for name in ("pixels", "dark"):
             page.__dict__.pop(name, None)
     found: Look = page.memory["look"]
     return found
@@ -144,7 +144,7 @@ def _ground(page: Page, run: Run) -> Colour:
         return WHITE
     # A box as narrow as one thin letter holds little but its edges: the ground is what lies around it.
     box = run.box.grown(_AROUND_MM) if run.box.width < _THIN_MM else run.box
-    found = _commonest(page.cut(box, "packed"), ink_of(run))
+    found = _commonest(page.cut(box), ink_of(run))
     return ink_of(run) if found is None else found
 
 
@@ -171,9 +171,15 @@ def _inside_spaces(text: str, columns: Any) -> Any:
 
 def _on_paper(page: Page, run: Run) -> bool:
     """Whether nothing but lines was painted near a run."""
+    if page.has_pictures:
+        return False
     if "fills" not in page.memory:
-        page.memory["fills"] = [shape.box for shape in page.shapes if not shape.is_rule]
-    return not page.has_pictures and all(box.shared(run.box) is None for box in page.memory["fills"])
+        edges = [(b.left, b.top, b.right, b.bottom) for b in (s.box for s in page.shapes if not s.is_rule)]
+        page.memory["fills"] = np.array(edges).reshape(-1, 4).T
+    left, top, right, bottom = page.memory["fills"]
+    box = run.box
+    meets = (left <= box.right) & (right >= box.left) & (top <= box.bottom) & (bottom >= box.top)
+    return not meets.any()
 
 
 def _inked(page: Page, run: Run, ground: Colour) -> Any:
@@ -193,15 +199,18 @@ def ink_of(run: Run) -> Colour:
     return tuple(v * run.opacity + 1 - run.opacity for v in run.colour)  # type: ignore[return-value]
 
 
-def _commonest(packed: Any, apart_from: Colour) -> Colour | None:
+def _commonest(pixels: Any, apart_from: Colour) -> Colour | None:
+    # One number for each colour.
+    red, green, blue = (pixels[..., channel].astype(np.uint32) for channel in range(3))
+    packed = (red << 16) | (green << 8) | blue
     values, counts = np.unique(packed, return_counts=True)
     colours = np.stack([(values >> shift) & 255 for shift in (16, 8, 0)], axis=1).astype(np.int32)
     ink = np.array([round(v * 255) for v in apart_from])
     counts = np.where(np.abs(colours - ink).max(axis=1) > _SAME, counts, 0)
     if not counts.any():
         return None
-    red, green, blue = (float(v) / 255 for v in colours[counts.argmax()])
-    return red, green, blue
+    found = [float(v) / 255 for v in colours[counts.argmax()]]
+    return found[0], found[1], found[2]
 
 
 def _dark_share(page: Page) -> float:

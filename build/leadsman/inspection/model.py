@@ -326,12 +326,6 @@ class Page:
         return self.painter(PAINT_SCALE)
 
     @cached_property
-    def packed(self) -> Any:
-        """The painted page with one number for each colour."""
-        pixels = self.pixels.astype(np.uint32)
-        return (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
-
-    @cached_property
     def dark(self) -> Any:
         """Where the painted page is no longer paper."""
         # Channel by channel: a reduction over the short last axis takes ten times as long.
@@ -339,7 +333,7 @@ class Page:
         return np.minimum(np.minimum(red, green), blue) < 170
 
     def cut(self, box: Box, of: str = "pixels") -> Any:
-        """The pixels of a box, at least one: of ``pixels``, ``packed`` or ``dark``."""
+        """The pixels of a box, at least one: of ``pixels`` or ``dark``."""
         scale = PAINT_SCALE / MM_PER_PT
         left, top = (max(0, int(v * scale)) for v in (box.left - self.media.left, box.top - self.media.top))
         right, bottom = (

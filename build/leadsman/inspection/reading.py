@@ -116,7 +116,7 @@ def _read(path: Path, data: bytes, pdf: pikepdf.Pdf, required_texts: Sequence[st
                 number, frame.box(page.trimbox), frame.box(page.mediabox), _bleed(page, frame), runs,
                 shapes(painted, number, frame.box_of_painted), _annotations(number, page, frame, owners, names),
                 str(page.obj.get("/Tabs", "")), untagged, [frame.box(e.frame) for e in framed if e.page == number],
-                bool(painted.get_images(full=False)), _painter(painted),
+                bool(painted.get_image_info()), _painter(painted),
             )
         )  # fmt: skip
     with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as xmp:
