@@ -14,14 +14,19 @@ from __future__ import annotations
 import argparse
 import ast
 import importlib
+import itertools
 import os
+import pickle
 import random
 import shutil
 import signal
 import sys
 import tempfile
-from collections.abc import Iterator
+import threading
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import FrameType
 from typing import NamedTuple
 
 import pytest
@@ -33,17 +38,24 @@ LONGEST_S = 300
 
 #: The libraries are loaded before pytest could rewrite their assertions, which none of the tests needs.
 QUIET = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
-#: What the tests of the formulas import beside the package; loaded once.
+#: What the tests import beside the package; loaded once.
 SLOW = (
     "hypothesis",
     "scipy.optimize",
     "scipy.special",
     "scipy.integrate",
     "yaml",
+    "pydantic",
+    "lxml.etree",
+    "pikepdf",
+    "pymupdf",
+    "weasyprint",
     "gsw",
     "iapws",
     "arlpy.uwa",
 )
+#: A time of change for each mistake, one second each.
+MOMENTS = itertools.count(1)
 
 COMPARISONS = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -139,33 +151,144 @@ def _is_text(node: ast.BinOp) -> bool:
     )
 
 
-def chosen_tests(path: Path, given: list[str]) -> list[list[str]]:
-    """The runs for a file, the quickest first: the tests given, or those of its topic after its reference rows."""
-    if given:
-        return [given]
+def chosen_tests(path: Path, given: list[str]) -> list[tuple[str, ...]]:
+    """The runs for a file: the tests given, or those of its topic after its reference rows. One for each file of tests."""
     parts = path.relative_to(PACKAGE).parts
-    if parts[0] != "compute" or len(parts) < 3:
-        return [[f"tests/{parts[0]}"]]
-    rows = ["tests/compute/test_reference_rows.py", "-k", f"{parts[1]}."]
-    return [rows, [f"tests/compute/{parts[1]}", "tests/compute/test_arrays.py", "-k", parts[1]]]
+    if not given and parts[0] == "compute" and len(parts) > 2:
+        topic = ("-k", parts[1])
+        rows = ("tests/compute/test_reference_rows.py", "-k", f"{parts[1]}.")
+        return [rows, *each_file(f"tests/compute/{parts[1]}"), ("tests/compute/test_arrays.py", *topic)]
+    return [run for place in given or [f"tests/{parts[0]}"] for run in each_file(place)]
 
 
-def is_noticed(mutant: Mutant, copy: Path, runs: list[list[str]]) -> bool:
-    """Whether a test fails on the copy of the package with the mistake in it."""
+def each_file(place: str) -> list[tuple[str, ...]]:
+    """A run for each file of tests in a place."""
+    if not Path(place).is_dir():
+        return [(place,)]
+    return [(str(file),) for file in sorted(Path(place).rglob("test_*.py"))]
+
+
+#: Where a function is written: its module, its first line.
+Place = tuple[str, int]
+
+
+class Reached:
+    """Notes which functions of the copy each test of a run calls, and how long the run takes."""
+
+    def __init__(self, package: Path) -> None:
+        self.begins = f"{package}{os.sep}"
+        self.test = ""
+        self.tests: dict[Place, set[str]] = {}
+        self.failed: set[str] = set()
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        self.test = nodeid
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.failed.add(report.nodeid)
+
+    def __call__(self, frame: FrameType, event: str, argument: object) -> None:
+        code = frame.f_code
+        if code.co_filename.startswith(self.begins):
+            place = (code.co_filename.removeprefix(self.begins), code.co_firstlineno)
+            self.tests.setdefault(place, set()).add(self.test)
+
+
+class First:
+    """Puts the tests that call a function before the others of their run, and leaves out what fails anyway."""
+
+    def __init__(self, tests: set[str], failed: set[str]) -> None:
+        self.tests = tests
+        self.failed = failed
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = sorted(
+            (item for item in items if item.nodeid not in self.failed),
+            key=lambda item: item.nodeid not in self.tests,
+        )
+
+
+class Run(NamedTuple):
+    """A run of tests on the sound copy: what pytest is given, which tests fail, what the tests call, its seconds."""
+
+    given: tuple[str, ...]
+    failed: set[str]
+    reached: dict[Place, set[str]]
+    seconds: float
+
+
+def tried(given: tuple[str, ...], copy: Path) -> Run:
+    """Run tests on the sound copy and note what they call."""
+    began = time.monotonic()
+    note = copy / "reached"
+
+    def traced() -> bool:
+        reached = Reached(copy / "leadsman")
+        threading.settrace(reached)
+        sys.settrace(reached)
+        pytest.main([*options(copy), *given], plugins=[reached])
+        sys.settrace(None)
+        note.write_bytes(pickle.dumps((reached.failed, reached.tests)))
+        return True
+
+    if not in_a_fork(traced):
+        raise SystemExit(f"{given} end without any mistake")
+    return Run(given, *pickle.loads(note.read_bytes()), time.monotonic() - began)
+
+
+def place_of(mutant: Mutant) -> Place | None:
+    """The function that a mistake is in; none where it is in the module itself or in the body of a class."""
+    source = mutant.path.read_bytes()
+    line = mutant.line
+    around = [
+        node
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or 0)
+    ]
+    if not around:
+        return None
+    inner = max(around, key=lambda node: node.lineno)
+    decorated = min(each.lineno for each in (inner, *inner.decorator_list))
+    return str(mutant.path.relative_to(PACKAGE)), decorated
+
+
+def is_noticed(mutant: Mutant, copy: Path, runs: list[Run]) -> bool:
+    """Whether a test fails on the copy of the package with the mistake in it.
+
+    Of the runs only those that reach the function are made, those of the file's own tests first, then the quickest.
+    """
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
     source = mutant.path.read_bytes()
+    place = place_of(mutant)
+    mirror = f"test_{mutant.path.stem}.py"
+    chosen = [run for run in runs if place is None or place in run.reached]
+    chosen.sort(key=lambda run: (not run.given[0].endswith(mirror), run.seconds))
     target.write_bytes(source[: mutant.start] + mutant.new.encode() + source[mutant.end :])
+    # Compiled text is told by second and size of its source: two mistakes within a second would be taken for one.
+    os.utime(target, (next(MOMENTS),) * 2)
     try:
-        return not passes(copy, runs)
+        for run in chosen:
+            first = First(run.reached.get(place, set()) if place else set(), run.failed)
+
+            def made(run: Run = run, first: First = first) -> bool:
+                return pytest.main(["-x", *options(copy), *run.given], plugins=[first]) in {0, 5}
+
+            if not in_a_fork(made):
+                return True
+        return False
     finally:
-        target.write_bytes(source)
+        shutil.copy2(mutant.path, target)
 
 
-def passes(copy: Path, runs: list[list[str]]) -> bool:
-    """Whether all tests pass on the copy as it is.
+def options(copy: Path) -> list[str]:
+    """What each run is told: above all to take the package from the copy."""
+    quiet = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", *QUIET]
+    return [*quiet, "-o", f"pythonpath={copy} tests"]
 
-    They run in a fork of this process, which has the slow libraries loaded and nothing of the package.
-    """
+
+def in_a_fork(passing: Callable[[], bool]) -> bool:
+    """Whether tests pass in a fork of this process, which has the slow libraries loaded."""
     child = os.fork()
     if not child:
         failed = True
@@ -174,18 +297,9 @@ def passes(copy: Path, runs: list[list[str]]) -> bool:
             silence = os.open(os.devnull, os.O_WRONLY)
             os.dup2(silence, 1)
             os.dup2(silence, 2)
-            options = [
-                "-q",
-                "-x",
-                "-p",
-                "no:cacheprovider",
-                "-p",
-                "no:xdist",
-                *QUIET,
-                "-o",
-                f"pythonpath={copy} tests",
-            ]
-            failed = any(pytest.main([*options, *run]) for run in runs)
+            for name in [name for name in sys.modules if name.partition(".")[0] == "leadsman"]:
+                del sys.modules[name]  # what the caller has loaded of the package is not that of the copy
+            failed = not passing()
         finally:  # whatever happens: the folder of the copy is the parent's to remove
             os._exit(int(failed))
     return os.waitpid(child, 0)[1] == 0
@@ -213,12 +327,14 @@ def main() -> int:
     survivors = 0
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(shutil.copytree(PACKAGE, Path(folder) / "leadsman")).parent
-        for runs in {str(r): r for r in (chosen_tests(m.path, arguments.tests) for m in drawn)}.values():
-            if not passes(copy, runs):
-                print(f"{runs} fail without any mistake", file=sys.stderr)
-                return 1
+        wanted = {mutant.path: chosen_tests(mutant.path, arguments.tests) for mutant in drawn}
+        runs = {
+            given: tried(given, copy) for given in dict.fromkeys(g for each in wanted.values() for g in each)
+        }
+        for failed in sorted(test for run in runs.values() for test in run.failed):
+            print(f"left out, since it fails without any mistake: {failed}", file=sys.stderr)
         for mutant in drawn:
-            if not is_noticed(mutant, copy, chosen_tests(mutant.path, arguments.tests)):
+            if not is_noticed(mutant, copy, [runs[given] for given in wanted[mutant.path]]):
                 survivors += 1
                 where = mutant.path.relative_to(ROOT)
                 print(f"{where}:{mutant.line}: {mutant.old!r} became {mutant.new!r}", flush=True)

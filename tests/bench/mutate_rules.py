@@ -1,9 +1,10 @@
 """Change the rules of the content one small thing at a time, and tell which changes no breaking case notices.
 
-Run it from the checkout: ``python tests/bench/mutate_rules.py [--most N] [--seed S] [MODULE ...]``. A mutant is one
+Run it from the checkout: ``python tests/bench/mutate_rules.py [--most N] [--seed S] [--tests PATH ...] [MODULE ...]``. A mutant is one
 changed comparison, condition, operator or number of a module in ``content/rules``. It is noticed when a case of
 ``tests/content/test_rules.py`` no longer breaks its rule alone and in its words, or when the small content or that of
-the project breaks one. Other tests notice more, so that the share is a lower bound.
+the project breaks one. Other tests notice more, so that this share is a lower bound; with ``--tests`` those that are left are
+planted in a copy of the program, and the tests of that place run over it.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ import argparse
 import ast
 import copy
 import importlib
+import os
 import random
+import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -21,8 +24,9 @@ from pathlib import Path
 from types import ModuleType
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "content")]
+sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "content"), str(ROOT / "tests" / "bench")]
 
+import mutants  # noqa: E402
 import test_rules  # noqa: E402
 
 import small_content  # noqa: E402
@@ -150,11 +154,31 @@ def is_noticed(mutant: Mutant, module: ModuleType, rules: list[str], tried: list
         RULES.update(known)
 
 
+def unnoticed(survivors: list[Mutant], places: list[str]) -> list[Mutant]:
+    """Those of the mutants that no test of some places notices either, each planted in a copy of the program."""
+    os.chdir(ROOT)
+    sys.path[:] = [place for place in sys.path if Path(place or ".").resolve() != mutants.PACKAGE.parent]
+    with tempfile.TemporaryDirectory() as folder:
+        copied = Path(shutil.copytree(mutants.PACKAGE, Path(folder) / "leadsman")).parent
+        runs = [mutants.tried(given, copied) for place in places for given in mutants.each_file(place)]
+        return [mutant for mutant in survivors if not mutants.is_noticed(_planted(mutant), copied, runs)]
+
+
+def _planted(mutant: Mutant) -> mutants.Mutant:
+    """A changed tree as a change of the whole file."""
+    path = FOLDER / f"{mutant.module}.py"
+    source = path.read_text(encoding="utf-8")
+    return mutants.Mutant(path, 0, len(source.encode()), mutant.line, source, ast.unparse(mutant.tree))
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description="Change the rules one small thing at a time.")
     parser.add_argument("modules", nargs="*", help="modules of content/rules; left out, all")
     parser.add_argument("--most", type=int, default=300, help="so many mutants, drawn at random")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--tests", nargs="+", default=[], help="what else may notice: files or folders of tests"
+    )
     arguments = parser.parse_args()
     names = arguments.modules or sorted(p.stem for p in FOLDER.glob("*.py") if p.stem not in SKIPPED)
     found = [spot for name in names for spot in spots(name)]
@@ -168,7 +192,12 @@ def main() -> int:
             rules = [name for name, rule in RULES.items() if rule.find.__module__ == module.__name__]
             if not is_noticed(mutant, module, rules, tried):
                 survivors.append(mutant)
-                print(f"{mutant.module}.py:{mutant.line}: {mutant.what}", flush=True)
+    if arguments.tests:
+        told_by_cases = len(drawn) - len(survivors)
+        print(f"{told_by_cases} of {len(drawn)} noticed by the cases", flush=True)
+        survivors = unnoticed(survivors, arguments.tests)
+    for mutant in survivors:
+        print(f"{mutant.module}.py:{mutant.line}: {mutant.what}", flush=True)
     noticed = len(drawn) - len(survivors)
     print(f"{noticed} of {len(drawn)} mutants noticed, {noticed / max(len(drawn), 1):.0%}")
     return 0
