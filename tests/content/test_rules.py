@@ -7,12 +7,14 @@ word limits are ASD-STE100's.
 import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import small_content
 from leadsman.content.catalogue import load
 from leadsman.content.rules import RULES, Verdict, check
+from leadsman.content.rules.boats import boat_faults
 from leadsman.errors import Problem
 
 ENTRY = "faults/depth/no-depth.yaml"
@@ -70,6 +72,12 @@ SECOND = LEAD, "id: lead-drop\n", "id: lead-drop\n"
 FUSE_JOINT = "remedy: [Renew the joint.]\n    proof: Do the volts hold in transmit?\n"
 ELEMENT_END = "    cautions: [live-element]\n    condemns: true\n"
 ASSUMED = "assumptions.yaml", "  value: 20 C\n"
+#: An American word, and a setting with the words that name it.
+TORCH = "us_words.yaml", "{}", "torch: {british: torch, american: flashlight, plural: [torches, flashlights]}"
+GATES = (
+    ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"),
+    ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"),
+)
 #: What the rules on one lamp and on joints look at, where the small content has nothing of the kind.
 LAMP_VALUES = "test-lamp: {meaning: Lamp, declared: 21 W, source: common-practice}\ntest-lamp-current: {meaning: Its current, declared: 1.75 A, source: common-practice}\nwait-time:"
 
@@ -87,7 +95,7 @@ def more_assumption(name: str, value: str, band: str) -> tuple[str, str, str]:
 
 
 CASES = [
-    case("named-setting", "names 'live-picture' and nowhere its menu path", ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"), ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit with the gates clear.")),
+    case("named-setting", "names 'live-picture' and nowhere its menu path", *GATES, ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit with the gates clear.")),
     case("message-words", "'LOW' stands in the message 'SUPPLY LOW' of plain", ("tasks.yaml", "record-settings:", "message-list: {name: Read the messages}\nrecord-settings:"), ("families/plain.yaml", "menus:\n", "menus:\n  message-list: [LIST key, Said]\n"), ("checks/software-list.yaml", "do: Compare the version with the list.", "do: 'Compare the version with the list, and read {menu: message-list}.'"), (ENTRY, '"no": {then: found-software, shows: [old-software]}', '"no": {then: found-software, shows: [old-software], label: LOW}')),
     case("insulation-limit", "the value 'insulation-good' is missing", ("transducers/round.yaml", "pins:", "insulated: each of 1 and 2 with 5\npins:")),
     case("go-on-at", "'lampe' is no check of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: lampe}"))),
@@ -183,7 +191,7 @@ CASES = [
     case("us-limit", "'30 ft' is 9.14 m, on the wrong side of a least, 10 m", ("values.yaml", "declared: 2 m,", "declared: 10 m, us: 30 ft, limit: least,")),
     case("us-limit", "'0.15 in' is 3.81 mm, far from 3 mm", ("values.yaml", "Time to wait, declared: 10 s,", "Start height, declared: 3 mm, us: 0.15 in,")),
     case("bring", "'found-plug' asks for 'clean the pins', and the entry brings no 'cloth'; write 'tools: [cloth]' at the finding", ("tools.yaml", "multimeter: {name: Multimeter}", "multimeter: {name: Multimeter}\ncloth: {name: Cloth, named: [clean the pins]}")),
-    case("us-words", "'flashlights' is American; write 'torch'", ("us_words.yaml", "{}", "torch: {british: torch, american: flashlight, plural: [torches, flashlights]}"), (ENTRY, "Clean the pins.", "Clean the pins with flashlights.")),
+    case("us-words", "'flashlights' is American; write 'torch'", TORCH, (ENTRY, "Clean the pins.", "Clean the pins with flashlights.")),
     case("us-words", "'color' is itself replaced, by 'tint'; name a word that stays", ("us_words.yaml", "{}", "colour: {british: colour, american: color, british_too: true}\ntint: {british: color, american: tint}")),
     case("signs", "'No depth' does not say how the number fails; add 'number: [gone]'", (ENTRY, "  number: [gone]\n", "")),
     case("hazard-coverage", "the DANGER 'vapour' belongs to no hazard; name it under 'cautions' of a hazard", ("hazards.yaml", "{}", HAZARD.format("areas: [power]"))),
@@ -262,6 +270,12 @@ CASES = [
     case("assumption-taken", "lists 'copper-temperature' and does not take it", (LEAD, ", temperature: {assumption: copper-temperature}", "")),
     case("same-given", "takes another 'temperature' than the others of supply.voltage_drop; take {'assumption': 'copper-temperature'}", (VALUES, "temperature: {assumption: copper-temperature}", "temperature: 50 C")),
     case("convention-value", "takes 1.5 mm2, and the convention names {value: own}, 2.5 mm2; write 'conductor: {value: own}'", (VALUES, "wait-time:", "own: {meaning: Own, declared: 2.5 mm2, source: common-practice}\nwait-time:"), (LEAD, "convention: Length one way.", "convention: 'A lead of {value: own}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'")),
+    # A resonator's ringing falls as exp(-pi f t / Q): 80 dB take 27.3 cycles of it a Q, at 150 kHz, the foot of the sweep.
+    case("depth-window", "every transducer that it accepts hides 0.22 m or more", ("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 100"), ("transducers/round.yaml", "quality_factor: 24", "quality_factor: 2"), ("families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 0.2")),
+    case("vocabulary", "'transponder' is not the handbook's word", ("families/plain.yaml", "about: A small unit.", "about: A small transponder.")),
+    case("us-words", "'flashlight' is American; write 'torch'", TORCH, ("families/plain.yaml", "about: A small unit.", "about: A small flashlight.")),
+    case("answers", "'history' has no answer 'cannot'", (OTHER, "after-impact: {then: volts}, cannot: {then: volts}", "after-impact: {then: volts}")),
+    case("long-word", "a word of 41 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 41}.]")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -337,6 +351,25 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
         (LEAD, "Rounded up.", "Rounded down and up."),
         (LEAD, "round: up}", "round: down}, to: {output: drop, show: {unit: V, step: 0.01, round: up}, show_us: {unit: V, step: 0.01, round: up}}"),
     ),
+    "what a display says, in the display's words": (
+        TORCH,
+        ("families/plain.yaml", "text: SEEKING", "text: TRANSPONDER FLASHLIGHT LOST"),
+        ("families/plain.yaml", "[LIST key, Choices]", "[LIST key, Flashlight]"),
+    ),
+    "a setting that no step names": GATES,
+    "a setting that is named with its path": (
+        *GATES,
+        ("checks/own-volts.yaml", "Read the volts of the unit.", "'Clear the gates by {menu: live-picture}, and read the volts of the unit.'"),
+    ),
+    "a level element without a mark": (("transducers/round.yaml", "mark: {mark: Cable exit, points_to: forward}", "mark: {mark: No mark, points_to: none}"),),
+    "a tilted element with a mark": (("transducers/round.yaml", "mark: {mark: Cable exit, points_to: forward}", "mark: {mark: Cable exit, points_to: forward}\nelement_tilts_deg: [0.0, 12.0]"),),
+    "a lamp current without its lamp": ((VALUES, "wait-time:", LAMP_VALUES.partition("\n")[2]),),
+    "a word that just fits its line": ((ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 40}.]"),),
+    "an intermittent fault that nothing clears": ((ENTRY, "needs: [depth]", "needs: [depth]\nkinds: [intermittent]"),),
+    "a procedure, whose answers all say what they show": (
+        (OTHER, "id: low-volts\n", "id: low-volts\nkind: procedure\n"),
+        (OTHER, '"yes": {then: found-limit}', '"yes": {then: found-limit, shows: [limit]}'),
+    ),
     "a column named by its word": ((LEAD, "Rounded up.", "Length rounded down, drop up."),),
 }  # fmt: skip
 
@@ -397,6 +430,90 @@ def test_every_family_that_an_entry_applies_to_has_the_menu_path(tmp_path: Path)
     assert [(p.what, p.field) for p in found] == [
         ("simple has no menu path for 'update-software'", "findings.found-software.remedy[0]")
     ]
+
+
+#: Deadrise by kind of hull, at a transducer's station (common practice, no published source).
+DEADRISES = {
+    "flat": (0, 6),
+    "modified-v": (6, 19),
+    "deep-v": (18, 30),
+    "displacement": (0, 30),
+    "pontoon": (0, 8),
+    "sailing": (0, 30),
+}
+
+
+@pytest.mark.parametrize(("hull", "band"), DEADRISES.items(), ids=list(DEADRISES))
+def test_a_hull_has_a_deadrise_of_its_kind(hull: str, band: tuple[float, float]) -> None:
+    punt = load(small_content.FOLDER).boats["punt"]
+
+    def told(deadrise_deg: float) -> list[str]:
+        boat = punt.model_copy(update={"hull": hull, "deadrise_deg": deadrise_deg})
+        return [fault.what for fault in boat_faults(boat, None, None)]
+
+    least, greatest = band
+    assert [told(least), told(greatest)] == [[], []]
+    assert told(greatest + 0.5) == [f"{greatest + 0.5:g} degrees is no deadrise of a {hull} hull"]
+    assert not least or told(least - 0.5)
+
+
+def test_a_boat_is_held_to_what_is_known_of_its_equipment() -> None:
+    """A list of customers may name a display or a transducer that nobody has described yet."""
+    catalogue = load(small_content.FOLDER)
+    plain, fitted = catalogue.families["plain"], catalogue.transducers["round"]
+    punt = catalogue.boats["punt"]
+    supply = punt.supply.model_copy(update={"fuse_a": 5.0})
+    boat = punt.model_copy(update={"transducer": "square", "element_tilt_deg": 12.0, "supply": supply})
+
+    def fields(*known: Any) -> list[str]:
+        return [fault.field for fault in boat_faults(boat, *known)]
+
+    assert fields(None, None) == []
+    assert fields(None, fitted) == ["element_tilt_deg"]
+    assert fields(plain, None) == ["fuse_a"]
+    assert fields(plain, fitted) == ["transducer", "element_tilt_deg", "fuse_a"]
+
+
+def test_a_copied_menu_path_names_the_other_family(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    text = (folder / "families/plain.yaml").read_text(encoding="utf-8")
+    (folder / "families/simple.yaml").write_text(text.replace("id: plain", "id: simple"), encoding="utf-8")
+    found = [p.what for p in check(load(folder)).problems if p.rule == "menu-paths"]
+    assert found == [
+        f"the path of '{task}' is that of '{task}' of plain"
+        for task in ("record-settings", "restore-defaults", "update-software")
+    ]
+
+
+def test_a_code_of_an_unknown_area_is_still_told_apart(tmp_path: Path) -> None:
+    catalogue = small_content.edited(
+        tmp_path, (ENTRY, "code: D1\n", "code: P1\n"), (ENTRY, "area: depth", "area: dept")
+    )
+    found = check(catalogue).problems
+    assert [(p.what, p.hint) for p in found if p.rule == "codes" and "also" in p.what] == [
+        ("'P1' is also the code of low-volts", "take a free one")
+    ]
+
+
+def test_a_given_that_differs_is_told_where_it_stands(tmp_path: Path) -> None:
+    """Of three that take the same input the one apart is told, at its own line."""
+    in_value = verdict(
+        tmp_path / "a", (VALUES, "temperature: {assumption: copper-temperature}", "temperature: 50 C")
+    )
+    assert [p.field for p in in_value.problems] == ["lead-drop.computed.given.temperature"]
+    third = "temperature: {assumption: copper-temperature}}, output: drop}"
+    more = (
+        third
+        + ", limit: least, show: {unit: V, step: 0.1, round: up}}\nsecond-drop: {meaning: Drop in the lead of the boat, computed: {formula: supply.voltage_drop, given: {length: 5 m, current: 2 A, conductor: 1.5 mm2, "
+        + third
+    )
+    in_table = verdict(
+        tmp_path / "b",
+        (VALUES, third, more),
+        (LEAD, "temperature: {assumption: copper-temperature}", "temperature: 50 C"),
+        (LEAD, "assumptions: [copper-temperature]", "assumptions: []"),
+    )
+    assert [p.field for p in in_table.problems] == ["given.temperature"]
 
 
 def test_a_slow_order_is_a_warning_for_each_history(tmp_path: Path) -> None:
