@@ -159,6 +159,7 @@ CASES = [
     case("line-caution", "touches the transducer line without a caution", ("checks/pin-readings.yaml", "cautions: [live-element]\n", "")),
     case("order", "% more than the best legal one (", *SLOW),
     case("order", "move 'lamp' before 'software', which saves ", *SLOW),
+    case("order", "25% more than the best legal one (", ("checks/software-list.yaml", "minutes: 2", "minutes: 6"), *SLOW[1:]),
     case("family-transducers", "'round' looks side, which plain cannot show", ("transducers/round.yaml", "receiver_recovery_ms: 0.15}", "receiver_recovery_ms: 0.15, looks: side}")),
     case("after", "'absent' is no check of this entry; checks before it: history, temperature, ", (ENTRY, "use: lamp-at-plug", "use: lamp-at-plug\n    after: [absent]")),
     case("after", "'pins' stands after it", (ENTRY, "use: lamp-at-plug", "use: lamp-at-plug\n    after: [plug, pins]")),
@@ -370,6 +371,7 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
         (OTHER, "id: low-volts\n", "id: low-volts\nkind: procedure\n"),
         (OTHER, '"yes": {then: found-limit}', '"yes": {then: found-limit, shows: [limit]}'),
     ),
+    "an order that takes a fifth longer": SLOW[1:],
     "a column named by its word": ((LEAD, "Rounded up.", "Length rounded down, drop up."),),
 }  # fmt: skip
 
