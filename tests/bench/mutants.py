@@ -24,7 +24,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from types import FrameType
 from typing import NamedTuple
@@ -178,11 +178,24 @@ class Reached:
     def __init__(self, package: Path) -> None:
         self.begins = f"{package}{os.sep}"
         self.test = ""
+        self.fixtures: list[str] = []
         self.tests: dict[Place, set[str]] = {}
         self.failed: set[str] = set()
 
+    def pytest_collection_finish(self, session: pytest.Session) -> None:
+        self.items = session.items
+
     def pytest_runtest_logstart(self, nodeid: str) -> None:
         self.test = nodeid
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Generator[None, object, object]:
+        shared = fixturedef.scope != "function"
+        self.fixtures += [fixturedef.argname] * shared
+        try:
+            return (yield)
+        finally:
+            del self.fixtures[len(self.fixtures) - shared :]
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
@@ -192,19 +205,39 @@ class Reached:
         code = frame.f_code
         if code.co_filename.startswith(self.begins):
             place = (code.co_filename.removeprefix(self.begins), code.co_firstlineno)
-            self.tests.setdefault(place, set()).add(self.test)
+            # What a shared fixture calls, all tests call that ask for it.
+            self.tests.setdefault(place, set()).add(self.fixtures[0] if self.fixtures else self.test)
+
+    def by_place(self) -> dict[Place, set[str]]:
+        """The tests that call each function."""
+        asking: dict[str, set[str]] = {}
+        for item in self.items:
+            for name in getattr(item, "fixturenames", ()):
+                asking.setdefault(name, set()).add(item.nodeid)
+        return {
+            place: {t for name in names for t in asking.get(name, {name})}
+            for place, names in self.tests.items()
+        }
 
 
 class First:
-    """Puts the tests that call a function before the others of their run, and leaves out what fails anyway."""
+    """Puts the tests that call a function before the others of their run, and leaves out what fails anyway.
 
-    def __init__(self, tests: set[str], failed: set[str]) -> None:
+    With ``alone`` the others are left out as well.
+    """
+
+    def __init__(self, tests: set[str], failed: set[str], *, alone: bool) -> None:
         self.tests = tests
         self.failed = failed
+        self.alone = alone
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         items[:] = sorted(
-            (item for item in items if item.nodeid not in self.failed),
+            (
+                item
+                for item in items
+                if item.nodeid not in self.failed and (not self.alone or item.nodeid in self.tests)
+            ),
             key=lambda item: item.nodeid not in self.tests,
         )
 
@@ -229,7 +262,7 @@ def tried(given: tuple[str, ...], copy: Path) -> Run:
         sys.settrace(reached)
         pytest.main([*options(copy), *given], plugins=[reached])
         sys.settrace(None)
-        note.write_bytes(pickle.dumps((reached.failed, reached.tests)))
+        note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
         return True
 
     if not in_a_fork(traced):
@@ -253,10 +286,11 @@ def place_of(mutant: Mutant) -> Place | None:
     return str(mutant.path.relative_to(PACKAGE)), decorated
 
 
-def is_noticed(mutant: Mutant, copy: Path, runs: list[Run]) -> bool:
+def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = False) -> bool:
     """Whether a test fails on the copy of the package with the mistake in it.
 
-    Of the runs only those that reach the function are made, those of the file's own tests first, then the quickest.
+    Of the runs only those that reach the function are made, those of the file's own tests first, then the quickest;
+    with ``near`` of their tests only those that call it.
     """
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
     source = mutant.path.read_bytes()
@@ -269,7 +303,8 @@ def is_noticed(mutant: Mutant, copy: Path, runs: list[Run]) -> bool:
     os.utime(target, (next(MOMENTS),) * 2)
     try:
         for run in chosen:
-            first = First(run.reached.get(place, set()) if place else set(), run.failed)
+            reaching = run.reached.get(place, set()) if place else set()
+            first = First(reaching, run.failed, alone=near and place is not None)
 
             def made(run: Run = run, first: First = first) -> bool:
                 return pytest.main(["-x", *options(copy), *run.given], plugins=[first]) in {0, 5}
@@ -316,6 +351,11 @@ def main() -> int:
     )
     parser.add_argument("--sample", type=int, default=50, help="how many mistakes to draw (%(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="which ones (%(default)s)")
+    parser.add_argument(
+        "--near",
+        action="store_true",
+        help="only tests that call the function: quicker, and blind to what lies in a cache",
+    )
     arguments = parser.parse_args()
     files = sorted({f.resolve() for p in arguments.paths for f in (p.rglob("*.py") if p.is_dir() else [p])})
     os.chdir(ROOT)
@@ -333,8 +373,12 @@ def main() -> int:
         }
         for failed in sorted(test for run in runs.values() for test in run.failed):
             print(f"left out, since it fails without any mistake: {failed}", file=sys.stderr)
-        for mutant in drawn:
-            if not is_noticed(mutant, copy, [runs[given] for given in wanted[mutant.path]]):
+        for number, mutant in enumerate(drawn):
+            if number % 10 == 0:
+                print(f"{number} tried, {survivors} not noticed", file=sys.stderr, flush=True)
+            if not is_noticed(
+                mutant, copy, [runs[given] for given in wanted[mutant.path]], near=arguments.near
+            ):
                 survivors += 1
                 where = mutant.path.relative_to(ROOT)
                 print(f"{where}:{mutant.line}: {mutant.old!r} became {mutant.new!r}", flush=True)

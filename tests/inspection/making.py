@@ -4,14 +4,29 @@ from __future__ import annotations
 
 import functools
 import io
+import math
 import zipfile
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from leadsman.inspection import survey as _all_rules  # noqa: F401  enters every rule
 from leadsman.inspection.epub_reading import EpubFile, read_epub
 from leadsman.inspection.findings import RULES, Outcome, Rule, judge
-from leadsman.inspection.model import PdfFile
+from leadsman.inspection.model import (
+    BLACK,
+    MM_PER_PT,
+    Box,
+    Colour,
+    Element,
+    Page,
+    PdfFile,
+    Run,
+    Shape,
+    Typeface,
+)
 from leadsman.inspection.reading import read_pdf
 from leadsman.press import boxes
 from leadsman.press.fetcher import BASE_URL
@@ -189,3 +204,48 @@ def epub(folder: Path, changes: Iterable[tuple[str, str, str]] = ()) -> EpubFile
     path = folder / "sample.epub"
     path.write_bytes(out.getvalue())
     return read_epub(path)
+
+
+# --- pages made of nothing but places ------------------------------------------------------------
+
+FACE = Typeface("Leadsman-Head", True, True, False, False, False)
+
+
+def shape(
+    *box: float,
+    fill: Colour | None = None,
+    line: Colour | None = None,
+    pt: float | None = None,
+    ring: bool = False,
+) -> Shape:
+    """A fill, or with ``pt`` a line, from left and top to right and bottom [mm]."""
+    place = Box(*box)
+    return Shape(1, place, place, fill, line, pt, curved=ring, dashed=False)
+
+
+def letters(
+    text: str, *box: float, size_pt: float = 12.0, colour: Colour = BLACK, element: Element | None = None
+) -> Run:
+    """Letters that fill a box [mm]."""
+    return Run(text, 1, Box(*box), box[3], size_pt, FACE, colour, 1.0, False, False, element)
+
+
+def page(
+    *things: Run | Shape,
+    size: tuple[float, float] = (105, 148),
+    bleed_mm: float = 3,
+    figures: Iterable[Box] = (),
+) -> PdfFile:
+    """A file of one white page whose trim size begins at 0, 0."""
+    trim = Box(0, 0, *size)
+    runs = [thing for thing in things if isinstance(thing, Run)]
+    shapes = [thing for thing in things if isinstance(thing, Shape)]
+
+    def white(scale: float) -> Any:
+        width, height = (math.ceil(side / MM_PER_PT * scale) + 60 for side in size)
+        return np.full((height, width, 3), 255, np.uint8)
+
+    made = Page(
+        1, trim, trim.grown(10), trim.grown(bleed_mm), runs, shapes, [], "", 0, list(figures), False, white
+    )
+    return PdfFile(Path("made.pdf"), [made], [], "", "", True, False, True, "1", "", [], [FACE], 0)
