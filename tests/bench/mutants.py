@@ -270,9 +270,8 @@ def tried(given: tuple[str, ...], copy: Path) -> Run:
     return Run(given, *pickle.loads(note.read_bytes()), time.monotonic() - began)
 
 
-def place_of(mutant: Mutant) -> Place | None:
+def place_of(mutant: Mutant, source: bytes) -> Place | None:
     """The function that a mistake is in; none where it is in the module itself or in the body of a class."""
-    source = mutant.path.read_bytes()
     line = mutant.line
     around = [
         node
@@ -293,8 +292,8 @@ def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = Fals
     with ``near`` of their tests only those that call it.
     """
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
-    source = mutant.path.read_bytes()
-    place = place_of(mutant)
+    source, changed_at = target.read_bytes(), target.stat().st_mtime_ns
+    place = place_of(mutant, source)
     mirror = f"test_{mutant.path.stem}.py"
     chosen = [run for run in runs if place is None or place in run.reached]
     chosen.sort(key=lambda run: (not run.given[0].endswith(mirror), run.seconds))
@@ -313,7 +312,9 @@ def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = Fals
                 return True
         return False
     finally:
-        shutil.copy2(mutant.path, target)
+        # From the copy and not from the checkout, which somebody may be working on.
+        target.write_bytes(source)
+        os.utime(target, ns=(changed_at, changed_at))
 
 
 def options(copy: Path) -> list[str]:

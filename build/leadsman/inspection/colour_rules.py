@@ -16,7 +16,7 @@ from leadsman.inspection.colours import (
     luminance,
     red_contrast,
 )
-from leadsman.inspection.findings import DECK, PAPER, TAGGED, Reading, at, rule
+from leadsman.inspection.findings import DECK, PAPER, ROUNDING, TAGGED, Reading, at, rule
 from leadsman.inspection.model import WHITE, Colour, Page, PdfFile, Run, Shape
 from leadsman.inspection.roles import SIGNALS
 
@@ -51,8 +51,12 @@ def book_contrast(file: PdfFile) -> Iterator[Reading]:
     """Letters against the ground that is painted around them."""
     for page, run in _letters(file):
         ratio = contrast(ink_of(run), ground(page, run))
-        large = run.size_pt >= 18 or (run.size_pt >= 14 and run.face.bold)
-        yield at(run, round_down(ratio), ratio >= (3.0 if large else 4.5))
+        yield at(run, round_down(ratio), ratio >= (3.0 if _is_large(run) else 4.5))
+
+
+def _is_large(run: Run) -> bool:
+    """Large text by WCAG 2.2: from 18 pt, or 14 pt bold; a size in a file is off by rounding."""
+    return run.size_pt >= (14 if run.face.bold else 18) - ROUNDING["pt"]
 
 
 @rule("CO-03", "Lines have a contrast of 3 : 1 or more to what is beside them", kinds=TAGGED,
@@ -114,8 +118,7 @@ def grey_contrast(file: PdfFile) -> Iterator[Reading]:
     """Letters and ground turned into greys of their luminance, in 256 steps as a printer has them."""
     for page, run in _letters(file):
         greys = [_grey(colour) for colour in (ink_of(run), ground(page, run))]
-        large = page.trim.width > 110 and (run.size_pt >= 18 or (run.size_pt >= 14 and run.face.bold))
-        if not large:
+        if page.trim.width <= 110 or not _is_large(run):
             yield at(run, round_down(contrast(*greys)))
 
 
