@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from inspection import making
 from leadsman.errors import OutputError
 from leadsman.inspection.colours import _inside_spaces, contrast, ground, hue, luminance, red_contrast
 from leadsman.inspection.findings import Limit
-from leadsman.inspection.model import PdfFile
+from leadsman.inspection.model import Box, PdfFile, around
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import all_steps, cards
 from leadsman.inspection.type_rules import angle_arcmin
@@ -180,3 +181,82 @@ def test_what_is_no_pdf_is_told_in_plain_words(
 def test_the_spaces_around_letters_are_no_lost_ink(text: str, kept: tuple[int, int]) -> None:
     """A run is judged by its letters: a third that is all space would else pass for a clipped end."""
     assert list(_inside_spaces(text, np.arange(12))) == list(range(*kept))
+
+
+def test_letters_that_stand_upright_have_a_box_around_them(tmp_path: Path) -> None:
+    """Written upwards from 50, 80 mm: the box is as high as the line is long, and as wide as the type is large."""
+    document: Any = pymupdf.open()  # type: ignore[no-untyped-call]
+    page = document.new_page(width=mm(100), height=mm(100))
+    page.insert_text((mm(50), mm(80)), "Upwards", fontsize=mm(5), rotate=90)
+    long = pymupdf.get_text_length("Upwards", fontsize=mm(5)) / mm(1)
+    (run,) = making.read(document.tobytes(), tmp_path).runs
+    assert run.box.bottom == pytest.approx(80, abs=0.3)
+    assert run.box.top == pytest.approx(80 - long, abs=0.3)
+    assert 44 < run.box.left < 47 < 50 < run.box.right < 53
+
+
+def mm(value: float) -> float:
+    """Millimetres in points."""
+    return value * 72 / 25.4
+
+
+BOXES = st.builds(
+    lambda left, top, width, height: Box(left, top, left + width, top + height), *[st.integers(0, 50)] * 4
+)
+
+
+@settings(max_examples=100, derandomize=True)
+@given(BOXES, BOXES, st.integers(0, 20))
+def test_boxes_keep_the_laws_of_rectangles(one: Box, other: Box, by: int) -> None:
+    grown = one.grown(by)
+    assert (grown.width, grown.height) == (one.width + 2 * by, one.height + 2 * by)
+    assert grown.holds(one)
+    assert one.holds(grown) == (by == 0)
+    assert grown.grown(-by) == one
+    both = one.shared(other)
+    assert both == other.shared(one)
+    assert both is None or (one.holds(both) and other.holds(both))
+    whole = around([one, other])
+    assert whole.holds(one)
+    assert whole.holds(other)
+    # By the points of a grid: what lies in both lies in the shared box, and nothing else does.
+    inside = {
+        (x, y)
+        for x in range(0, 101, 5)
+        for y in range(0, 101, 5)
+        if _holds_point(one, x, y) and _holds_point(other, x, y)
+    }
+    assert inside == {
+        (x, y)
+        for x in range(0, 101, 5)
+        for y in range(0, 101, 5)
+        if both is not None and _holds_point(both, x, y)
+    }
+
+
+def _holds_point(box: Box, x: float, y: float) -> bool:
+    return box.left <= x <= box.right and box.top <= y <= box.bottom
+
+
+def painted(*patches: tuple[tuple[int, int, int, int], tuple[int, int, int]]) -> Any:
+    """A painter of a white page of 40 by 20 mm with patches of colour [mm]."""
+
+    def paint(scale: float) -> Any:
+        pixels = np.full((20 * 6, 40 * 6, 3), 255, np.uint8)
+        for (left, top, right, bottom), colour in patches:
+            at = [int(v * mm(1) * scale) for v in (left, top, right, bottom)]
+            pixels[at[1] : at[3], at[0] : at[2]] = colour
+        return pixels
+
+    return paint
+
+
+def test_the_ground_is_never_the_colour_of_the_letters() -> None:
+    """Fat letters cover more of their box than the ground does: here three quarters of it, blue on a light field."""
+    blue, field = (10, 60, 160), (230, 220, 200)
+    fat = making.letters("FAT", 2, 2, 18, 10, colour=(10 / 255, 60 / 255, 160 / 255))
+    page = making.page(fat, making.shape(0, 0, 20, 12, fill=(0.9, 0.86, 0.78)), size=(40, 20)).pages[0]
+    page = dataclasses.replace(
+        page, media=page.trim, painter=painted(((0, 0, 20, 12), field), ((2, 2, 14, 10), blue))
+    )
+    assert ground(page, fat) == pytest.approx(tuple(v / 255 for v in field), abs=0.001)

@@ -204,3 +204,13 @@ def test_what_a_killed_build_left_is_cleared_and_a_running_one_is_not(tmp_path: 
 
     assert not left.exists()
     assert running.exists()
+
+
+def test_an_output_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    """Before anything is laid out: a file stands where the folder should be."""
+    (tmp_path / "out").write_bytes(b"a file")
+    with (
+        pytest.raises(OutputError, match=r"cannot write to .*out"),
+        publish.staging(tmp_path / "out" / "deck"),
+    ):
+        pytest.fail("nothing is made where nothing can be put")
