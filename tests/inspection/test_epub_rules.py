@@ -60,3 +60,87 @@ def test_what_is_no_epub_is_told_in_plain_words(tmp_path: Path) -> None:
         read_epub(path)
     with pytest.raises(OutputError, match="there is no file"):
         read_epub(tmp_path / "absent.epub")
+
+
+_H2, _CLAIM, _TABLE = "<h2>Dead unit</h2>", "WCAG 2.2 Level AA", '<th scope="col">Boat</th>'
+_IMG = "<title>A vee hull</title></svg>"
+_FEATURE, _SUMS = (
+    '"schema:accessibilityFeature">alternativeText',
+    '<meta property="schema:accessMode">textual</meta>',
+)
+_SIGNAL = '<p><span class="signal">NOTICE</span> Plug.</p>'
+
+
+def _words(number: int) -> str:
+    return " ".join(["Word", *["word"] * (number - 1)]) + "."
+
+
+#: Rule, member, a change, and whether the rule is kept with it: what stands at each limit, and each clause apart.
+CLAUSES = [
+    ("EP-02", _OPF, _SUMS, _SUMS, False),
+    ("EP-02", _OPF, _SUMS, f'{_SUMS}<meta property="schema:accessModeSufficient">textual</meta>', False),
+    ("EP-02", _OPF, _SUMS, f'{_SUMS}<meta property="schema:accessModeSufficient">textual</meta><meta property="schema:accessibilitySummary">All.</meta>', True),
+    *[("EP-03", _OPF, _CLAIM, f"WCAG 2.{n} Level {a}", True) for n, a in ((0, "A"), (1, "AA"), (2, "AAA"))],
+    ("EP-03", _OPF, _CLAIM, "WCAG 1.0 Level AA", False),
+    ("EP-06", _OPF, _CLAIM, "WCAG 2.1 Level AAA", True),
+    *[("EP-07", _OPF, _FEATURE, f'"schema:accessibilityFeature">{name}', kept) for name, kept in (
+        ("pageNavigation", True), ("pageBreakMarkers", True), ("structuralNavigation", True), ("index", False), ("largePrint", True))],
+    ("EP-07", _ONE, "<title>A vee hull</title>", "", False),
+    ("EP-07", _NAV, 'epub:type="toc"', 'epub:type="lot"', False),
+    ("EP-08", _NAV, '<li><a href="one.xhtml#page-1">1</a></li>', "", False),
+    ("EP-10", _OPF, ' properties="nav"', "", False),
+    ("EP-10", _NAV, '<nav epub:type="page-list">', '<nav epub:type="toc"><ol/></nav><nav epub:type="page-list">', False),
+    ("EP-10", _NAV, '<ol><li><a href="one.xhtml#p1">Dead unit</a></li></ol>', "", False),
+    ("EP-11", _NAV, '<nav epub:type="page-list">', '<nav epub:type="landmarks"><ol><li><a epub:type="toc" href="nav.xhtml">Contents</a></li></ol></nav><nav epub:type="page-list">', False),
+    ("EP-11", _NAV, '<nav epub:type="page-list">', '<nav epub:type="landmarks"><ol><li><a epub:type="toc" href="nav.xhtml">Contents</a></li><li><a epub:type="bodymatter" href="one.xhtml">Text</a></li></ol></nav><nav epub:type="page-list">', True),
+    ("EP-12", _OPF, "<dc:identifier>urn:x</dc:identifier>", "", False),
+    ("EP-12", _OPF, 'version="3.0" xml:lang="en-GB"', 'version="3.0" xml:lang="en_GB"', False),
+    ("EP-13", _ONE, "<title>Power</title>", "<title></title>", False),
+    ("EP-13", _ONE, '<h1 id="p1">Power</h1>', '<p id="p1">Power</p>', False),
+    ("EP-13", _ONE, _H2, f"{_H2}<h3>Then</h3><h2>Next</h2>", True),
+    ("EP-15", _ONE, _IMG, '</svg><img src="a.png" alt="A hull"/>', False),
+    ("EP-15", _ONE, _IMG, f'{_IMG}<img src="a.png" alt="A hull"/><img src="b.png" alt="" role="presentation"/>', True),
+    ("EP-15", _ONE, _IMG, f'{_IMG}<img src="a.png" alt=" "/>', False),
+    ("EP-15", _ONE, 'viewBox="0 0 1 1"><title>A vee hull</title>', 'viewBox="0 0 1 1" aria-hidden="true">', True),
+    ("EP-15", _ONE, 'viewBox="0 0 1 1"><title>A vee hull</title>', 'viewBox="0 0 1 1" aria-label="A hull">', True),
+    ("EP-16", _ONE, _TABLE, '<th id="boat">Boat</th>', True),
+    ("EP-16", _ONE, _TABLE, f"{_TABLE}<th>drop</th>", False),
+    ("EP-16", _ONE, _TABLE, "<td>Boat</td>", False),
+    ("EP-16", _ONE, "<caption>Drop</caption>", "", False),
+    *[("EP-19", _CSS, "body {", f"table {{ {width} }} body {{", kept) for width, kept in (
+        ("width: 300px", True), ("width: 301px", False), ("min-width: 81mm", False), ("width: 80mm", True), ("width: 21em", False),
+        ("width: 20em", True), ("width: 226pt", False), ("width: 225pt", True), ("width: 8.1cm", False), ("max-width: 900px", True))],
+    ("EP-19", _CSS, "svg { max-width: 100% }", "svg { color: #000 }", False),
+    ("EP-19", _ONE, '<div class="step">', '<div class="step" style="width: 500px">', False),
+    ("EP-21", _CSS, "body {", "h1 { color: #000 } body {", True),
+    ("EP-21", _CSS, "body {", "h2, p { color: #000 } body {", False),
+    ("EP-21", _CSS, "body {", "p { border-color: #000 } body {", True),
+    ("EP-23", _ONE, "step 2</a>", 'step 2</a> <a href="mailto:a@example.org">write to us</a>', True),
+    ("EP-23", _ONE, "step 2</a>", 'step 2</a> <a href="nav.xhtml">the contents</a>', True),
+    ("EP-23", _ONE, "step 2</a>", 'step 2</a> <a href="two.xhtml">the next part</a>', False),
+    ("EP-23", _ONE, "step 2</a>", 'step 2</a> <a href="nav.xhtml"><img src="a.png" alt="Contents"/></a>', True),
+    ("EP-23", _ONE, 'YES → <a href="#p1">step 2</a>', "YES → step 2", False),
+    ("SF-05", _ONE, "<ol><li>Switch on.</li></ol>", '<ol><li>Switch on.</li></ol><div class="caution"><p>Hot.</p></div>', False),
+    ("SF-05", _ONE, '<div class="step">', '<div class="fix"><p>Cut it.</p><div class="caution"><p>Hot.</p></div></div><div class="step">', False),
+    ("SF-09", _ONE, _SIGNAL, "<ul><li>Never pull a plug.</li></ul>", True),
+    ("SF-09", _ONE, _SIGNAL, "<ul><li>Do not pull a plug.</li></ul>", True),
+    ("SF-09", _ONE, _SIGNAL, "<ul><li>Nobody pulls a plug.</li></ul>", False),
+    ("SF-09", _ONE, _SIGNAL, "<p>Never pull a plug.</p>", False),
+    ("CO-02", _CSS, "background: #900000; color: #fff", "color: #767676", True),  # W3C, technique G18
+    ("CO-02", _CSS, "background: #900000; color: #fff", "color: #777777", False),
+    ("CO-02", _CSS, "background: #900000; color: #fff", "color: #777", False),
+    ("CO-02", _CSS, "background: #900000; color: #fff", "background-color: #777", True),  # 4.69 to black, by the definition
+    ("PL-02", _ONE, "No light shows when the key is pressed.", _words(25), True),
+    ("PL-02", _ONE, "No light shows when the key is pressed.", _words(26), False),
+    ("PL-02", _ONE, "<li>Switch on.</li>", f"<li>{_words(26)}</li>", False),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "member", "old", "new", "kept"), CLAUSES, ids=[f"{c[0]}-{i}" for i, c in enumerate(CLAUSES)]
+)
+def test_each_clause_of_a_rule(
+    tmp_path: Path, name: str, member: str, old: str, new: str, kept: bool
+) -> None:
+    found = making.outcome(name, "epub", making.epub(tmp_path, [(member, old, new)]))
+    assert found.verdict == ("kept" if kept else "broken"), found.breaches
