@@ -100,6 +100,54 @@ DECK: list[tuple[str, Changes, Changes]] = [
     ("LO-06", [("0.29 V</td>", "0.30 V</td>")], [("0.29 V</td>", "290 mV</td>")]),
 ]  # fmt: skip
 
+_LAST = '<p class="turn">END of P1</p>'
+_FIRST_STEP = making.STEP_1
+
+
+def answer(target: str) -> list[tuple[str, str]]:
+    """A change by which an answer leads there."""
+    return [
+        (
+            "NO → A|CAN'T → 2".replace("|", '</span><span class="answer">'),
+            f'NO → A</span><span class="answer">CAN\'T → {target}',
+        )
+    ]
+
+
+_WIDE = ("css display: inline-block; width: 30mm", "display: inline-block; width: 60mm")
+#: Each clause of the rules on the make-up of a card.
+DECK += [
+    ("CK-05", [], [(making.STEP_2, making.STEP_2.replace("list-item 1", "list-item 0"))]),
+    ("CK-05", [], [('<p class="title">Dead unit: step 2</p>', "")]),
+    ("CK-06", more(making.face("P1", 3, 3, "Dead unit: notes", "<p>Notes of the day</p>", ""), making.DECK[-300:]), more(making.face("P1", 3, 3, "Dead unit: notes", "<p>Now do this as well.</p>", ""), making.DECK[-300:])),
+    ("CK-06", [], [(_LAST, _LAST + '<p style="position: absolute; left: 6mm; bottom: 2mm">More</p>')]),
+    ("CK-06", [], [(_LAST, _LAST + '<p class="turn" style="bottom: 16mm">END of P1</p>')]),
+    ("CK-07", answer("step 2"), answer("step 9")),
+    ("CK-07", answer("card 0"), answer("card P9")),
+    ("CK-07", answer("P1/2"), answer("P9/2")),
+    ("CK-07", [*answer("card P1 step 2"), _WIDE], [*answer("card P1 step 3"), _WIDE]),
+    ("CK-07", answer("P1 step 1"), answer("P9 step 1")),
+    ("CK-07", answer("handbook page 9"), answer("B")),
+    ("CK-08", [], [("step 2 →", "step 3 →")]),
+    ("CK-08", [], [("Index of cards, continued", "Words of cards")]),
+    ("CK-08", [], [("face 2 →", "face 3 →")]),
+    ("CK-10", [], more('<p class="answers"><span class="answer">YES → 2</span></p>', making.LIMITS)),
+    ("CK-11", [("css .see { font-weight: 600 }", ".caution + .step .answer { position: relative; left: 0.9mm }")], [("css .see { font-weight: 600 }", ".caution + .step .answer { position: relative; left: 2mm }")]),
+    *[("CK-16", [("Does the unit stay dark?", f"{word} is the unit?")], [("Does the unit stay dark?", f"{word}.")]) for word in ("Checked", "Set", "Okay", "Normal", "As required", "Good")],
+    ("CK-23", [(f"<li>{_ON}</li>", "<li>Is it on? Look.</li>"), ("Does the unit stay dark?", "It stays dark.")], [("Does the unit stay dark?", "It stays dark.")]),
+    ("CK-27", [], [("<p>No light and no beep when the key is pressed.</p><p>For Holm.</p>", "")]),
+    ("CK-28", [], [("face 2 of 2, rev 1, 25 Nov 2026. Quay deck.", "face 2 of 3, rev 1, 25 Nov 2026. Quay deck.")]),
+    ("CK-28", [], [("TQ-DECK-P1, face 2 of 2", "TQ-DECK-P1, face 3 of 2")]),
+    ("CK-28", [], [('<div class="code">P1</div>', '<div class="code">P2</div>')]),
+    ("DC-01", [], [("TQ-DECK-P1, face 2 of 2, rev 1, 25 Nov", "TQ-DECK-P1, face 2 of 2, rev 1, 26 Nov")]),
+    ("DC-01", [], [("TQ-DECK-P1, face 2", "TQ-BOOK-P1, face 2")]),
+    ("DC-02", [], [("<td>Dead unit</td><td>2</td>", "<td>Dead unit</td><td>3</td>")]),
+    ("DC-02", [], [('<tr><th scope="row">P1</th>', '<tr><th scope="row">P7</th><td>Gone</td><td>2</td><td>1</td></tr><tr><th scope="row">P1</th>')]),
+    *[("DC-07", [("rev 1,", "rev 2,"), (_HOLM, f"{_HOLM}<p>{says}</p>")], [("rev 1,", "rev 2,")]) for says in ("This replaces all earlier cards.", "Destroy earlier cards.", "It supersedes the first.")],
+    *[("DC-14", [(_HOLM, f"<p>{says} Holm.</p>")], [(_HOLM, f"<p>Of {says.lower()} Holm.</p>")]) for says in ("Applies to", "Fits")],
+    ("FC-01", [], more(making.face("P1", 3, 3, "Dead unit: notes", "<p>Notes</p>", ""), making.DECK[-300:])),
+]  # fmt: skip
+
 _RUN_ON = "A sentence. " * 6
 _PLUG = '<p class="caution"><span class="signal">CAUTION</span> A plug pinches.</p>'
 _BLADES = '<p class="caution"><span class="signal">WARNING</span> A propeller cuts.</p>'
