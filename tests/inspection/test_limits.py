@@ -90,6 +90,7 @@ DECK: list[tuple[str, Changes, Changes]] = [
     ("CO-04", field("height: 10mm", "#ffd100", "<p>Yellow.</p>"), field("height: 10mm", "#ffd100")),
     ("CO-04", field("width: 1.8mm; height: 1.8mm", "#ffd100"), field("width: 2.2mm; height: 2.2mm", "#ffd100")),  # a dot carries no meaning
     ("CO-05", said("color: #767676"), said("color: #777777")),
+    ("CO-05", said("color: #767676; font-size: 18pt"), said("color: #777777; font-size: 18pt")),  # nothing is large on a card
     ("CO-07", said("color: #b00000; background: #000"), said("color: #b00000")),
     ("CO-08", field("height: 10mm", "#ffd100", "<p>Yellow.</p>"), more('<div style="height: 10mm; background: #ffd100"><p>Bare.</p></div>')),
     ("CO-09", said("background: #ffd100"), said("background: #c8102e")),
@@ -157,6 +158,7 @@ BOOK: list[tuple[str, Changes, Changes]] = [
     ("CO-02", more('<p style="color: #949494; font-size: 14pt; font-weight: 700">Words.</p>', _RUNNING), more('<p style="color: #949494; font-size: 14pt">Words.</p>', _RUNNING)),
     ("CO-02", [], more('<p style="color: #949494; font-size: 13.5pt; font-weight: 700">Words.</p>', _RUNNING)),
     ("CO-02", [], more('<p style="color: #949494; font-size: 17.5pt">Words.</p>', _RUNNING)),
+    ("CO-05", more('<p style="color: #777777; font-size: 18pt">Words.</p>', _RUNNING), more('<p style="color: #777777">Words.</p>', _RUNNING)),
     ("TY-18", [("css font: 400 10.5pt/1.35", "font: 400 10pt/1.35")], [("css font: 400 10.5pt/1.35", "font: 400 9.9pt/1.35")]),
     ("TY-19", [], [("css font-size: 12pt }", "font-size: 11.9pt }")]),
     ("SF-09", [(_PLUG, "<p>Never pull a plug.</p>")], [(_PLUG, "<p>Nobody pulls a plug.</p>"), (_BLADES, "<p>Blades cut.</p>")]),

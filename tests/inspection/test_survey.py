@@ -214,3 +214,15 @@ def test_an_output_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
         publish.staging(tmp_path / "out" / "deck"),
     ):
         pytest.fail("nothing is made where nothing can be put")
+
+
+def test_what_keeps_a_guide_back_names_rule_and_page_and_none_of_its_words(tmp_path: Path) -> None:
+    """A guide holds what an owner told; the message names the first page of each rule, or the file."""
+    told = dict(publish.breaches(file_of(tmp_path, "small.pdf", small_type()), "deck"))
+    assert {says[-6:]: where for says, where in told.items()} == {"TY-20)": "page 1"}
+    whole = making.pdf(
+        making.changed(making.BOOK, [("<h1", "<p"), ("</h1>", "</p>"), ("h2>", "p>")]), making.BOOK_CSS
+    )
+    told = dict(publish.breaches(file_of(tmp_path, "flat.pdf", whole), "handbook"))
+    assert {says[-6:]: where for says, where in told.items()}["PD-07)"] == "the file"
+    assert "Petrol" not in str(told)
