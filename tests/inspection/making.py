@@ -7,6 +7,7 @@ import io
 import math
 import zipfile
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -230,22 +231,46 @@ def letters(
     return Run(text, 1, Box(*box), box[3], size_pt, FACE, colour, 1.0, False, False, element)
 
 
+def _away(box: Box) -> Box:
+    """A box moved off the origin, where a wrong sign would not show."""
+    return Box(box.left + 20, box.top + 30, box.right + 20, box.bottom + 30)
+
+
 def page(
     *things: Run | Shape,
     size: tuple[float, float] = (105, 148),
     bleed_mm: float = 3,
     figures: Iterable[Box] = (),
 ) -> PdfFile:
-    """A file of one white page whose trim size begins at 0, 0."""
-    trim = Box(0, 0, *size)
-    runs = [thing for thing in things if isinstance(thing, Run)]
-    shapes = [thing for thing in things if isinstance(thing, Shape)]
+    """A file of one white page; places count from the corner of its trim size."""
+    trim = _away(Box(0, 0, *size))
+    runs = [
+        replace(each, box=_away(each.box), baseline=_away(each.box).bottom)
+        for each in things
+        if isinstance(each, Run)
+    ]
+    shapes = [
+        replace(each, box=_away(each.box), whole=_away(each.whole))
+        for each in things
+        if isinstance(each, Shape)
+    ]
 
     def white(scale: float) -> Any:
         width, height = (math.ceil(side / MM_PER_PT * scale) + 60 for side in size)
         return np.full((height, width, 3), 255, np.uint8)
 
     made = Page(
-        1, trim, trim.grown(10), trim.grown(bleed_mm), runs, shapes, [], "", 0, list(figures), False, white
+        1,
+        trim,
+        trim.grown(10),
+        trim.grown(bleed_mm),
+        runs,
+        shapes,
+        [],
+        "",
+        0,
+        [_away(figure) for figure in figures],
+        False,
+        white,
     )
     return PdfFile(Path("made.pdf"), [made], [], "", "", True, False, True, "1", "", [], [FACE], 0)

@@ -259,4 +259,14 @@ def test_the_ground_is_never_the_colour_of_the_letters() -> None:
     page = dataclasses.replace(
         page, media=page.trim, painter=painted(((0, 0, 20, 12), field), ((2, 2, 14, 10), blue))
     )
-    assert ground(page, fat) == pytest.approx(tuple(v / 255 for v in field), abs=0.001)
+    (letters,) = page.runs
+    assert ground(page, letters) == pytest.approx(tuple(v / 255 for v in field), abs=0.001)
+
+
+@pytest.mark.parametrize(("share", "broken"), [(0.124, True), (0.125, False), (0.2, False), (0.201, True)])
+def test_stems_are_an_eighth_to_a_fifth_of_the_capitals(tmp_path: Path, share: float, broken: bool) -> None:
+    """MIL-HDBK-791 (from memory): letters with thinner stems fade, with thicker ones fill."""
+    deck = making.read(making.pdf(making.DECK, making.DECK_CSS, bleed_mm=3), tmp_path)
+    for run in deck.runs:
+        run.face = dataclasses.replace(run.face, cap_height=0.7, stem=0.7 * share)
+    assert bool(making.outcome("TY-09", "deck", deck).breaches) == broken

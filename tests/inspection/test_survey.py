@@ -20,7 +20,7 @@ from leadsman.inspection import publish
 from leadsman.inspection.findings import KINDS, RULES
 from leadsman.inspection.for_person import for_a_person
 from leadsman.inspection.pictures import write_findings, write_pages
-from leadsman.inspection.survey import survey, unlike_revisions
+from leadsman.inspection.survey import look, survey, unlike_revisions
 
 _WHITE_PNG_START = b"\x89PNG"
 
@@ -226,3 +226,15 @@ def test_what_keeps_a_guide_back_names_rule_and_page_and_none_of_its_words(tmp_p
     told = dict(publish.breaches(file_of(tmp_path, "flat.pdf", whole), "handbook"))
     assert {says[-6:]: where for says, where in told.items()}["PD-07)"] == "the file"
     assert "Petrol" not in str(told)
+
+
+def test_pictures_are_made_where_they_are_asked_for(tmp_path: Path) -> None:
+    path = file_of(tmp_path, "small.pdf", small_type())
+    assert look(path, "deck", (), None, None)[1:] == (0, 0)
+    _, painted, drawn = look(path, "deck", (), tmp_path / "pages", tmp_path / "findings")
+    assert (painted, drawn) == (
+        len(list((tmp_path / "pages").iterdir())),
+        len(list((tmp_path / "findings").iterdir())),
+    )
+    # Four pages in three lights, and each page has an identity line that is too small.
+    assert (painted, drawn) == (12, 4)

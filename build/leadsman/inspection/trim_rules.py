@@ -251,5 +251,6 @@ def free_height(file: PdfFile) -> Iterator[Reading]:
         face = face_of(page)
         body = face.body if face is not None else page.blocks
         room = page.trim.height - 18 - 11
-        used = max((block.box.bottom for block in body), default=18) - 18
+        head = page.trim.top + 18
+        used = max((block.box.bottom for block in body), default=head) - head
         yield Reading(round(100 * (1 - used / room), 1), "free height", page.number)
