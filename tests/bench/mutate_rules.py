@@ -20,6 +20,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from types import ModuleType
 
@@ -109,13 +110,18 @@ def _change(node: ast.AST, choice: int) -> str:
     return ""
 
 
-@dataclass(frozen=True)
+@dataclass
 class Trial:
     """A content with what its rules must say: one rule in some words, or nothing at all."""
 
     catalogue: Catalogue
     rule: str
     says: str
+
+    @cached_property
+    def context(self) -> Context:
+        """What the rules look at; no rule changes it, so that every mutant may have the same."""
+        return Context(self.catalogue)
 
 
 def trials(folder: Path) -> list[Trial]:
@@ -130,8 +136,7 @@ def trials(folder: Path) -> list[Trial]:
 
 def unlike(trial: Trial, rules: list[str]) -> bool:
     """Whether the rules of one module say anything else of a trial than they must."""
-    context = Context(trial.catalogue)
-    found = [(name, problem) for name in rules for problem in RULES[name].find(context)]
+    found = [(name, problem) for name in rules for problem in RULES[name].find(trial.context)]
     if trial.rule not in rules:
         return bool(found)
     told = any(trial.says in f"{problem.what}; {problem.hint}" for _, problem in found)
@@ -144,8 +149,7 @@ def is_noticed(mutant: Mutant, module: ModuleType, rules: list[str], tried: list
     try:
         exec(compile(mutant.tree, mutant.module, "exec"), module.__dict__)
         # What it does to its own cases tells most; the others are tried after them.
-        own = [trial for trial in tried if trial.rule in rules]
-        return any(unlike(trial, rules) for trial in (*own, *(t for t in tried if t not in own)))
+        return any(unlike(trial, rules) for trial in sorted(tried, key=lambda trial: trial.rule not in rules))
     except Exception:
         return True
     finally:
@@ -192,12 +196,13 @@ def main() -> int:
             rules = [name for name, rule in RULES.items() if rule.find.__module__ == module.__name__]
             if not is_noticed(mutant, module, rules, tried):
                 survivors.append(mutant)
+                print(f"{mutant.module}.py:{mutant.line}: {mutant.what}", flush=True)
     if arguments.tests:
         told_by_cases = len(drawn) - len(survivors)
         print(f"{told_by_cases} of {len(drawn)} noticed by the cases", flush=True)
         survivors = unnoticed(survivors, arguments.tests)
-    for mutant in survivors:
-        print(f"{mutant.module}.py:{mutant.line}: {mutant.what}", flush=True)
+        for mutant in survivors:
+            print(f"no test: {mutant.module}.py:{mutant.line}: {mutant.what}", flush=True)
     noticed = len(drawn) - len(survivors)
     print(f"{noticed} of {len(drawn)} mutants noticed, {noticed / max(len(drawn), 1):.0%}")
     return 0
