@@ -78,6 +78,13 @@ GATES = (
     ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"),
     ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"),
 )
+#: An oblong face. Between half-power points a line of length L is 2 asin(0.443 wavelength/L) wide (Urick 1983, chapter 3):
+#: at 200 kHz 19.1 degrees for 20 mm and 9.5 for 40.
+OBLONG = (
+    "transducers/round.yaml",
+    "aperture: {shape: circular, diameter_mm: 40}, beamwidth_deg: 11.1",
+    "aperture: {shape: rectangular, length_mm: 40, width_mm: 20}, beamwidth_deg: 19.1, narrow_beamwidth_deg: 9.5",
+)
 #: What the rules on one lamp and on joints look at, where the small content has nothing of the kind.
 LAMP_VALUES = "test-lamp: {meaning: Lamp, declared: 21 W, source: common-practice}\ntest-lamp-current: {meaning: Its current, declared: 1.75 A, source: common-practice}\nwait-time:"
 
@@ -277,6 +284,19 @@ CASES = [
     case("us-words", "'flashlight' is American; write 'torch'", TORCH, ("families/plain.yaml", "about: A small unit.", "about: A small flashlight.")),
     case("answers", "'history' has no answer 'cannot'", (OTHER, "after-impact: {then: volts}, cannot: {then: volts}", "after-impact: {then: volts}")),
     case("long-word", "a word of 41 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 41}.]")),
+    case("boat-supply", "12 V are not above the low limit of plain, 12 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 12.0")),
+    case("depth-window", "0.5 m is not less than the greatest depth, 0.5 m", ("families/plain.yaml", "greatest_depth_m: 200.0", "greatest_depth_m: 0.5")),
+    case("watts", "1260 W on 12.6 cm2 of face are more than an element bears", ("transducers/round.yaml", "power_w: 500", "power_w: 1260")),
+    case("watts", "900 W on 8.0 cm2 of face are more than an element bears", OBLONG, ("transducers/round.yaml", "power_w: 500", "power_w: 900")),
+    case("aperture", "9.5 degrees is no beam of this aperture at 200 kHz; it gives 19.", (*OBLONG[:2], OBLONG[2].replace("19.1", "9.5", 1).replace("narrow_beamwidth_deg: 9.5", "narrow_beamwidth_deg: 19.1"))),
+    case("links", "'lowvolts' is no fault entry", (ENTRY, "cannot: {then: hand-over}\nfindings:", "cannot: {to_entry: lowvolts, at: volts}\nfindings:")),
+    case("links", "'stern' is no access", ("checks/own-volts.yaml", "access: helm", "access: stern")),
+    case("go-on-at", "'volts: perhaps' is no answer of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: volts, known: {volts: perhaps}}"))),
+    case("go-on-at", "'absent: yes' is no answer of 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ', at: volts, known: {absent: "yes"}}'))),
+    # Of a caution that another one calls for it is not enough that an earlier step gave it.
+    case("caution-called-for", "'found-element' carries 'live-element' without the caution 'vapour'", called_for("vapour", "cautions: [live-element]"), ("checks/own-volts.yaml", "tests: [joints]", "tests: [joints]\ncautions: [vapour]")),
+    case("limit-order", "'13.6 to 14.6 V' is not below 'mid', 14 V", (VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [mid],"), (VALUES, "wait-time:", "mid: {meaning: Mid, declared: 14 V, source: common-practice}\nwait-time:")),
+    case("references", "{message: plane absent} points to nothing; write {message: family message-id}", (ENTRY, "Keep the defaults.", "'See {message: plane absent}.'")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -372,6 +392,20 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
         (OTHER, '"yes": {then: found-limit}', '"yes": {then: found-limit, shows: [limit]}'),
     ),
     "an order that takes a fifth longer": SLOW[1:],
+    "an oblong face": (OBLONG,),
+    "as many watts as a face bears": (("transducers/round.yaml", "power_w: 500", "power_w: 1250"),),
+    "a pulse that just fills its band": (("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 1.0"),),
+    "a value below one that is computed": ((VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [lead-drop],"),),
+    "a US value near its own": ((VALUES, "Time to wait, declared: 10 s,", "Start height, declared: 3 mm, us: 0.12 in,"),),
+    "a US value on the safe side": ((VALUES, "declared: 2 m,", "declared: 2 m, us: 7 ft, limit: least,"),),
+    "a convention that names what is computed": (
+        (LEAD, "convention: Length one way.", "convention: 'Not above {value: lead-drop}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'"),
+    ),
+    "a range whose head speaks of its lower end": (
+        (LEAD, "Rounded up.", "Rounded down and up."),
+        (LEAD, "{output: drop, show: {unit: V, step: 0.01, round: up}}", "{output: drop, head: never above, show: {unit: V, step: 0.01, round: down}, to: {output: drop, show: {unit: V, step: 0.01, round: up}}}"),
+    ),
+    "an answer that tells the next entry what is known": ((ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: volts, known: {history: in-service}}")),),
     "a column named by its word": ((LEAD, "Rounded up.", "Length rounded down, drop up."),),
 }  # fmt: skip
 
@@ -516,6 +550,29 @@ def test_a_given_that_differs_is_told_where_it_stands(tmp_path: Path) -> None:
         (LEAD, "assumptions: [copper-temperature]", "assumptions: []"),
     )
     assert [p.field for p in in_table.problems] == ["given.temperature"]
+
+
+@pytest.mark.parametrize(
+    ("edit", "field"),
+    [
+        ((ENTRY, "shows: [old-software]}\n      cannot: {then: hand-over}", "shows: [old-software]}\n      cannot: {then: absent}"), "checks.software.outcomes.cannot.then"),
+        ((OTHER, "findings:\n", "findings:\n  - {id: found-else, causes: [limit], says: Else, remedy: [Look.], proof: Does it hold?}\n"), "findings.found-else"),
+        ((ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: absent\n"), "findings.found-plug.unproved"),
+    ],
+)  # fmt: skip
+def test_a_flaw_of_the_structure_is_told_where_it_is_written(
+    tmp_path: Path, edit: tuple[str, str, str], field: str
+) -> None:
+    assert field in [p.field for p in verdict(tmp_path, edit).problems if p.rule == "structure"]
+
+
+def test_of_many_forbidden_words_those_that_stand_there_are_told(tmp_path: Path) -> None:
+    found = verdict(
+        tmp_path,
+        ("glossary.yaml", "never: [transponder]", "never: [transponder, pinger]"),
+        (ENTRY, "Fit a new transducer.", "Fit a new transponder."),
+    )
+    assert [p.what for p in found.problems] == ["'transponder' is not the handbook's word"]
 
 
 def test_a_slow_order_is_a_warning_for_each_history(tmp_path: Path) -> None:
