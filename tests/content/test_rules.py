@@ -297,6 +297,9 @@ CASES = [
     case("caution-called-for", "'found-element' carries 'live-element' without the caution 'vapour'", called_for("vapour", "cautions: [live-element]"), ("checks/own-volts.yaml", "tests: [joints]", "tests: [joints]\ncautions: [vapour]")),
     case("limit-order", "'13.6 to 14.6 V' is not below 'mid', 14 V", (VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [mid],"), (VALUES, "wait-time:", "mid: {meaning: Mid, declared: 14 V, source: common-practice}\nwait-time:")),
     case("references", "{message: plane absent} points to nothing; write {message: family message-id}", (ENTRY, "Keep the defaults.", "'See {message: plane absent}.'")),
+    case("owner-safe", "'found-element' is marked safe for an owner but condemns a part; drop 'by_telephone'", (ENTRY, ELEMENT_END, "    condemns: true\n    by_telephone: true\n")),
+    case("owner-safe", "'found-element' is marked safe for an owner but carries the WARNING 'live-element'; drop 'by_telephone'", (ENTRY, ELEMENT_END, "    cautions: [live-element]\n    by_telephone: true\n")),
+    case("aperture", "15 degrees is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 15.0")),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -396,7 +399,18 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
     "as many watts as a face bears": (("transducers/round.yaml", "power_w: 500", "power_w: 1250"),),
     "a pulse that just fills its band": (("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 1.0"),),
     "a value below one that is computed": ((VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [lead-drop],"),),
-    "a US value near its own": ((VALUES, "Time to wait, declared: 10 s,", "Start height, declared: 3 mm, us: 0.12 in,"),),
+    "a US value near its own": ((VALUES, "Time to wait, declared: 10 s,", "Start height, declared: 30 mm, us: 1.2 in,"),),
+    "the insulation that the steps name": (
+        ("transducers/round.yaml", SHIELD_PIN, SHIELD_ADDED.replace("expected: 10,", "expected: 20,")), ("values.yaml", "wait-time:", INSULATION),
+    ),
+    "a message of a display": ((ENTRY, "Keep the defaults.", "'Look for {message: plain no-depth}.'"),),
+    "a convention that names a card": (
+        (LEAD, "convention: Length one way.", "convention: 'See {card: low-volts}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'"),
+    ),
+    "a range to the nearest": (
+        (LEAD, "Rounded up.", ""),
+        (LEAD, "{output: drop, show: {unit: V, step: 0.01, round: up}}", "{output: drop, show: {unit: V, step: 0.01, round: nearest}, to: {output: drop, show: {unit: V, step: 0.01, round: nearest}}}"),
+    ),
     "a US value on the safe side": ((VALUES, "declared: 2 m,", "declared: 2 m, us: 7 ft, limit: least,"),),
     "a convention that names what is computed": (
         (LEAD, "convention: Length one way.", "convention: 'Not above {value: lead-drop}. Length one way."), (LEAD, "Rounded up.", "Rounded up.'"),
