@@ -251,15 +251,16 @@ class Run(NamedTuple):
     seconds: float
 
 
-def tried(given: tuple[str, ...], copy: Path) -> Run:
-    """Run tests on the sound copy and note what they call."""
+def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
+    """Run tests on the sound copy and note which fail, and with ``near`` what they call."""
     began = time.monotonic()
     note = copy / "reached"
 
     def traced() -> bool:
         reached = Reached(copy / "leadsman")
-        threading.settrace(reached)
-        sys.settrace(reached)
+        if near:
+            threading.settrace(reached)
+            sys.settrace(reached)
         pytest.main([*options(copy), *given], plugins=[reached])
         sys.settrace(None)
         note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
@@ -288,12 +289,11 @@ def place_of(mutant: Mutant, source: bytes) -> Place | None:
 def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = False) -> bool:
     """Whether a test fails on the copy of the package with the mistake in it.
 
-    Of the runs only those that reach the function are made, those of the file's own tests first, then the quickest;
-    with ``near`` of their tests only those that call it.
+    The runs of the file's own tests come first, then the quickest; with ``near`` only tests that call the function.
     """
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
     source, changed_at = target.read_bytes(), target.stat().st_mtime_ns
-    place = place_of(mutant, source)
+    place = place_of(mutant, source) if near else None
     mirror = f"test_{mutant.path.stem}.py"
     chosen = [run for run in runs if place is None or place in run.reached]
     chosen.sort(key=lambda run: (not run.given[0].endswith(mirror), run.seconds))
@@ -355,7 +355,7 @@ def main() -> int:
     parser.add_argument(
         "--near",
         action="store_true",
-        help="only tests that call the function: quicker, and blind to what lies in a cache",
+        help="only tests that call the function: quicker with many tests, and blind to what lies in a cache",
     )
     arguments = parser.parse_args()
     files = sorted({f.resolve() for p in arguments.paths for f in (p.rglob("*.py") if p.is_dir() else [p])})
@@ -370,7 +370,8 @@ def main() -> int:
         copy = Path(shutil.copytree(PACKAGE, Path(folder) / "leadsman")).parent
         wanted = {mutant.path: chosen_tests(mutant.path, arguments.tests) for mutant in drawn}
         runs = {
-            given: tried(given, copy) for given in dict.fromkeys(g for each in wanted.values() for g in each)
+            given: tried(given, copy, near=arguments.near)
+            for given in dict.fromkeys(g for each in wanted.values() for g in each)
         }
         for failed in sorted(test for run in runs.values() for test in run.failed):
             print(f"left out, since it fails without any mistake: {failed}", file=sys.stderr)

@@ -164,8 +164,14 @@ def unnoticed(survivors: list[Mutant], places: list[str]) -> list[Mutant]:
     sys.path[:] = [place for place in sys.path if Path(place or ".").resolve() != mutants.PACKAGE.parent]
     with tempfile.TemporaryDirectory() as folder:
         copied = Path(shutil.copytree(mutants.PACKAGE, Path(folder) / "leadsman")).parent
-        runs = [mutants.tried(given, copied) for place in places for given in mutants.each_file(place)]
-        return [mutant for mutant in survivors if not mutants.is_noticed(_planted(mutant), copied, runs)]
+        runs = [
+            mutants.tried(given, copied, near=True) for place in places for given in mutants.each_file(place)
+        ]
+        return [
+            mutant
+            for mutant in survivors
+            if not mutants.is_noticed(_planted(mutant), copied, runs, near=True)
+        ]
 
 
 def _planted(mutant: Mutant) -> mutants.Mutant:
