@@ -78,6 +78,7 @@ GATES = (
     ("tasks.yaml", "record-settings:", "live-picture: {name: Return, words: [gates]}\nrecord-settings:"),
     ("families/plain.yaml", "menus:\n", "menus:\n  live-picture: [LIST key, Now]\n"),
 )
+DEEPER = "families/plain.yaml", "least_depth_m: 0.5", "least_depth_m: 1.5"
 #: An oblong face. Between half-power points a line of length L is 2 asin(0.443 wavelength/L) wide (Urick 1983, chapter 3):
 #: at 200 kHz 19.1 degrees for 20 mm and 9.5 for 40.
 OBLONG = (
@@ -300,6 +301,9 @@ CASES = [
     case("owner-safe", "'found-element' is marked safe for an owner but condemns a part; drop 'by_telephone'", (ENTRY, ELEMENT_END, "    condemns: true\n    by_telephone: true\n")),
     case("owner-safe", "'found-element' is marked safe for an owner but carries the WARNING 'live-element'; drop 'by_telephone'", (ENTRY, ELEMENT_END, "    cautions: [live-element]\n    by_telephone: true\n")),
     case("aperture", "15 degrees is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 15.0")),
+    # A resonator is 20 dB down where Q (f0/f - f/f0) is the root of 99: at 162.8 of 200 kHz with a Q of 24, 74.5 kHz wide.
+    case("pulse", "an element of quality factor 24 does not sound 75 kHz wide", ("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 75"), DEEPER),
+    case("pulse", "does not sound 400 kHz wide", ("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 400"), DEEPER),
     case("looks-like", "does not say what it looks like on plain", (ENTRY, "  looks_like: {plain: The corner stays empty.}\n", "")),
 ]  # fmt: skip
 
@@ -396,6 +400,8 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
     ),
     "an order that takes a fifth longer": SLOW[1:],
     "an oblong face": (OBLONG,),
+    "a sweep that its element just follows": (("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 74"), DEEPER),
+    "a fuse of a size that no table lists": (("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 1.7"),),
     "as many watts as a face bears": (("transducers/round.yaml", "power_w: 500", "power_w: 1250"),),
     "a pulse that just fills its band": (("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 1.0"),),
     "a value below one that is computed": ((VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [lead-drop],"),),
@@ -505,6 +511,22 @@ def test_a_hull_has_a_deadrise_of_its_kind(hull: str, band: tuple[float, float])
     assert [told(least), told(greatest)] == [[], []]
     assert told(greatest + 0.5) == [f"{greatest + 0.5:g} degrees is no deadrise of a {hull} hull"]
     assert not least or told(least - 0.5)
+
+
+@pytest.mark.parametrize("battery", ["flooded", "agm", "lithium"])
+def test_a_battery_of_24_volts_reaches_twice_those_of_12_on_charge(battery: str) -> None:
+    """Twice the cells; a 12 V battery is charged at 14 to 15 V (common practice)."""
+    catalogue = load(small_content.FOLDER)
+    punt = catalogue.boats["punt"]
+    family = catalogue.families["plain"].model_copy(update={"supply_high_v": 13.5})
+
+    def reached_v(nominal_v: int) -> float:
+        supply = punt.supply.model_copy(update={"battery": battery, "nominal_v": nominal_v})
+        (fault,) = boat_faults(punt.model_copy(update={"supply": supply}), family, None)
+        return float(fault.what.removeprefix("the battery reaches ").partition(" V")[0])
+
+    assert 14 <= reached_v(12) <= 15
+    assert reached_v(24) == pytest.approx(2 * reached_v(12), rel=0.01)
 
 
 def test_a_boat_is_held_to_what_is_known_of_its_equipment() -> None:
