@@ -13,6 +13,8 @@ from __future__ import annotations
 
 import argparse
 import ast
+import builtins
+import functools
 import importlib
 import itertools
 import os
@@ -22,11 +24,9 @@ import shutil
 import signal
 import sys
 import tempfile
-import threading
 import time
 from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
-from types import FrameType
 from typing import NamedTuple
 
 import pytest
@@ -168,15 +168,16 @@ def each_file(place: str) -> list[tuple[str, ...]]:
     return [(str(file),) for file in sorted(Path(place).rglob("test_*.py"))]
 
 
+#: What a function of the telling copy calls.
+REACHED = "_leadsman_reached"
 #: Where a function is written: its module, its first line.
 Place = tuple[str, int]
 
 
 class Reached:
-    """Notes which functions of the copy each test of a run calls, and how long the run takes."""
+    """Notes which functions of the copy each test of a run calls."""
 
-    def __init__(self, package: Path) -> None:
-        self.begins = f"{package}{os.sep}"
+    def __init__(self) -> None:
         self.test = ""
         self.fixtures: list[str] = []
         self.tests: dict[Place, set[str]] = {}
@@ -201,12 +202,9 @@ class Reached:
         if report.failed:
             self.failed.add(report.nodeid)
 
-    def __call__(self, frame: FrameType, event: str, argument: object) -> None:
-        code = frame.f_code
-        if code.co_filename.startswith(self.begins):
-            place = (code.co_filename.removeprefix(self.begins), code.co_firstlineno)
-            # What a shared fixture calls, all tests call that ask for it.
-            self.tests.setdefault(place, set()).add(self.fixtures[0] if self.fixtures else self.test)
+    def __call__(self, file: str, line: int) -> None:
+        # What a shared fixture calls, all tests call that ask for it.
+        self.tests.setdefault((file, line), set()).add(self.fixtures[0] if self.fixtures else self.test)
 
     def by_place(self) -> dict[Place, set[str]]:
         """The tests that call each function."""
@@ -255,20 +253,43 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
     """Run tests on the sound copy and note which fail, and with ``near`` what they call."""
     began = time.monotonic()
     note = copy / "reached"
+    tried_on = telling(copy) if near else copy
 
-    def traced() -> bool:
-        reached = Reached(copy / "leadsman")
-        if near:
-            threading.settrace(reached)
-            sys.settrace(reached)
-        pytest.main([*options(copy), *given], plugins=[reached])
-        sys.settrace(None)
+    def noted() -> bool:
+        reached = Reached()
+        vars(builtins)[REACHED] = reached
+        pytest.main([*options(tried_on), *given], plugins=[reached])
         note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
         return True
 
-    if not in_a_fork(traced):
+    if not in_a_fork(noted):
         raise SystemExit(f"{given} end without any mistake")
     return Run(given, *pickle.loads(note.read_bytes()), time.monotonic() - began)
+
+
+@functools.cache
+def telling(copy: Path) -> Path:
+    """A second copy, in which each function tells that it is called."""
+    package = copy / "telling" / "leadsman"
+    shutil.copytree(copy / "leadsman", package, ignore=shutil.ignore_patterns("__pycache__"))
+    for file in package.rglob("*.py"):
+        _make_telling(file, str(file.relative_to(package)))
+    return package.parent
+
+
+def _make_telling(file: Path, name: str) -> None:
+    """Let each function of a file tell that it is called: to watch every call of every library takes many times as long."""
+    tree = ast.parse(file.read_bytes())
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            call = ast.parse(f"{REACHED}({name!r}, {_begins(node)})").body
+            node.body[bool(ast.get_docstring(node)) : 0] = call
+    ast.fix_missing_locations(tree)
+    file.write_text(ast.unparse(tree), encoding="utf-8")
+
+
+def _begins(function: ast.FunctionDef) -> int:
+    return min(each.lineno for each in (function, *function.decorator_list))
 
 
 def place_of(mutant: Mutant, source: bytes) -> Place | None:
@@ -282,8 +303,7 @@ def place_of(mutant: Mutant, source: bytes) -> Place | None:
     if not around:
         return None
     inner = max(around, key=lambda node: node.lineno)
-    decorated = min(each.lineno for each in (inner, *inner.decorator_list))
-    return str(mutant.path.relative_to(PACKAGE)), decorated
+    return str(mutant.path.relative_to(PACKAGE)), _begins(inner)
 
 
 def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = False) -> bool:
