@@ -2,6 +2,7 @@
 
     python tests/bench/mutants.py build/leadsman/compute/supply --sample 60
     python tests/bench/mutants.py build/leadsman/content/rules --tests tests/content --sample 60
+    python tests/bench/mutants.py build/leadsman/inspection --near
 
 A mistake is a turned comparison, an exchanged operator, a number that is a tenth off, a turned condition, ``and`` for
 ``or``, or a refusal left out. Declarations (decorators, annotations, docstrings) are left alone: ranges and sources have
