@@ -13,9 +13,10 @@ import pytest
 
 import small_content
 from leadsman.content.catalogue import load
-from leadsman.content.rules import RULES, Verdict, check
+from leadsman.content.rules import RULES, Context, Verdict, check, kept_findings, order, trade
 from leadsman.content.rules.boats import boat_faults
 from leadsman.errors import Problem
+from leadsman.store import Store
 
 ENTRY = "faults/depth/no-depth.yaml"
 OTHER = "faults/power/low-volts.yaml"
@@ -400,6 +401,10 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
     ),
     "an order that takes a fifth longer": SLOW[1:],
     "an oblong face": (OBLONG,),
+    "a count that a step names": (
+        ("checks/lamp-at-plug.yaml", "see: Does the drop stay below the limit?", "see: 'Does the drop stay below the limit {value: count} times?'"),
+        (VALUES, "wait-time:", 'count: {meaning: Times, declared: "3", unitless: true, source: common-practice}\nwait-time:'),
+    ),
     "a sweep that its element just follows": (("transducers/round.yaml", "bandwidth_khz: 1.2", "bandwidth_khz: 74"), DEEPER),
     "a fuse of a size that no table lists": (("boats/punt.yaml", "fuse_a: 2.0", "fuse_a: 1.7"),),
     "as many watts as a face bears": (("transducers/round.yaml", "power_w: 500", "power_w: 1250"),),
@@ -609,6 +614,45 @@ def test_of_many_forbidden_words_those_that_stand_there_are_told(tmp_path: Path)
         (ENTRY, "Fit a new transducer.", "Fit a new transponder."),
     )
     assert [p.what for p in found.problems] == ["'transponder' is not the handbook's word"]
+
+
+def test_a_menu_path_that_nobody_has_is_told_once(tmp_path: Path) -> None:
+    found = verdict(tmp_path, ("families/plain.yaml", "  update-software: [LIST key, Load]\n", ""))
+    assert [p.what for p in found.problems] == ["no display family has a menu path for 'update-software'"]
+
+
+def test_a_supply_that_is_read_late_is_told_with_its_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(trade, "SUPPLY_EARLY_PLACES", 2)
+    found = [p.what for p in verdict(tmp_path).problems if p.rule == "supply-early"]
+    assert found == ["'volts' comes as check 3"]
+
+
+def test_an_order_that_no_single_move_mends_is_told_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The writer gets the best order, at the first check."""
+    with_move = verdict(tmp_path / "a", *SLOW).warnings[0]
+    monkeypatch.setattr(order, "best_move", lambda checks, written: None)
+    without = verdict(tmp_path / "b", *SLOW).warnings[0]
+    assert with_move.hint.startswith("move 'lamp' before 'software'")
+    assert without.hint.startswith("the best order is ")
+    assert without.field == "checks.history"
+
+
+def test_what_is_kept_of_narrow_rules_is_what_they_find(tmp_path: Path) -> None:
+    """Each breaking content, asked through a store: whatever was asked of other contents before, it finds the same."""
+    narrow = {name: rule for name, rule in RULES.items() if rule.scope != "all"}
+    store = Store(tmp_path / "store")
+    one_each = {case.rule: case for case in CASES if case.rule in narrow}
+    for number, case in enumerate(one_each.values()):
+        context = Context(small_content.edited(tmp_path / str(number), *case.edits))
+        kept = kept_findings(context, store)
+        assert set(kept) == set(narrow)
+        for name, rule in narrow.items():
+            # A list of words is looked at with each file; what is told twice counts once.
+            assert set(kept[name]) == set(rule.find(context)), (name, case)
 
 
 def test_a_slow_order_is_a_warning_for_each_history(tmp_path: Path) -> None:
