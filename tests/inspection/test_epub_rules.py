@@ -109,7 +109,8 @@ CLAUSES = [
     ("EP-16", _ONE, "<caption>Drop</caption>", "", False),
     *[("EP-19", _CSS, "body {", f"table {{ {width} }} body {{", kept) for width, kept in (
         ("width: 300px", True), ("width: 301px", False), ("min-width: 81mm", False), ("width: 80mm", True), ("width: 21em", False),
-        ("width: 20em", True), ("width: 226pt", False), ("width: 225pt", True), ("width: 8.1cm", False), ("max-width: 900px", True))],
+        ("width: 20em", True), ("width: 226pt", False), ("width: 225pt", True), ("width: 8.1cm", False), ("width: 8cm", True), ("width: 21rem", False), ("width: 20rem", True),
+        ("width: 3.2in", False), ("width: 3in", True), ("max-width: 900px", True))],
     ("EP-19", _CSS, "svg { max-width: 100% }", "svg { color: #000 }", False),
     ("EP-19", _ONE, '<div class="step">', '<div class="step" style="width: 500px">', False),
     ("EP-21", _CSS, "body {", "h1 { color: #000 } body {", True),

@@ -85,3 +85,17 @@ def test_a_broken_sheet_is_found(tmp_path: Path, name: str, old: str, new: str) 
         html = html.replace(FIXES, FRONT)
 
     assert making.outcome(name, "deck", _read(html, tmp_path)).breaches
+
+
+@pytest.mark.parametrize(
+    ("wide", "faces", "kept"), [(False, 6, True), (False, 7, False), (True, 4, True), (True, 5, False)]
+)
+def test_a_condition_stands_on_two_sheets_or_three_small_ones(
+    tmp_path: Path, wide: bool, faces: int, kept: bool
+) -> None:
+    more = "".join(
+        _face(number, "Dead unit: notes", "<p>Notes</p>", "", "left") for number in range(3, faces + 1)
+    )
+    css = _CSS.replace("105mm 148mm", "148mm 210mm") if wide else _CSS
+    made = making.read(making.pdf(GOOD + more, css), tmp_path)
+    assert (making.outcome("N1-01", "deck", made).verdict == "kept") == kept

@@ -71,6 +71,7 @@ DECK: list[tuple[str, Changes, Changes]] = [
     ("PL-02", said("", "The plug, the lead, the fuse, the joint, " + words(20)), said("", "The plug, the lead, the fuse " + words(20))),
     ("PL-02", said("", "Look at: the plug, the lead, the fuse, " + words(20)), said("", "Look at: the plug, the lead " + words(20))),
     ("PL-02", said("", "The plug; the lead; " + words(24)), said("", "The plug; the lead " + words(24))),
+    ("TY-03", said("", "Keep your hands off and NEVER OPEN THE CASE YOURSELF."), said("", "Keep your hands off and NEVER EVER OPEN THE CASE YOURSELF.")),
     ("TY-03", said("", "NEVER OPEN THE CASE YOURSELF but ask."), said("", "NEVER EVER OPEN THE CASE YOURSELF.")),
     ("TY-03", said("", "NEVER OPEN THE CASE 12 YOURSELF AND OTHERS."), said("", "NEVER OPEN THE CASE - YOURSELF AND OTHERS.")),
     ("TY-04", [("css 12pt/1.3", "12pt/1.25")], [("css 12pt/1.3", "12pt/1.24")]),
@@ -93,6 +94,7 @@ DECK: list[tuple[str, Changes, Changes]] = [
     ("CO-05", said("color: #767676; font-size: 18pt"), said("color: #777777; font-size: 18pt")),  # nothing is large on a card
     ("CO-07", said("color: #b00000; background: #000"), said("color: #b00000")),
     ("CO-08", field("height: 10mm", "#ffd100", "<p>Yellow.</p>"), more('<div style="height: 10mm; background: #ffd100"><p>Bare.</p></div>')),
+    ("CO-09", said("background: #d0ffd0"), said("background: #60c060")),
     ("CO-09", said("background: #ffd100"), said("background: #c8102e")),
     ("CO-14", more('<div style="position: absolute; left: -6mm; right: -6mm; top: -19mm; height: 52mm; background: #333"></div>'),
      more('<div style="position: absolute; left: -6mm; right: -6mm; top: -19mm; height: 66mm; background: #333"></div>')),

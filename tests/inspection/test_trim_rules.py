@@ -139,6 +139,13 @@ def test_the_hole_keeps_from_the_edge_and_from_letters() -> None:
     assert broken("PH-10", "deck", ring(WIDE - 10, 5), letters("Off.", 60, 6, WIDE - 13.9, 9))
 
 
+@pytest.mark.parametrize("across", [4.2, 8.5])
+def test_a_hole_may_be_of_any_punch(across: float) -> None:
+    """Punches make 5 to 8 mm (common practice); a finished drawing of one is found by its size."""
+    assert not broken("PH-10", "deck", ring(5, 5, across))
+    assert broken("PH-10", "deck", ring(3, 5, across))
+
+
 @pytest.mark.parametrize(
     "thing",
     [

@@ -22,7 +22,6 @@ ROUNDING = {"pt": 0.01, "mm": 0.02, "arcmin": 0.01, "em": 0.005, "ratio": 0.0, "
 _OPERATORS: dict[str, Callable[[float, float], bool]] = {
     ">=": operator.ge,
     "<=": operator.le,
-    "==": operator.eq,
 }
 
 
@@ -43,8 +42,7 @@ class Limit:
         (False, True)
         """
         slack = ROUNDING.get(self.unit, 0.0)
-        nudged = measured + slack if self.op == ">=" else measured - slack if self.op == "<=" else measured
-        return _OPERATORS[self.op](nudged, self.value)
+        return _OPERATORS[self.op](measured + (slack if self.op == ">=" else -slack), self.value)
 
     def __str__(self) -> str:
         return f"{self.op} {self.value:g} {self.unit}".strip()

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from leadsman.compute.echo.budget import budget, signal_excess
 from leadsman.compute.echo.readable import deepest_depth, shallowest_depth
 from leadsman.compute.registry import NoAnswer, OutOfRange
+from leadsman.compute.water.by_water import absorption
 
 SOUNDER: dict[str, Any] = {
     "frequency_khz": 200,
@@ -350,3 +351,25 @@ def test_a_sweep_below_ten_kilohertz_is_a_slip() -> None:
     """The frequency of a chirp is the middle of its band."""
     with pytest.raises(NoAnswer, match="middle of the band"):
         shallowest("low chirp", frequency_khz=20)
+
+
+@pytest.mark.parametrize("frequency_khz", [50, 200, 455])
+def test_absorption_sets_the_depth_where_the_next_metre_costs_more_by_it(frequency_khz: float) -> None:
+    """By the slope of the excess itself: of what a metre costs, twice the absorption is the water's own share."""
+    change = {"frequency_khz": frequency_khz, "salinity_psu": 35, "temperature_c": 12}
+    # What the sounder budgets with: the loss that two beamwidths' worth of range cannot explain.
+    alpha_db_per_m = absorption(frequency_khz=frequency_khz, temperature_c=12, salinity_psu=35) / 1000
+    told = set()
+    for power_w in np.geomspace(5, 4000, 25):
+        found = deepest(power_w=float(power_w), **change)
+        depth, step = float(found.nominal), 1e-3
+        slope = (
+            float(excess(depth - step, power_w=float(power_w), **change))
+            - float(excess(depth + step, power_w=float(power_w), **change))
+        ) / (2 * step)
+        by_water = 2 * alpha_db_per_m
+        if abs(by_water / (slope - by_water) - 1) > 0.03:  # at the turn itself rounding decides
+            assert str(found.limit) == ("absorption" if by_water > slope - by_water else "spreading"), depth
+            told.add(str(found.limit))
+    assert told <= {"absorption", "spreading"}
+    assert frequency_khz != 200 or told == {"absorption", "spreading"}

@@ -129,3 +129,20 @@ def test_a_tapped_block_is_found() -> None:
     assert block_balance(upper_v=12.6, lower_v=12.6).verdict == "equal"
     assert "tapped" in block_balance(upper_v=12.7, lower_v=12.3).verdict
     assert "upper" in block_balance(upper_v=12.3, lower_v=12.7).verdict
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "charged_v", "floating_v"),
+    [("flooded", 12.7, 13.5), ("AGM", 12.9, 13.5), ("LFP", 13.4, 14.2)],
+)
+@pytest.mark.parametrize("state", ["rested", "lights on"])
+def test_a_charger_is_told_from_a_full_battery(
+    chemistry: str, charged_v: float, floating_v: float, state: str
+) -> None:
+    """Full at rest, and floating or on charge; per block (common practice, no source)."""
+    for system, blocks in (("12 V", 1), ("24 V", 2)):
+        told = [
+            str(battery_verdict(battery_v=blocks * v, chemistry=chemistry, state=state, system=system))
+            for v in (charged_v, floating_v)
+        ]
+        assert told == ["fit to test with", "charger on or over-voltage"]
