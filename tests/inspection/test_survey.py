@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pymupdf
 import pytest
@@ -238,3 +239,16 @@ def test_pictures_are_made_where_they_are_asked_for(tmp_path: Path) -> None:
     )
     # Four pages in three lights, and each page has an identity line that is too small.
     assert (painted, drawn) == (12, 4)
+
+
+@pytest.mark.parametrize(
+    ("wide", "high", "kind"),
+    [(210, 297, "sheets"), (420, 297, "sheets"), (215.9, 279.4, "sheets"), (200, 250, "guide")],
+)
+def test_what_goes_to_the_printer_is_told_by_its_size(
+    tmp_path: Path, wide: float, high: float, kind: str
+) -> None:
+    """A file without tags on A4, A3 or Letter (ISO 216, and 8.5 by 11 inches) is a sheet of cards."""
+    document: Any = pymupdf.open()
+    document.new_page(width=wide * 72 / 25.4, height=high * 72 / 25.4).insert_text((50, 50), "P1")
+    assert survey(file_of(tmp_path, "sheet.pdf", document.tobytes())).kind == kind

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from leadsman.inspection import sources
 from leadsman.inspection.colours import hue, is_grey
 from leadsman.inspection.findings import BOOKS, DECK, PAPER, Reading, at, rule
-from leadsman.inspection.model import HEADINGS, Block, Page, PdfFile
+from leadsman.inspection.model import Block, Page, PdfFile
 from leadsman.inspection.roles import (
     SIGNALS,
     face_of,
@@ -52,17 +52,14 @@ def _acts(block: Block, strict: bool) -> bool:
 
 
 def _in_group(texts: list[Block], index: int) -> bool:
-    """Whether a caution belongs to a list of general hazards: five or more in a row, or before any step."""
+    """Whether a caution belongs to a list of general hazards: five or more in a row, or on a page without any step."""
     first = index
     while first and is_caution(texts[first - 1]):
         first -= 1
     last = index
     while last + 1 < len(texts) and is_caution(texts[last + 1]):
         last += 1
-    ends = last + 1 == len(texts)
-    starts = first == 0 or texts[first - 1].tag in HEADINGS or not any(step_number(b) for b in texts[:first])
-    acts = any(step_number(b) is not None or is_fix(b) for b in texts)
-    return last - first >= 4 or (starts and ends and not acts) or not acts
+    return last - first >= 4 or not any(step_number(b) is not None or is_fix(b) for b in texts)
 
 
 @rule(
