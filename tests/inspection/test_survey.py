@@ -138,6 +138,25 @@ def test_pictures_show_pages_in_three_lights_and_the_findings(tmp_path: Path) ->
     assert [path.name for path in drawn][:1] == ["deck-001-findings.png"]
 
 
+def test_a_finding_is_framed_where_it_stands_on_the_page(tmp_path: Path) -> None:
+    """The identity line, too small, has a red frame; below the page its rule is written in the same red."""
+    report = survey(file_of(tmp_path, "deck.pdf", small_type()))
+    (path, *_) = write_findings(report, tmp_path / "pictures", dots_per_inch=72)
+    picture = pymupdf.Pixmap(str(path))  # type: ignore[no-untyped-call]
+
+    def red_in(columns: range, rows: range) -> int:
+        seen = [
+            picture.pixel(x, y) for x in columns for y in rows if x < picture.width and y < picture.height
+        ]
+        return sum(red - green > 60 and red - blue > 30 for red, green, blue in seen)
+
+    # 10 mm of bleed, 6 mm to the line; the trim size ends 10 mm above the page's end, the foot 6 mm above that.
+    left, foot, end = (round(v / 25.4 * 72) for v in (16, 10 + 148 - 6, 20 + 148))
+    assert red_in(range(left - 3, left + 1), range(foot - 9, foot)) > 5
+    assert red_in(range(left + 40, left + 100), range(30, foot - 40)) == 0
+    assert red_in(range(0, picture.width), range(end, picture.height)) > 20
+
+
 def test_one_document_has_one_revision_in_all_files(tmp_path: Path) -> None:
     newer = making.pdf(making.changed(making.DECK, [("rev 1,", "rev 2,")]), making.DECK_CSS, bleed_mm=3)
     one, two = file_of(tmp_path, "a6.pdf", good_deck()), file_of(tmp_path, "4x6.pdf", newer)
