@@ -147,3 +147,10 @@ def test_a_grid_agrees_with_single_calls() -> None:
             single = smallest_conductor(current_a=float(current), length_m=float(length), series="mm2")
             assert (single.conductor, single.governed_by) == (grid.conductor[i, j], grid.governed_by[i, j])
             assert single.drop == pytest.approx(grid.drop[i, j])
+
+
+def test_contacts_that_take_the_whole_drop_leave_no_run() -> None:
+    """3 % of 12 V are 0.36 V; 2 A through 0.18 ohm of contacts drop just that, by Ohm's law."""
+    with pytest.raises(NoAnswer, match="contacts alone"):
+        longest_run(conductor="16 AWG", current_a=2.0, nominal_v=12.0, drop_pct=3.0, contact_ohm=0.18)
+    assert longest_run(conductor="16 AWG", current_a=2.0, nominal_v=12.0, drop_pct=3.0, contact_ohm=0.17) > 0
