@@ -356,12 +356,22 @@ def in_a_fork(passing: Callable[[], bool]) -> bool:
             silence = os.open(os.devnull, os.O_WRONLY)
             os.dup2(silence, 1)
             os.dup2(silence, 2)
-            for name in [name for name in sys.modules if name.partition(".")[0] == "leadsman"]:
-                del sys.modules[name]  # what the caller has loaded of the package is not that of the copy
+            for name in _loaded_of_the_checkout():
+                del sys.modules[name]
             failed = not passing()
         finally:  # whatever happens: the folder of the copy is the parent's to remove
             os._exit(int(failed))
     return os.waitpid(child, 0)[1] == 0
+
+
+def _loaded_of_the_checkout() -> list[str]:
+    """What the caller has loaded of the package, and of tests that hold on to it: not that of the copy."""
+    return [
+        name
+        for name, module in sys.modules.items()
+        if name != "__main__" and (file := getattr(module, "__file__", None))
+        and Path(file).is_relative_to(ROOT) and not Path(file).is_relative_to(ROOT / ".venv")
+    ]  # fmt: skip
 
 
 def main() -> int:
