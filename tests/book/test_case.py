@@ -189,3 +189,32 @@ def test_the_owners_page_says_found_done_proved_and_open(tmp_path: Path) -> None
     assert sections["How it was proved"][0].endswith("Yes.")
     assert "4.2 m" in sections["How it was proved"][1]
     assert sections["What is still open"][0] == "Nothing that we know of."
+
+
+def sections(of: Case) -> dict[str, tuple[str, ...]]:
+    """What the technician reads, by its titles."""
+    return {section.title: section.lines for section in CaseText(of).technician()}
+
+
+def test_every_check_was_made_only_where_every_check_was_made(tmp_path: Path) -> None:
+    """Whoever takes a case over must know what was left out, and a maker refuses a claim that hides it."""
+    made = written(tmp_path, "P3", "in-service", 'when: "yes", own-volts: "yes", plug: "no"')
+    assert sections(made)["Not done"] == ("Every check on the way was made.",)
+    left = written(tmp_path, "P3", "in-service", 'when: "yes", own-volts: cannot')
+    (line, *_) = sections(left)["Not done"]
+    assert line.startswith("P3.")
+    assert "Every check on the way was made." not in sections(left)["Not done"]
+    assert sections(left)["Not done"] == {s.title: s.lines for s in CaseText(left).maker()}["Not done"]
+
+
+def test_sums_are_told_only_where_prices_are_known(tmp_path: Path) -> None:
+    feed = ("P3", "in-service", 'when: "yes", own-volts: "no", plug: "yes", card: "yes"')
+    without, priced = (
+        [line for lines in sections(written(tmp_path, *feed, more)).values() for line in lines]
+        for more in ("", PRICES)
+    )
+    words = "Without prices only minutes are known. Write them into the case."
+    assert words in without
+    assert words not in priced
+    assert any("EUR" in line for line in priced)
+    assert not any("EUR" in line for line in without)
