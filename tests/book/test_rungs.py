@@ -1,0 +1,79 @@
+"""The ladder of a card on the small content: which answer falls through, which leaves, what stands beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import small_content
+from leadsman.book.rungs import Ladder, Rung, ladder_of
+from leadsman.book.views import view_entry
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.decision import Decision
+
+ENTRY = "faults/depth/no-depth.yaml"
+
+
+def ladder(catalogue: Catalogue) -> Ladder:
+    return ladder_of(view_entry(Decision(catalogue.faults["no-depth"], catalogue)), catalogue)
+
+
+@pytest.fixture(scope="module")
+def rungs() -> dict[str, Rung]:
+    return {rung.id: rung for rung in ladder(load(small_content.FOLDER)).rungs}
+
+
+def test_yes_falls_through_and_no_stands_beside_it(rungs: dict[str, Rung]) -> None:
+    """The house style: two short answers share a line, and CAN'T falls through with YES where it leads on as well."""
+    for name, exits in (
+        ("temperature", ["NO"]),
+        ("plug", ["NO"]),
+        ("lamp", ["NO", "CAN'T"]),
+        ("software", ["NO", "CAN'T"]),
+    ):
+        rung = rungs[name]
+        assert (rung.falling, [str(exit.label) for exit in rung.exits]) == ("YES", exits)
+        assert rung.beside
+
+
+def test_a_history_and_a_swap_fall_through_without_a_word(rungs: dict[str, Rung]) -> None:
+    """Of six answers that lead on together none is named."""
+    assert [rungs[name].falling for name in ("history", "swap")] == ["", ""]
+    assert not rungs["history"].beside
+    assert not rungs["swap"].beside
+
+
+def test_a_long_answer_and_one_that_leaves_the_card_have_a_line_of_their_own(tmp_path: Path) -> None:
+    longer = small_content.edited(
+        tmp_path / "a",
+        (
+            ENTRY,
+            '"no": {then: found-software, shows: [old-software]}',
+            '"no": {then: found-software, shows: [old-software], label: TOO OLD}',
+        ),
+    )
+    (rung,) = (rung for rung in ladder(longer).rungs if rung.id == "software")
+    assert (rung.falling, str(rung.exits[0].label), rung.beside) == ("YES", "TOO OLD", False)
+    leaving = small_content.edited(
+        tmp_path / "b",
+        (
+            ENTRY,
+            '"no": {then: found-software, shows: [old-software]}',
+            '"no": {to_entry: low-volts, at: volts, shows: [old-software]}',
+        ),
+    )
+    (rung,) = (rung for rung in ladder(leaving).rungs if rung.id == "software")
+    assert (str(rung.exits[0].label), rung.beside) == ("NO", False)
+
+
+def test_only_what_can_hurt_is_grave(tmp_path: Path, rungs: dict[str, Rung]) -> None:
+    """ANSI Z535: a NOTICE is about things; DANGER and WARNING are about people, and the gravest stands first."""
+    assert [name for name, _ in rungs["pins"].grave] == ["live-element"]
+    edits = (
+        ENTRY,
+        "    use: lamp-at-plug\n",
+        "    use: lamp-at-plug\n    cautions: [update-battery, live-element, vapour]\n",
+    )
+    (rung,) = (rung for rung in ladder(small_content.edited(tmp_path, edits)).rungs if rung.id == "lamp")
+    assert [name for name, _ in rung.grave] == ["vapour", "live-element"]
