@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -172,3 +174,22 @@ def test_the_outline_holds_nobody(catalogue: Catalogue, edition: GuideEdition) -
     guide = guide_values("rook", subject, edition, catalogue, "metric")
     assert "Perpetua" not in repr((subject, guide, outline_of(guide.shape, edition, catalogue)))
     assert guide.values["owner"] == "Perpetua Rookling"
+
+
+def test_a_step_says_by_itself_what_fits_beside_it_once() -> None:
+    """Three lines stand in the step; four, or what two steps share, stand once among the methods."""
+    from leadsman.book.guide_pages import _methods
+
+    def step(name: str, lines: int, do: str = "") -> SimpleNamespace:
+        how = [f"Line {number} of {do or name}." for number in range(lines)]
+        return SimpleNamespace(id=name, tools=(), body=SimpleNamespace(do=do or name, how=how))
+
+    def page(*steps: SimpleNamespace) -> Any:
+        return SimpleNamespace(condition=SimpleNamespace(steps=steps))
+
+    one, two = (
+        page(step("short", 3), step("long", 4), step("bare", 0)),
+        page(step("plug", 2, "Look at the plug.")),
+    )
+    three = page(step("plug", 2, "Look at the plug."))
+    assert [(m.id, m.number) for m in _methods([one, two, three])] == [("long", "1"), ("plug", "2")]
