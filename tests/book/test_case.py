@@ -218,3 +218,23 @@ def test_sums_are_told_only_where_prices_are_known(tmp_path: Path) -> None:
     assert words not in priced
     assert any("EUR" in line for line in priced)
     assert not any("EUR" in line for line in without)
+
+
+def test_the_warranty_and_the_end_are_said_in_words(tmp_path: Path) -> None:
+    weak, proved = sections(case("weak-feed")), sections(case("proved-face"))
+    told = " ".join(line for lines in weak.values() for line in lines)
+    assert "2027-06-01" in told
+    unknown = (
+        "Ask when and where it was bought, and for the receipt, before anything is opened, cut or updated."
+    )
+    assert unknown not in told
+    assert any(
+        unknown in lines for lines in sections(written(tmp_path, "P3", "in-service", 'when: "yes"')).values()
+    )
+    assert any(line.endswith("Face fouled, painted or in air") for lines in proved.values() for line in lines)
+    feed = 'when: "yes", own-volts: "no", plug: "yes", card: "yes"'
+    assert any(
+        "EUR 20" in line
+        for lines in sections(written(tmp_path, "P3", "in-service", feed)).values()
+        for line in lines
+    )

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import small_content
+from leadsman.book.passages import Words
 from leadsman.book.rungs import Ladder, Rung, ladder_of
-from leadsman.book.views import view_entry
+from leadsman.book.views import answers_in_order, view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
+from leadsman.content.model.base import Prose
 
 ENTRY = "faults/depth/no-depth.yaml"
 
@@ -77,3 +80,21 @@ def test_only_what_can_hurt_is_grave(tmp_path: Path, rungs: dict[str, Rung]) -> 
     )
     (rung,) = (rung for rung in ladder(small_content.edited(tmp_path, edits)).rungs if rung.id == "lamp")
     assert [name for name, _ in rung.grave] == ["vapour", "live-element"]
+
+
+def test_a_step_to_which_a_failed_proof_leads_is_one_that_is_come_to(tmp_path: Path) -> None:
+    """Its caution is spoken anew: whoever comes from the back has not read what stands above it."""
+    edit = (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: temperature\n")
+    assert "temperature" in ladder(small_content.edited(tmp_path, edit)).entered
+    assert "temperature" not in ladder(load(small_content.FOLDER)).entered
+
+
+def test_answers_stand_in_one_order_whatever_was_written() -> None:
+    """YES first, NO second, CAN'T last (common practice of checklists)."""
+    check = SimpleNamespace(outcomes=dict.fromkeys(("cannot", "dim", "no", "off", "yes")))
+    assert [name for name, _ in answers_in_order(check)] == ["yes", "no", "dim", "off", "cannot"]  # type: ignore[arg-type]
+
+
+def test_a_message_is_printed_as_the_display_shows_it() -> None:
+    words = Words(load(small_content.FOLDER))
+    assert words.text(Prose("Look for {message: plain no-depth}.")) == "Look for SEEKING."

@@ -17,8 +17,11 @@ from leadsman.book.telephone import (
     CallAnswer,
     build_calls,
     display_page,
+    for_telephone,
+    landing,
     mended_by_telephone,
 )
+from leadsman.content.decision import Decision
 from leadsman.content.model.fault import HISTORIES
 
 
@@ -142,3 +145,27 @@ def test_an_answer_that_has_found_the_cause_names_its_fix() -> None:
     step = calls()["P3"].by_id["plug"]
     gone = next(a for a in step.answers if a.key == "no")
     assert (gone.kind, gone.target, gone.number) == ("visit", "found-contact", "A")
+
+
+def test_an_answer_that_has_found_the_cause_names_its_fix() -> None:
+    """P3: the fault goes with the plug mated anew, so the visit begins at fix A."""
+    step = calls()["P3"].by_id["plug"]
+    gone = next(a for a in step.answers if a.key == "no")
+    assert (gone.kind, gone.target, gone.number) == ("visit", "found-contact", "A")
+
+
+def test_a_call_comes_past_every_check_that_is_not_an_owners() -> None:
+    """Each such check is answered CAN'T, once: by following that answer until the telephone may ask, or an end comes."""
+    catalogue = built.catalogue()
+    passed = 0
+    for entry in catalogue.faults.values():
+        decision = Decision(entry, catalogue)
+        for start in decision.checks:
+            node, way = start, [start]
+            while node in decision.checks and not for_telephone(decision.checks[node]):
+                node = decision.links(node).get("cannot", "")
+                way.append(node)
+                assert len(way) == len(set(way))
+            assert landing(decision, start) == node
+            passed += len(way) > 1
+    assert passed
