@@ -222,7 +222,7 @@ CASES = [
     case("owner-safe", "but names the setting 'record-settings'", ("checks/temperature-shown.yaml", "do: Read the water temperature.", "do: 'Read the water temperature, and {menu: record-settings}.'")),
     case("owner-safe", "'found-software' is marked safe for an owner but names the setting 'update-software'", (ENTRY, "    cautions: [update-battery]\n", "    cautions: [update-battery]\n    owner_safe: true\n"), (CAUTIONS, "short: Charge the battery before an update.}", "short: Charge the battery before an update., owner_may: true}")),
     case("owner-safe", "'found-setting' is marked safe for an owner but names the setting 'restore-defaults'", (ENTRY, "proof: Does the depth stay after a restart?", "proof: 'Does the depth stay, and the choice of {menu: restore-defaults}?'\n    owner_safe: true")),
-    case("owner-safe", "'found-element' is marked safe for an owner but condemns a part", (ENTRY, ELEMENT_END, "    condemns: true\n    owner_safe: true\n")),
+    case("owner-safe", "'found-element' is marked safe for an owner but condemns a part; drop 'owner_safe'", (ENTRY, ELEMENT_END, "    condemns: true\n    owner_safe: true\n")),
     case("owner-safe", "'found-plug' is marked safe for an owner but needs the tool 'multimeter'", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    tools: [multimeter]\n    owner_safe: true\n")),
     case("owner-safe", "'found-plug' is marked safe for an owner but carries the WARNING 'live-element'", (ENTRY, "    minutes: 4\n", "    minutes: 4\n    cautions: [live-element]\n    owner_safe: true\n")),
     case("owner-safe", "'batteries' is marked safe for an owner but names the setting 'restore-defaults'", ("topics/batteries.yaml", "source: common-practice\n", "owner_safe: true\nsource: common-practice\n"), ("topics/batteries.yaml", "Volts say little.", "'Volts say little, nor does {menu: restore-defaults}.'")),
@@ -421,6 +421,9 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
     "a range to the nearest": (
         (LEAD, "Rounded up.", ""),
         (LEAD, "{output: drop, show: {unit: V, step: 0.01, round: up}}", "{output: drop, show: {unit: V, step: 0.01, round: nearest}, to: {output: drop, show: {unit: V, step: 0.01, round: nearest}}}"),
+    ),
+    "a US value below a greatest": (
+        (VALUES, "Least water below the face, declared: 2 m,", "Greatest water below the face, declared: 2 m, us: 6 ft, limit: greatest,"),
     ),
     "a US value on the safe side": ((VALUES, "declared: 2 m,", "declared: 2 m, us: 7 ft, limit: least,"),),
     "a convention that names what is computed": (
