@@ -412,7 +412,8 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
     "a value below one that is computed": ((VALUES, "declared: 13.6 to 14.6 V,", "declared: 13.6 to 14.6 V, below: [lead-drop],"),),
     "a US value near its own": ((VALUES, "Time to wait, declared: 10 s,", "Start height, declared: 30 mm, us: 1.2 in,"),),
     "the insulation that the steps name": (
-        ("transducers/round.yaml", SHIELD_PIN, SHIELD_ADDED.replace("expected: 10,", "expected: 20,")), ("values.yaml", "wait-time:", INSULATION),
+        ("transducers/round.yaml", "pins:", "insulated: each of 1 and 2 with 5\npins:"),
+        (VALUES, "wait-time:", "insulation-good: {meaning: Least insulation, declared: 20 Mohm, source: common-practice}\nwait-time:"),
     ),
     "a message of a display": ((ENTRY, "Keep the defaults.", "'Look for {message: plain no-depth}.'"),),
     "a convention that names a card": (

@@ -120,3 +120,65 @@ def test_the_owners_page_says_found_done_proved_and_open() -> None:
 def test_of_a_case_that_is_mended_the_maker_is_asked_for_the_warranty_alone() -> None:
     for name, asked in (("weak-feed", "what to check next"), ("proved-face", "Mended and proved")):
         assert asked in CaseText(case(name)).maker()[-1].lines[-1]
+
+
+PRICES = "prices: {currency: EUR, hour: 80, parts: {joints: 0, plug: 0, battery: 180}}\n"
+
+
+def written(tmp_path: Path, entry: str, history: str, answers: str, more: str = PRICES) -> Case:
+    path = tmp_path / "case.yaml"
+    path.write_text(f"id: c1\nentry: {entry}\nopened: '2026-01-02'\nboat: {{like: marten}}\nhistory: {history}\n"
+                    f"answers: {{{answers}}}\n{more}", encoding="utf-8")  # fmt: skip
+    found, problems = read_case(path, built.catalogue())
+    assert problems == []
+    assert found is not None
+    return found
+
+
+def sections(of: Case) -> dict[str, tuple[str, ...]]:
+    """What the technician reads, by its titles."""
+    return {section.title: section.lines for section in CaseText(of).technician()}
+
+
+def test_every_check_was_made_only_where_every_check_was_made(tmp_path: Path) -> None:
+    """Whoever takes a case over must know what was left out, and a maker refuses a claim that hides it."""
+    made = written(tmp_path, "P3", "in-service", 'when: "yes", own-volts: "yes", plug: "no"')
+    assert sections(made)["Not done"] == ("Every check on the way was made.",)
+    left = written(tmp_path, "P3", "in-service", 'when: "yes", own-volts: cannot')
+    (line, *_) = sections(left)["Not done"]
+    assert line.startswith("P3.")
+    assert "Every check on the way was made." not in sections(left)["Not done"]
+    assert sections(left)["Not done"] == {s.title: s.lines for s in CaseText(left).maker()}["Not done"]
+
+
+def test_sums_are_told_only_where_prices_are_known(tmp_path: Path) -> None:
+    feed = ("P3", "in-service", 'when: "yes", own-volts: "no", plug: "yes", card: "yes"')
+    without, priced = (
+        [line for lines in sections(written(tmp_path, *feed, more)).values() for line in lines]
+        for more in ("", PRICES)
+    )
+    words = "Without prices only minutes are known. Write them into the case."
+    assert words in without
+    assert words not in priced
+    assert any("EUR" in line for line in priced)
+    assert not any("EUR" in line for line in without)
+
+
+def test_the_warranty_and_the_end_are_said_in_words(tmp_path: Path) -> None:
+    weak, proved = sections(case("weak-feed")), sections(case("proved-face"))
+    told = " ".join(line for lines in weak.values() for line in lines)
+    assert "2027-06-01" in told
+    unknown = (
+        "Ask when and where it was bought, and for the receipt, before anything is opened, cut or updated."
+    )
+    assert unknown not in told
+    assert any(
+        unknown in lines for lines in sections(written(tmp_path, "P3", "in-service", 'when: "yes"')).values()
+    )
+    assert any(line.endswith("Face fouled, painted or in air") for lines in proved.values() for line in lines)
+    feed = 'when: "yes", own-volts: "no", plug: "yes", card: "yes"'
+    assert any(
+        "EUR 20" in line
+        for lines in sections(written(tmp_path, "P3", "in-service", feed)).values()
+        for line in lines
+    )

@@ -147,13 +147,6 @@ def test_an_answer_that_has_found_the_cause_names_its_fix() -> None:
     assert (gone.kind, gone.target, gone.number) == ("visit", "found-contact", "A")
 
 
-def test_an_answer_that_has_found_the_cause_names_its_fix() -> None:
-    """P3: the fault goes with the plug mated anew, so the visit begins at fix A."""
-    step = calls()["P3"].by_id["plug"]
-    gone = next(a for a in step.answers if a.key == "no")
-    assert (gone.kind, gone.target, gone.number) == ("visit", "found-contact", "A")
-
-
 def test_a_call_comes_past_every_check_that_is_not_an_owners() -> None:
     """Each such check is answered CAN'T, once: by following that answer until the telephone may ask, or an end comes."""
     catalogue = built.catalogue()
