@@ -29,8 +29,8 @@ def problems(tmp_path: Path, *edits: tuple[str, str, str]) -> list[str]:
         ("  bring: Bring\n", "  brings: Bring\n", "brings", "is an unknown key"),
         ("  returns: GONE, BACK\n", "", None, "'answers' lacks 'returns'"),
         ("  returns: GONE, BACK\n", "  returned: GONE, BACK\n  returns: GONE, BACK\n", None, "has an unknown 'returned'"),
-        ("step {given: name} →", "step →", "next_step", "has no place for 'name'"),
-        ("step {given: name} →", "step {given: name} {given: code}", "next_step", "'code' is not given here"),
+        ("next_step: 'step {given: name} →", "next_step: 'step →", "next_step", "has no place for 'name'"),
+        ("next_step: 'step {given: name} →", "next_step: 'step {given: name} {given: code}", "next_step", "'code' is not given here"),
         ("bring: Bring\n", "bring: 'Bring {value: none-such}'\n", "bring", "{value: none-such} points to nothing"),
         (
             "  not_done: Note each step not done.",
