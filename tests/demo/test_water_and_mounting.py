@@ -191,3 +191,19 @@ def test_a_changed_limit_reaches_the_table() -> None:
     before, after = (compute_table(table, found).cells[0][-1].text for found in (CATALOGUE, changed))
 
     assert (before, after) == ("5°", "4°")
+
+
+def test_a_fitting_is_looked_at_before_the_engine_runs_on_it() -> None:
+    """The trial ran the engine for ten minutes afloat before anybody looked whether the new fitting was dry."""
+    names = [c.id for c in CATALOGUE.faults["proving-trial"].checks]
+    assert names.index("fitting") < names.index("settle")
+
+
+def test_petrol_is_smelt_for_before_the_engine_of_a_proving_trial_starts() -> None:
+    """Work in the bilge comes before the trial, and the starter is the first spark after it."""
+    assert "petrol-vapour" in check("proving-trial", "settle").body.cautions
+
+
+def test_no_steering_by_a_speed_that_was_not_proved() -> None:
+    """Without the run at cruise the trial is still signed, so that the signature says what it does not hold for."""
+    assert "No steering" in str(check("proving-trial", "cruise").outcomes["cannot"].means)
