@@ -207,3 +207,20 @@ def test_petrol_is_smelt_for_before_the_engine_of_a_proving_trial_starts() -> No
 def test_no_steering_by_a_speed_that_was_not_proved() -> None:
     """Without the run at cruise the trial is still signed, so that the signature says what it does not hold for."""
     assert "No steering" in str(check("proving-trial", "cruise").outcomes["cannot"].means)
+
+
+@pytest.mark.parametrize("name", ["found-pick-up", "found-plug"])
+def test_a_wheel_is_proved_before_its_insert_goes_back(name: str) -> None:
+    """Once refitted it can only be spun from beneath the boat."""
+    assert str(finding("speed-wrong", name).proof).startswith("Before refitting")
+
+
+@pytest.mark.parametrize("name", ["found-factor", "found-settings", "found-wheel", "found-turned", "found-flow"])
+def test_a_speed_that_is_proved_by_a_run_names_the_propeller(name: str) -> None:
+    """The proof is a run like that of the steps, which name it."""
+    assert "running-propeller" in finding("speed-wrong", name).cautions
+
+
+def test_settings_of_a_speed_wheel_are_tried_under_way() -> None:
+    """At a berth zero is right, whatever the settings."""
+    assert check("speed-wrong", "settings").body.state == "under-way"
