@@ -204,9 +204,9 @@ def test_petrol_is_smelt_for_before_the_engine_of_a_proving_trial_starts() -> No
     assert "petrol-vapour" in check("proving-trial", "settle").body.cautions
 
 
-def test_no_steering_by_a_speed_that_was_not_proved() -> None:
-    """Without the run at cruise the trial is still signed, so that the signature says what it does not hold for."""
-    assert "No steering" in str(check("proving-trial", "cruise").outcomes["cannot"].means)
+def test_a_trial_without_its_run_at_cruise_is_not_proved() -> None:
+    """The sheet led on to the signature, and the note that should stand beside it is on no sheet."""
+    assert str(check("proving-trial", "cruise").outcomes["cannot"].then) == "not-proved"
 
 
 @pytest.mark.parametrize("name", ["found-pick-up", "found-plug"])
@@ -224,3 +224,22 @@ def test_a_speed_that_is_proved_by_a_run_names_the_propeller(name: str) -> None:
 def test_settings_of_a_speed_wheel_are_tried_under_way() -> None:
     """At a berth zero is right, whatever the settings."""
     assert check("speed-wrong", "settings").body.state == "under-way"
+
+
+def test_an_unmeasured_transom_gets_no_bracket() -> None:
+    """The walk ordered a bracket for a rake that nobody had measured."""
+    assert str(check("choosing-transducer", "clearance").outcomes["cannot"].then) == "yard"
+
+
+def test_a_longer_cable_is_fitted_under_the_same_warnings() -> None:
+    """It had a fix of its own that said "fit it" with no word of sealant, of the line or of the depth."""
+    cable = check("choosing-transducer", "cable").outcomes
+    assert {str(cable[name].then) for name in ("yes", "no", "cannot")} == {"chosen"}
+    assert "sealant-cure" in finding("choosing-transducer", "chosen").cautions
+
+
+def test_the_material_of_the_fitting_is_said_where_it_is_ordered() -> None:
+    """METAL and PLANKED lead where YES leads: bronze on aluminium and plastic in planks were ordered alike."""
+    text = " ".join(str(r) for r in finding("choosing-transducer", "chosen").remedy)
+    assert "no bronze" in text
+    assert "no plastic" in text
