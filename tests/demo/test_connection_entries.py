@@ -66,6 +66,31 @@ def test_two_bus_wires_alike_are_not_called_sound(book: BookWalk) -> None:
     assert levels.outcomes["alike"].shows == []
 
 
+def test_two_bus_wires_alike_at_an_end_are_a_short(book: BookWalk, catalogue: Catalogue) -> None:
+    """Both at nothing or both at the supply is no idle bus: only the middle leads on to the other devices."""
+    levels = book.decisions["depth-missing-on-bus"].checks["levels"]
+    assert label("alike", levels.outcomes["alike"], catalogue) == "BOTH"
+    asked = next(c for c in catalogue.faults["depth-missing-on-bus"].checks if c.id == "levels")
+    assert asked.body is not None
+    assert "bus-middle" in str(asked.body.see)
+
+
+def test_a_parted_backbone_is_judged_by_one_terminator(catalogue: Catalogue) -> None:
+    """Each half of a parted backbone holds one terminator of 120 ohm: it never reads the 60 of both."""
+    entry = catalogue.faults["depth-missing-on-bus"]
+    (found,) = (f for f in entry.findings if f.id == "found-open")
+    assert "bus-one-terminator" in str(found.remedy[1])
+
+
+def test_a_depth_that_came_and_is_wrong_convicts_nothing_more_of_the_bus(catalogue: Catalogue) -> None:
+    """The proof asked for a lead line too, and its failure led to "still missing?" of a depth that was there."""
+    entry = catalogue.faults["depth-missing-on-bus"]
+    for found in entry.findings:
+        if found.id in ("found-source", "found-send"):
+            assert "lead line" not in str(found.proof)
+            assert any("{card: wrong-by-constant}" in str(line) for line in found.remedy)
+
+
 def test_sound_bus_readings_are_never_convicted() -> None:
     """Two terminators of 120 ohm with 1 % and a meter of 1 %; a bus with traffic between idle and busy."""
     for ohm in np.linspace(60 * 0.98, 60 * 1.02, 9):
