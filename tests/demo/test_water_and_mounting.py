@@ -88,7 +88,7 @@ def test_an_unclear_place_is_an_answer(entry: str) -> None:
 def test_a_number_at_the_end_of_its_scale_is_a_circuit_and_not_a_place() -> None:
     """A thermistor circuit that is open reads far below freezing: pins next, not the bilge."""
     answer = check("temperature-wrong", "compare").outcomes["absurd"]
-    assert str(answer.label) == "ABSURD"
+    assert str(answer.label) == "SCALE END"
     assert str(answer.then) == "reseat"
 
 
@@ -243,3 +243,17 @@ def test_the_material_of_the_fitting_is_said_where_it_is_ordered() -> None:
     text = " ".join(str(r) for r in finding("choosing-transducer", "chosen").remedy)
     assert "no bronze" in text
     assert "no plastic" in text
+
+
+def test_only_the_thermistor_pair_convicts_the_thermistor() -> None:
+    """WRONG stood for each pair and for the insulation too, and all of them ended at the thermistor."""
+    outcomes = check("temperature-wrong", "thermistor").outcomes
+    assert str(outcomes["open"].label) == "THERMISTOR"
+    assert str(outcomes["other"].to_entry) == "which-part"
+
+
+def test_a_missing_temperature_is_asked_for_its_source_first() -> None:
+    """Dashes from a source that is not aboard led past the source to the plug."""
+    asked = check("temperature-wrong", "compare")
+    assert "A number shown" in str(asked.body.see)
+    assert str(asked.outcomes["no"].then) == "source"
