@@ -257,3 +257,16 @@ def test_a_missing_temperature_is_asked_for_its_source_first() -> None:
     asked = check("temperature-wrong", "compare")
     assert "A number shown" in str(asked.body.see)
     assert str(asked.outcomes["no"].then) == "source"
+
+
+def test_a_bracket_has_a_window_for_its_height_and_its_angle() -> None:
+    """A face at 6 mm, sound by its picture, was lowered, and no measured angle meets a row of the table exactly."""
+    height = str(check("transom-bracket", "height").body.see)
+    for name in ("below-smooth", "below-smooth-most", "below-riveted", "below-riveted-most"):
+        assert f"{{value: {name}}}" in height
+    assert "bracket-tolerance" in str(check("transom-bracket", "angle").body.see)
+
+
+def test_a_sound_latch_is_pulled_lightly() -> None:
+    """It is made to let go: a hard pull kicks it up and convicts it."""
+    assert "lightly" in str(check("transom-bracket", "latch").body.do)
