@@ -270,3 +270,21 @@ def test_a_bracket_has_a_window_for_its_height_and_its_angle() -> None:
 def test_a_sound_latch_is_pulled_lightly() -> None:
     """It is made to let go: a hard pull kicks it up and convicts it."""
     assert "lightly" in str(check("transom-bracket", "latch").body.do)
+
+
+def test_a_restart_is_credited_with_the_memory_card_back_in() -> None:
+    """The card came out for the restart: without it the card would go unconvicted and come back with the fault."""
+    found = finding("record-then-restore", "found-restart")
+    assert "memory card back" in str(found.remedy[0])
+    assert str(found.proof).startswith("Card in")
+
+
+def test_checks_that_are_made_up_for_end_nothing_while_the_fault_stands() -> None:
+    """The proof asked for the checks alone, and a fault that stood ended as mended."""
+    for name in ("found-first", "found-list"):
+        assert "fault away" in str(finding("record-then-restore", name).proof)
+
+
+def test_a_failed_proof_of_the_versions_passes_over_no_supply() -> None:
+    """It led to the start from cold, past the unit's own volts."""
+    assert str(finding("lost-after-update", "found-versions").unproved) == "own-volts"
