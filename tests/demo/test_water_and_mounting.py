@@ -215,7 +215,9 @@ def test_a_wheel_is_proved_before_its_insert_goes_back(name: str) -> None:
     assert str(finding("speed-wrong", name).proof).startswith("Before refitting")
 
 
-@pytest.mark.parametrize("name", ["found-factor", "found-settings", "found-wheel", "found-turned", "found-flow"])
+@pytest.mark.parametrize(
+    "name", ["found-factor", "found-settings", "found-wheel", "found-turned", "found-flow"]
+)
 def test_a_speed_that_is_proved_by_a_run_names_the_propeller(name: str) -> None:
     """The proof is a run like that of the steps, which name it."""
     assert "running-propeller" in finding("speed-wrong", name).cautions
