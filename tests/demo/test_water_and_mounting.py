@@ -96,8 +96,25 @@ def test_the_source_of_noise_is_named_before_the_gain_goes_to_automatic() -> Non
     """Automatic gain hides the streaks, and then nobody finds what makes them."""
     names = [c.id for c in CATALOGUE.faults["noise-streaks"].checks]
     assert names.index("one-by-one") < names.index("gain")
-    assert "over the deck" in str(check("noise-streaks", "cable").note)
+    assert any("over the deck" in str(line) for line in check("noise-streaks", "cable").body.how)
     assert any("takes DC for AC" in str(line) for line in check("noise-streaks", "charge").body.how)
+
+
+def test_streaks_that_do_not_come_back_convict_nothing() -> None:
+    """Without the streaks the fused battery and the parted plug would both seem to take them away."""
+    gain = check("noise-streaks", "gain")
+    assert "else CAN'T" in str(gain.body.do)
+    assert str(gain.outcomes["cannot"].then) == "hand-over"
+
+
+def test_whatever_starts_the_engine_for_noise_warns_of_petrol_propeller_and_exhaust() -> None:
+    """The start switch and the propeller are the same at the helm, at the posts and on the fused battery."""
+    engine = {"petrol-vapour", "running-propeller", "engine-fumes"}
+    assert engine <= set(check("noise-streaks", "one-by-one").body.cautions)
+    assert engine <= set(check("noise-streaks", "charge").body.cautions)
+    assert engine <= {*check("noise-streaks", "bypass").cautions, *CATALOGUE.checks["bypass-battery"].cautions}
+    assert engine <= set(finding("noise-streaks", "found-alternator").cautions)
+    assert "under way" in str(finding("noise-streaks", "found-ignition").proof)
 
 
 @pytest.mark.parametrize(
