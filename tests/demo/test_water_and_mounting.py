@@ -100,6 +100,21 @@ def test_the_source_of_noise_is_named_before_the_gain_goes_to_automatic() -> Non
     assert any("takes DC for AC" in str(line) for line in check("noise-streaks", "charge").body.how)
 
 
+def test_no_hand_goes_to_a_face_at_a_motor_that_a_remote_can_start() -> None:
+    """An electric motor at the bow starts by its remote with the engine off and its key out."""
+    assert "motor unplugged" in str(check("forward-blank", "face").body.do)
+    for name in ("found-covered", "found-turned"):
+        assert "motor unplugged" in str(finding("forward-blank", name).remedy[0])
+    assert "unsupported-boat" in finding("forward-blank", "found-covered").cautions
+
+
+def test_a_forward_picture_at_the_wrong_place_is_not_proved_by_a_plug() -> None:
+    """Steps 5 and 6 lead on a picture that is not blank, and NO to "still blank?" would end there."""
+    given = check("forward-blank", "reseat").given
+    assert "wrong" in str(given["wanted"])
+    assert "Right picture" in str(finding("forward-blank", "found-contact").proof)
+
+
 def test_streaks_that_do_not_come_back_convict_nothing() -> None:
     """Without the streaks the fused battery and the parted plug would both seem to take them away."""
     gain = check("noise-streaks", "gain")
