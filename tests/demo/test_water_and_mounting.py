@@ -115,6 +115,19 @@ def test_a_forward_picture_at_the_wrong_place_is_not_proved_by_a_plug() -> None:
     assert "Right picture" in str(finding("forward-blank", "found-contact").proof)
 
 
+def test_an_in_hull_transducer_is_judged_by_numbers_that_stand_in_the_step() -> None:
+    """ "Far stronger" and "the third column" of a table in the book decide nothing on the boat."""
+    assert "twice" in str(check("in-hull-weak", "over-side").body.see).lower()
+    assert "{value: tilt-most-narrow}" in str(check("in-hull-weak", "level").body.see)
+    assert "{table" not in str(check("in-hull-weak", "level").body.see)
+    assert "to automatic" in str(CATALOGUE.checks["gain-and-filter"].do)
+
+
+def test_turns_that_prove_an_in_hull_face_warn_of_the_propeller() -> None:
+    """The depth is held in both turns under way."""
+    assert "running-propeller" in finding("in-hull-weak", "found-aim").cautions
+
+
 def test_streaks_that_do_not_come_back_convict_nothing() -> None:
     """Without the streaks the fused battery and the parted plug would both seem to take them away."""
     gain = check("noise-streaks", "gain")
