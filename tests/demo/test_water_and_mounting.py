@@ -128,6 +128,20 @@ def test_turns_that_prove_an_in_hull_face_warn_of_the_propeller() -> None:
     assert "running-propeller" in finding("in-hull-weak", "found-aim").cautions
 
 
+def test_nobody_sails_until_the_depth_goes_without_being_told_that_the_number_is_old() -> None:
+    """Step 2 may be sailed, two steps before the heel is measured."""
+    for name in ("tacks", "heel"):
+        assert "old-depth" in check("lost-when-heeled", name).body.cautions
+
+
+def test_an_insert_that_is_not_home_has_its_fix_where_the_bed_is_looked_at() -> None:
+    """The question asks for insert and mark; a fix of couplant alone mends neither."""
+    fix = finding("lost-when-heeled", "found-bed")
+    assert "set an insert fully home" in " ".join(str(r) for r in fix.remedy)
+    assert {"insert-afloat", "unattended-fitting"} <= set(fix.cautions)
+    assert "live-cable" in finding("lost-when-heeled", "found-high-side").cautions
+
+
 def test_streaks_that_do_not_come_back_convict_nothing() -> None:
     """Without the streaks the fused battery and the parted plug would both seem to take them away."""
     gain = check("noise-streaks", "gain")
