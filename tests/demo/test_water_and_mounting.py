@@ -142,6 +142,18 @@ def test_an_insert_that_is_not_home_has_its_fix_where_the_bed_is_looked_at() -> 
     assert "live-cable" in finding("lost-when-heeled", "found-high-side").cautions
 
 
+def test_a_sound_band_at_the_top_can_pass_the_proof_that_follows_its_question() -> None:
+    """A face is convicted by the greater figure of the least depth; a stricter proof sent sound boats on."""
+    for name in ("found-face", "found-bed"):
+        assert "greater figure" in str(finding("no-bottom-shallow", name).proof)
+    assert "Engine off, key out" in str(finding("no-bottom-shallow", "found-face").remedy[0])
+
+
+def test_a_cracked_face_in_shallow_water_is_looked_at_for_water_coming_in() -> None:
+    """ "Whole: no" had no answer."""
+    assert str(check("no-bottom-shallow", "face").outcomes["cracked"].to_entry) == "water-at-fitting"
+
+
 def test_streaks_that_do_not_come_back_convict_nothing() -> None:
     """Without the streaks the fused battery and the parted plug would both seem to take them away."""
     gain = check("noise-streaks", "gain")
