@@ -78,7 +78,7 @@ def test_a_passing_run_is_repeated_before_anybody_goes_to_the_yard() -> None:
     assert all(str(o.then) != "hand-over" for o in again.outcomes.values())
 
 
-@pytest.mark.parametrize("entry", ["depth-never-appeared", "depth-flashes"])
+@pytest.mark.parametrize("entry", ["depth-never-appeared", "depth-flashes", "shallow-and-wanders"])
 def test_an_unclear_place_is_an_answer(entry: str) -> None:
     """In a berth, over weed or in wash no number is no fault, and "no" would mean that the depth came back."""
     name = "afloat" if entry == "depth-never-appeared" else "clear"
@@ -152,6 +152,12 @@ def test_a_sound_band_at_the_top_can_pass_the_proof_that_follows_its_question() 
 def test_a_cracked_face_in_shallow_water_is_looked_at_for_water_coming_in() -> None:
     """ "Whole: no" had no answer."""
     assert str(check("no-bottom-shallow", "face").outcomes["cracked"].to_entry) == "water-at-fitting"
+
+
+def test_noise_is_not_called_weed_because_the_engine_was_off_for_the_lead_line() -> None:
+    """Who cannot judge the picture tries the quiet boat first; the lead line takes the engine's noise away."""
+    assert str(check("shallow-and-wanders", "what-echo").outcomes["cannot"].then) == "quiet"
+    assert "nothing" in str(check("shallow-and-wanders", "what-echo").body.see)
 
 
 def test_streaks_that_do_not_come_back_convict_nothing() -> None:
