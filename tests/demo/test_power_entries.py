@@ -95,6 +95,22 @@ def test_any_boat_has_a_number_that_fits_a_card(conductor: str) -> None:
     assert f"lead-drop-{conductor}" in power.tables
 
 
+def test_who_cranks_after_a_fix_has_its_warnings() -> None:
+    """Each proof by cranks names a step that says them, or says them itself; the fix of JOINED is reached past none."""
+    entry = decision("restarts-on-cranking")
+    numbers = {str(at): check for at, check in enumerate(entry.checks.values(), 1)}
+    for finding in entry.findings.values():
+        named = re.search(r"(?:[Ss]tep|as in) (\d)", str(finding.proof))
+        cautions = numbers[named[1]].body.cautions if named else finding.cautions
+        assert {"running-propeller", "petrol-vapour"} <= set(cautions), finding.id
+
+
+def test_no_battery_switch_is_turned_with_the_engine_running() -> None:
+    """Passing OFF parts the alternator from its battery: its diodes fail."""
+    remedy = " ".join(map(str, decision("restarts-on-cranking").findings["found-linked"].remedy))
+    assert "Turn no switch while the engine runs" in remedy
+
+
 def test_a_limit_of_ours_credits_no_standard() -> None:
     from leadsman.compute.registry import OutOfRange
     from leadsman.compute.supply.voltage_drop import voltage_drop
@@ -116,10 +132,9 @@ def test_a_battery_is_not_judged_by_a_dip_that_a_sound_one_has() -> None:
         "100 ms",
     )  # below 9.2 V, and long enough to be caught
     do = str(built.catalogue().checks["crank-dip"].do)
-    battery, _, plug = do.partition("Then")
-    assert "Low hold off" in battery
-    assert "battery" in battery
-    assert "low hold at the plug" in plug
+    battery, _, plug = do.partition("Unit on")
+    assert "Low hold off: battery" in battery
+    assert "plug, low hold" in plug
 
 
 @pytest.mark.parametrize(
