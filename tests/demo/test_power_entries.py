@@ -105,6 +105,29 @@ def test_who_cranks_after_a_fix_has_its_warnings() -> None:
         assert {"running-propeller", "petrol-vapour"} <= set(cautions), finding.id
 
 
+def test_a_battery_is_fit_for_its_unit_before_its_volts_are_judged() -> None:
+    """Twenty-four volts are high on one display and right on another; four lithium-ion cells stand above any limit."""
+    entry = decision("over-voltage")
+    assert "Battery fit for the unit" in str(entry.checks["rest"].body.see)
+    assert "renew nothing" in " ".join(map(str, entry.findings["found-battery"].remedy))
+    assert "by step 5" in str(entry.findings["found-battery"].remedy[0])
+    assert [*entry.checks][4] == "posts"
+
+
+def test_no_gas_warning_forbids_the_reading_on_charge() -> None:
+    """The meter is clipped on before the charge and read during it."""
+    first = str(built.catalogue().cautions["battery-gas"].first)
+    assert "Stop the charge" not in first
+    assert "on charge" in first
+
+
+def test_an_engine_that_is_started_has_been_smelt_for_petrol() -> None:
+    entry = decision("over-voltage")
+    for part in [*(check.body for check in entry.checks.values()), *entry.findings.values()]:
+        if "engine-fumes" in part.cautions:
+            assert "petrol-vapour" in part.cautions, part
+
+
 def test_no_battery_switch_is_turned_with_the_engine_running() -> None:
     """Passing OFF parts the alternator from its battery: its diodes fail."""
     remedy = " ".join(map(str, decision("restarts-on-cranking").findings["found-linked"].remedy))
