@@ -113,6 +113,32 @@ def test_a_battery_is_fit_for_its_unit_before_its_volts_are_judged() -> None:
     assert "renew nothing" in " ".join(map(str, entry.findings["found-battery"].remedy))
 
 
+def test_no_lithium_battery_is_charged_before_it_was_looked_at() -> None:
+    """Heat and swelling are looked for in step 4; who comes to a fix past it is sent there first, and frost is named."""
+    entry = decision("dead-on-lithium")
+    assert [*entry.checks][3] == "look"
+    for name in ("found-heavy", "found-cold"):
+        assert "If sound by step 4" in " ".join(map(str, entry.findings[name].remedy))
+    for name in ("found-heavy", "found-cold", "found-charger", "found-empty"):
+        assert "lithium-cold" in entry.findings[name].cautions
+
+
+def test_the_fire_warning_of_a_battery_says_when_it_holds() -> None:
+    """A cool battery calls for no fire service: the words that stand in a step have their condition."""
+    assert str(built.catalogue().cautions["battery-damaged"].first).startswith("If swollen, hot or smelling")
+
+
+def test_a_woken_battery_is_measured_without_its_charger() -> None:
+    assert "charger off" in str(decision("dead-on-lithium").checks["wake"].body.do)
+
+
+def test_a_lithium_battery_that_closed_again_is_not_called_alive() -> None:
+    """P1 would turn to plug and brightness; the cut-off comes again."""
+    entry = decision("dead-on-lithium")
+    assert entry.links("neighbours")["back"] == "look"
+    assert entry.links("posts")["back"] == "hand-over"
+
+
 def test_a_high_readout_costs_no_battery_before_the_meter() -> None:
     assert decision("over-voltage").links("rest")["no"] == "terminals"
 
