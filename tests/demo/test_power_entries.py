@@ -139,6 +139,17 @@ def test_a_lithium_battery_that_closed_again_is_not_called_alive() -> None:
     assert entry.links("posts")["back"] == "hand-over"
 
 
+def test_a_memory_card_is_convicted_only_when_the_fault_returns_with_it() -> None:
+    """A fault that is merely absent convicts nothing, least of all where no card was in."""
+    assert str(decision("hot-or-boot-loop").findings["found-card"].remedy[0]).startswith("Refit the old card. If")
+
+
+def test_what_failed_in_heat_is_proved_in_heat() -> None:
+    entry = decision("hot-or-boot-loop")
+    for name in ("found-card", "found-supply", "found-contact", "found-display"):
+        assert "{value: hot-run}" in str(entry.findings[name].proof), name
+
+
 def test_a_high_readout_costs_no_battery_before_the_meter() -> None:
     assert decision("over-voltage").links("rest")["no"] == "terminals"
 
