@@ -153,6 +153,27 @@ def test_the_cradle_is_looked_at_before_a_part_is_condemned(book: BookWalk, name
     assert "cradle" in {cause.component for cause in entry.causes.values()}
 
 
+@pytest.mark.parametrize("name", ["no-sensor", "no-sonar-function", "type-not-recognised"])
+def test_a_flat_battery_passes_no_proof_of_the_supply(book: BookWalk, name: str) -> None:
+    """A small fall alone is no proof: the least volts of the question hold too."""
+    entry = book.decisions[name]
+    (at,) = (number for number, check in enumerate(entry.checks, 1) if check == "own-volts")
+    assert f"Own volts as in step {at}" in str(entry.findings["found-supply"].proof)
+
+
+def test_bad_pins_are_answered_before_a_fault_that_is_gone(book: BookWalk) -> None:
+    """Both can be true after drying; the adapter is not jumped then."""
+    entry = book.decisions["no-sensor"]
+    assert label("no", entry.checks["reseat"].outcomes["no"], book.decisions["no-sensor"].catalogue) == "BAD PINS"
+    assert entry.findings["found-wet"].unproved == "adapter"
+
+
+def test_who_measures_insulation_is_told_the_test_volts(catalogue: Catalogue) -> None:
+    for finding in catalogue.faults["no-sensor"].findings:
+        if "pin table" in str(finding.proof) or "insulation-good" in str(finding.proof):
+            assert "insulation-volts" in finding.cautions, finding.id
+
+
 def sound(history: str, cannot: str) -> Callable[[ResolvedCheck], str]:
     """How a sound installation answers: what is asked for is there, and a swap changes nothing."""
 
