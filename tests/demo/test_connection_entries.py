@@ -164,7 +164,10 @@ def test_a_flat_battery_passes_no_proof_of_the_supply(book: BookWalk, name: str)
 def test_bad_pins_are_answered_before_a_fault_that_is_gone(book: BookWalk) -> None:
     """Both can be true after drying; the adapter is not jumped then."""
     entry = book.decisions["no-sensor"]
-    assert label("no", entry.checks["reseat"].outcomes["no"], book.decisions["no-sensor"].catalogue) == "BAD PINS"
+    assert (
+        label("no", entry.checks["reseat"].outcomes["no"], book.decisions["no-sensor"].catalogue)
+        == "BAD PINS"
+    )
     assert entry.findings["found-wet"].unproved == "adapter"
 
 

@@ -141,7 +141,9 @@ def test_a_lithium_battery_that_closed_again_is_not_called_alive() -> None:
 
 def test_a_memory_card_is_convicted_only_when_the_fault_returns_with_it() -> None:
     """A fault that is merely absent convicts nothing, least of all where no card was in."""
-    assert str(decision("hot-or-boot-loop").findings["found-card"].remedy[0]).startswith("Refit the old card. If")
+    assert str(decision("hot-or-boot-loop").findings["found-card"].remedy[0]).startswith(
+        "Refit the old card. If"
+    )
 
 
 def test_what_failed_in_heat_is_proved_in_heat() -> None:

@@ -172,7 +172,10 @@ def test_whatever_starts_the_engine_for_noise_warns_of_petrol_propeller_and_exha
     engine = {"petrol-vapour", "running-propeller", "engine-fumes"}
     assert engine <= set(check("noise-streaks", "one-by-one").body.cautions)
     assert engine <= set(check("noise-streaks", "charge").body.cautions)
-    assert engine <= {*check("noise-streaks", "bypass").cautions, *CATALOGUE.checks["bypass-battery"].cautions}
+    assert engine <= {
+        *check("noise-streaks", "bypass").cautions,
+        *CATALOGUE.checks["bypass-battery"].cautions,
+    }
     assert engine <= set(finding("noise-streaks", "found-alternator").cautions)
     assert "under way" in str(finding("noise-streaks", "found-ignition").proof)
 
