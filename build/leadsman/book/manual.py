@@ -69,7 +69,8 @@ class Manual:
     tables: Mapping[str, ComputedTable]
     formulas: tuple[Formula, ...]
     messages: tuple[MessageLine, ...]
-    general_cautions: tuple[tuple[str, Caution], ...]
+    cautions: tuple[tuple[str, Caution], ...]
+    """Every caution, in full once before the first condition; beside the steps stand their first words."""
     waived: tuple[Waived, ...]
     diagnosis: Diagnosability | None
     cover: Coverage | None
@@ -119,9 +120,8 @@ def build_manual(
     )
     tables = {name: compute_table(catalogue.tables[name], catalogue, edition.units) for name in names}
     formulas = {table.formula.name: table.formula for table in tables.values()}
-    general = [name for name, caution in catalogue.cautions.items() if caution.general]
     return Manual(edition, areas, tables, tuple(formulas[name] for name in sorted(formulas)),
-                  messages, by_severity(general, catalogue), tuple(waived),
+                  messages, by_severity(list(catalogue.cautions), catalogue), tuple(waived),
                   diagnosability(catalogue) if reports else None, coverage(catalogue, errors) if reports else None,
                   tuple(_methods(views, catalogue)), signs, gravest_first(catalogue))  # fmt: skip
 
