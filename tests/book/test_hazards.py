@@ -130,5 +130,5 @@ def test_what_always_holds_begins_with_the_dangers() -> None:
     edition = HandbookEdition(
         **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
     )
-    told = [(caution.signal, name) for name, caution in build_manual(edition, catalogue).general_cautions]
+    told = [(caution.signal, name) for name, caution in build_manual(edition, catalogue).cautions]
     assert told == [("DANGER", "vapour"), ("WARNING", "live-element"), ("NOTICE", "update-battery")]
