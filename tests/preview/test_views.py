@@ -43,3 +43,29 @@ def test_an_edit_sets_the_changed_face_alone(tmp_path: Path, monkeypatch: pytest
     # The block of the head is measured, and its face set.
     assert len(laid_out) == 2
     assert all("No depth number is" in html for html in laid_out)
+
+
+def test_a_card_by_itself_is_as_tall_as_in_its_deck(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An answer that leads to another card of the deck names its sheet, not the book: longer words need more room."""
+    folder = small_content.copy(tmp_path)
+    small_content.edit(
+        folder, "faults/depth/no-depth.yaml",
+        '      "no": {then: software, shows: [bad-joint]}',
+        '      "no": {shows: [bad-joint], to_entry: low-volts, at: volts}',
+    )  # fmt: skip
+    desk = Desk(folder, ROOT / "templates")
+    laid_out: list[str] = []
+    lay_out = desk.typesetter.lay_out
+
+    def noted(html: str, *more: Any, **named: Any) -> Any:
+        laid_out.append(html)
+        return lay_out(html, *more, **named)
+
+    monkeypatch.setattr(desk.typesetter, "lay_out", noted)
+    view = dict(desk.views(desk.target("no-depth")))["card"]()
+    assert not view.trouble, view.trouble
+    answers = [
+        answer for html in laid_out for answer in html.split('class="answer"')[1:] if "P1" in answer[:200]
+    ]
+    assert answers
+    assert not any("book" in answer[:200] for answer in answers)

@@ -158,6 +158,8 @@ class _Maker:
     size: str
     templates: Path
     typesetter: Typesetter
+    beside: frozenset[str] = frozenset()
+    """Conditions of the deck whose cards are not made here: an answer that leads to one names its sheet."""
     ladders: list[Ladder] = field(init=False)
     known: dict[str, float] = field(init=False, default_factory=dict)
     sheets_of: dict[str, Sequence[Sheet]] = field(init=False, default_factory=dict)
@@ -170,7 +172,7 @@ class _Maker:
             ladder_of(view_entry(Decision(entry, self.catalogue)), self.catalogue) for entry in entries
         ]
         self.words: Phrases = self.catalogue.phrases(self.edition.language)
-        self.on_deck = {ladder.id for ladder in self.ladders}
+        self.on_deck = {ladder.id for ladder in self.ladders} | self.beside
         self.remedies = _remedies(self.ladders)
         self.jinja = self._environment()
         self.extras = {ladder.id: self._extras(ladder) for ladder in self.ladders}
@@ -299,7 +301,8 @@ class _Maker:
         self.remedies = {name: text for name, text in wanted.items() if name in kept}
 
     def _anchors(self) -> set[str]:
-        found = {ladder.id for ladder in self.ladders}
+        found = {ladder.id for ladder in self.ladders} | self.beside
+        found |= {f"{name}-step-{c.id}" for name in self.beside for c in self.catalogue.faults[name].checks}
         for ladder in self.ladders:
             found |= {f"{ladder.id}-step-{rung.id}" for rung in ladder.rungs}
             found |= {f"{ladder.id}-{'fix' if end.fix else 'end'}-{end.id}" for end in ladder.ends}
@@ -621,16 +624,19 @@ def write_deck(
 
 
 def write_faces(
-    edition: DeckEdition, catalogue: Catalogue, size: str, *, folder: Path, templates: Path, typesetter: Typesetter
+    edition: DeckEdition, catalogue: Catalogue, size: str, entry: str, *, folder: Path, templates: Path,
+    typesetter: Typesetter,
 ) -> list[Path]:  # fmt: skip
-    """Make each face of the cards a file of its own, without links, so that a store keeps those that did not change.
+    """Make each face of one card of a deck a file of its own, without links, so that a store keeps what did not change.
 
     Raises
     ------
     OutputError
         With every card that does not fit, and by how much.
     """
-    maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    beside = frozenset(each.id for each in chosen_entries(edition, catalogue)) - {entry}
+    alone = edition.model_copy(update={"entries": [entry]})
+    maker = _Maker(alone, catalogue, FORMATS[size], size, templates, typesetter, beside)
     plans = maker.plans()
     refuse_what_does_not_fit(plans, size, maker.most_sheets)
     template, found = maker.jinja.get_template("ladder/deck.html.j2"), []

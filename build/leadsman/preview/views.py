@@ -176,9 +176,8 @@ class Desk:
     def _card(self, target: Target) -> View:
         edition = self._sheets()
         size = edition.formats[0]
-        alone = edition.model_copy(update={"entries": [target.id]})
         with temporary_folder() as folder:
-            faces = write_faces(alone, self.catalogue, size, folder=folder, templates=self.templates,
+            faces = write_faces(edition, self.catalogue, size, target.id, folder=folder, templates=self.templates,
                                 typesetter=self.typesetter)  # fmt: skip
             return View("card", f"{edition.title}, {size}", tuple(map(self._face, faces)))
 
