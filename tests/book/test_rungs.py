@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -9,7 +10,7 @@ import pytest
 
 import small_content
 from leadsman.book.passages import Words
-from leadsman.book.rungs import Ladder, Rung, ladder_of
+from leadsman.book.rungs import Ladder, Rung, _rung, ladder_of
 from leadsman.book.views import answers_in_order, view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
@@ -98,3 +99,13 @@ def test_answers_stand_in_one_order_whatever_was_written() -> None:
 def test_a_message_is_printed_as_the_display_shows_it() -> None:
     words = Words(load(small_content.FOLDER))
     assert words.text(Prose("Look for {message: plain no-depth}.")) == "Look for SEEKING."
+
+
+def test_a_reading_that_is_only_noted_at_the_end_says_where_to_go() -> None:
+    """With no step below it an arrow down would lead nowhere."""
+    view = ladder(load(small_content.FOLDER)).view
+    last = view.steps[-1]
+    answers = [replace(answer, target=last.answers[0].target) for answer in last.answers]
+    noted = _rung(replace(last, answers=answers), False, load(small_content.FOLDER))
+    assert not noted.falls
+    assert [(leaves.label, leaves.target) for leaves in noted.exits] == [("NOTE", last.answers[0].target)]

@@ -200,7 +200,7 @@ def ladder_of(view: EntryView, catalogue: Catalogue) -> Ladder:
     """The card of an entry."""
     rungs, place = [], ""
     for step in view.steps:
-        rungs.append(_rung(step, len(view.steps), step.access.short != place, catalogue))
+        rungs.append(_rung(step, step.access.short != place, catalogue))
         place = step.access.short
     ends = [End(fix.letter, fix.id, fix, None) for fix in view.fixes]
     ends += [End(end.letter, end.id, None, end, tuple(_facts(end, catalogue))) for end in view.hand_overs]
@@ -217,10 +217,15 @@ def _from_elsewhere(entry: str, catalogue: Catalogue) -> frozenset[str]:
     return frozenset(found.at for found in outcomes if found.to_entry == entry and found.at is not None)
 
 
-def _rung(step: StepView, steps: int, opens: bool, catalogue: Catalogue) -> Rung:
+def _rung(step: StepView, opens: bool, catalogue: Catalogue) -> Rung:
     key = key_word(step.check.body, str(step.check.shared.title) if step.check.shared else "", catalogue)
     if not step.decides:
-        return Rung(step, key, step.number < steps, (), opens)
+        if _is_next(step, step.answers[0].target):
+            return Rung(step, key, True, (), opens)
+        # A fact that is only noted, with no rung below it: it says once where to go.
+        answer, label = step.answers[0], str(catalogue.phrases().ladder.note_it)
+        onward = Exit(label, answer.target, answer.key, answer.target.kind == "step", False)
+        return Rung(step, key, False, (onward,), opens)
     expected = {answer.target.id for answer in step.answers if answer.key == "yes"}
     if step.asks_history:
         # What was not said goes on; only a history that leads elsewhere is printed.
