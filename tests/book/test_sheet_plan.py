@@ -106,6 +106,11 @@ def test_a_ladder_goes_on_at_the_back_before_it_takes_a_second_sheet(ladder: Lad
     assert sheet.front_mm <= ROOM.face_mm < sheet.front_mm + 21.0
     # Where even so there is no room the card takes a second sheet.
     assert len(plan_sheets(ladder, [], sized(27.0), ROOM, 2, goes_over=True).sheets) == 2
+    # What does not fit at all is told with what is missing when the back is used too.
+    apart = plan_sheets(ladder, [], sized(27.0), ROOM, 1)
+    nearest = plan_sheets(ladder, [], sized(27.0), ROOM, 1, goes_over=True)
+    check_whole(nearest, ladder)
+    assert 0 < nearest.over_front_mm + nearest.over_back_mm < apart.over_front_mm + apart.over_back_mm
 
 
 def test_a_table_goes_below_the_ladder_then_to_the_sheet_of_the_set(ladder: Ladder) -> None:

@@ -25,7 +25,7 @@ from leadsman.content.decision import Decision
 from leadsman.inspection import publish
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import Face, cards
-from leadsman.output.deck import FORMATS, write_deck
+from leadsman.output.deck import FORMATS, write_deck, write_faces
 from leadsman.output.ladder_filters import bound, ladder_filters, lowered
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
@@ -164,6 +164,25 @@ def test_a_remedy_beside_an_answer_is_that_of_its_own_fix(deck_path: tuple[Path,
         fronts = normalised("".join(b.text for face in faces_of(path)[code][::2] for b in face.page.blocks))
         strange = {text for texts in short.values() for text in texts if "{" not in text} - own
         assert [text for text in strange if normalised(text) in fronts] == [], code
+
+
+def test_many_answers_stand_side_by_side_below_few_words(tmp_path: Path, repository: Path) -> None:
+    """The expected answer keeps its place in the column; of seven answers four stand below, two in a line."""
+    catalogue, _ = built.content()
+    folder, size = repository / "templates", "a5"
+    edition = built.edition(built.SHEETS).model_copy(update={"sets": []})
+    faces = write_faces(edition, catalogue, size, "not-transmitting", folder=tmp_path, templates=folder,
+                        typesetter=Typesetter(folder))  # fmt: skip
+    with pymupdf.open(faces[0]) as file:
+        page = file[0]
+        column = page.search_for("YES ↓")[0]
+        (third,), (fourth,) = page.search_for("OTHER"), page.search_for("FEW")
+        (fifth,), (sixth,) = page.search_for("MANY"), page.search_for("NO BOX")
+        asked = page.search_for("Message.")[0]
+    assert (third.y0, fifth.y0) == pytest.approx((fourth.y0, sixth.y0), abs=0.1)
+    assert (third.x0, fourth.x0) == pytest.approx((fifth.x0, sixth.x0), abs=0.1)
+    assert column.y0 == pytest.approx(asked.y0, abs=6) and third.y0 > asked.y1
+    assert third.x1 < column.x0
 
 
 def test_every_caution_that_can_hurt_is_named_where_it_bears(deck_path: tuple[Path, str]) -> None:

@@ -164,6 +164,7 @@ def plan_sheets(
                 over = _laid(ladder, kept, moved, cuts[0], heights, room, front)
                 if over.fits:
                     return over
+                best = min(best, over, key=lambda plan: _badness(plan, room))
     assert best is not None
     return best
 

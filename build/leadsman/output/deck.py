@@ -93,6 +93,9 @@ _LINK = re.compile(r'<a href="#[^"]*"')
 SHEETS = ("a5", "half-letter")
 #: A remedy of so many letters or fewer may stand beside the answer that leads to it.
 _SHORT_REMEDY = 48
+#: From so many printed answers on, the last ones may stand below a step, where that saves as much [mm].
+_MANY_ANSWERS = 3
+_SAVES_MM = 5.0
 #: What the head of a set's first sheet takes [mm].
 _SET_HEAD_MM = 10.0
 #: On a page wider than this the word of an area stands on its tab [mm].
@@ -191,6 +194,7 @@ class _Maker:
                 self.catalogue, self.edition.units, self.edition.language, self._pictures()
             ),
             "remedies": {},
+            "below": {},
             "table_code": self.table_codes,
             "enter": self.enter,
         }
@@ -272,6 +276,9 @@ class _Maker:
         # A table that several conditions have is measured once.
         items = list({item["id"]: item for ladder in self.ladders for item in self._items(ladder)}.values())
         self.known = self._heights(items, {})
+        self._put_below(
+            [item for item in items if len(getattr(item.get("rung"), "exits", ())) >= _MANY_ANSWERS]
+        )
         self._put_remedies([item for item in items if item.get("remedied")])
         self.shared["remedies"] = self.remedies
 
@@ -288,6 +295,20 @@ class _Maker:
         if missing := [item["id"] for item in items if item["id"] not in found]:
             raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
         return found
+
+    def _put_below(self, items: Sequence[Mapping[str, Any]]) -> None:
+        """Set the last answers of a step below it, side by side, where that saves height: in all its forms or none."""
+        steps = {(item["ladder"].id, item["rung"].id): item for item in items}
+        found: dict[tuple[str, str], int] = {}
+        heights = {name: self.known[item["id"]] - _SAVES_MM for name, item in steps.items()}
+        for kept in range(1, _MANY_ANSWERS):
+            self.shared["below"] = dict.fromkeys(steps, kept)
+            tried = self._heights(list(steps.values()), {})
+            for name, item in steps.items():
+                if tried[item["id"]] < heights[name] - 0.05:
+                    found[name], heights[name] = kept, tried[item["id"]]
+        self.shared["below"] = found
+        self.known |= self._heights([i for i in items if (i["ladder"].id, i["rung"].id) in found], {})
 
     def _put_remedies(self, items: Sequence[Mapping[str, Any]]) -> None:
         """Keep a remedy beside its answer only where it costs no height."""

@@ -244,6 +244,7 @@ def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
         "words": phrases.ladder,
         "answers": phrases.answers,
         "remedies": {},
+        "below": {},
     }
 
 
