@@ -18,6 +18,7 @@ from pathlib import Path
 from string import ascii_uppercase
 from typing import Any
 
+import pymupdf
 import pytest
 import yaml
 
@@ -201,6 +202,44 @@ def test_a_card_that_does_not_fit_leaves_the_earlier_file(
         "each size says so"
     )
     assert "Traceback" not in done.err
+
+
+def test_a_card_alone_is_that_of_the_deck(command: Callable[..., Ran], tmp_path: Path, earlier: Path) -> None:
+    """A card to try, or to put in place of a lost one: the same faces, surveyed, and no other file is touched."""
+    content = shutil.copytree(small_content.FOLDER, tmp_path / "content")
+    words = ["build", "deck", "--content", str(content)]
+    done = command(*words, "--card", "d1", "--card", "low-volts", out=earlier)
+    assert (done.code, set(done.files)) == (0, {MADE, "deck-D1-a6.pdf", "deck-P1-a6.pdf"})
+    assert (earlier / MADE).read_bytes() == b"the earlier edition"
+    assert command(*words, out=tmp_path / "whole").code == 0
+    deck = _faces(tmp_path / "whole" / MADE)
+    for code in ("D1", "P1"):
+        alone = _faces(earlier / f"deck-{code}-a6.pdf")
+        assert len(alone) > 1
+        assert alone == [text for text in deck if f"-{code}, " in text]
+
+
+def _faces(path: Path) -> list[str]:
+    """The words of each face; their order in the file is that of painting."""
+    with pymupdf.open(path) as file:
+        return [" ".join(sorted(page.get_text().split())) for page in file]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--card", "Q7"], "'Q7' is no fault entry"),
+        (["handbook", "--card", "D1"], "'handbook' is no deck"),
+        (["deck", "--card", "D1", "--release"], "leave the names away"),
+        (["--card", "D1", "--since", "HEAD"], "leave --release and --since away"),
+    ],
+)
+def test_a_card_that_no_deck_has_is_a_wrong_call(
+    command: Callable[..., Ran], content: Path, tmp_path: Path, words: list[str], told: str
+) -> None:
+    done = command("build", *words, "--content", str(content), out=tmp_path / "out")
+    assert (done.code, done.files) == (2, {})
+    assert told in done.err
 
 
 def test_an_unknown_edition_is_a_wrong_call(

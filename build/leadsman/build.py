@@ -75,6 +75,8 @@ class Order:
     """The figures of the edition's drill, for the handbook's appendix."""
     cache: Path | None = None
     """The folder of the store; without one everything is made anew."""
+    cards: tuple[str, ...] = ()
+    """Entries of whose cards each deck makes a file of its own, and nothing else."""
 
     def edition(self, name: str) -> Edition:
         """An edition in the units and on the paper that were asked for."""
@@ -347,7 +349,13 @@ def _surveyed(order: Order, paths: Sequence[Path]) -> tuple[str, ...]:
 _Done = tuple[str, list[Path]]
 
 
-def _deck_pieces(order: Order, edition: Edition) -> list[Piece]:
+def _deck_pieces(order: Order, edition: DeckEdition) -> list[Piece]:
+    if order.cards:
+        return [
+            Piece(edition.id, Path(f"{edition.id}-{entry.code}-{size}.pdf"), (size, entry.id), 1)
+            for entry in chosen_entries(edition, order.catalogue) if entry.id in order.cards
+            for size in edition.formats
+        ]  # fmt: skip
     pieces = [Piece(edition.id, Path(f"{edition.id}-{size}.pdf"), (size,), 10) for size in edition.formats]
     if order.changes is not None:
         pieces.append(Piece(edition.id, Path(f"{edition.id}-replace.txt"), (), 0))
@@ -358,8 +366,14 @@ def _make_deck(order: Order, edition: DeckEdition, piece: Piece, stage: Path) ->
     path = stage / piece.target
     if not piece.parts:
         return _replacement_notice(order, edition, path)
-    made = sheet_deck.write_deck(edition, order.catalogue, piece.parts[0], out=path, templates=order.templates,
-                                  typesetter=order.typesetter)  # fmt: skip
+    size, *card = piece.parts
+    templates, typesetter = order.templates, order.typesetter
+    if card:
+        made = sheet_deck.write_card(edition, order.catalogue, size, card[0], out=path, templates=templates,
+                                     typesetter=typesetter)  # fmt: skip
+    else:
+        made = sheet_deck.write_deck(edition, order.catalogue, size, out=path, templates=templates,
+                                     typesetter=typesetter)  # fmt: skip
     sheets = sum(len(plan.sheets) for plan in made.plans)
     return (
         f"{counted(len(made.plans), 'condition')} on {counted(sheets, 'sheet')}, {counted(made.pdf.page_count, 'face')}",

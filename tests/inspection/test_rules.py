@@ -141,6 +141,17 @@ def test_a_broken_deck_is_found(
     assert all(reading.says or reading.measured for reading in found.breaches)
 
 
+def test_a_card_in_a_file_of_its_own_leads_to_its_deck(tmp_path: Path) -> None:
+    """Its list and the sheets that it names are elsewhere; a letter or a step that it lacks is still found."""
+    alone = making.DECK[making.DECK.index('<section class="face"><h1 class="title">Dead unit') :]
+    label = "CAN'T → "
+    for target, right in (("P9", True), ("P9/4", True), ("C", False), ("9", False)):
+        html = making.changed(alone, [(label + "2", label + target)])
+        file = making.read(making.pdf(html, making.DECK_CSS, bleed_mm=3), tmp_path)
+        assert (making.outcome("CK-07", "deck", file).breaches == ()) is right, target
+        assert making.outcome("DC-02", "deck", file).breaches == ()
+
+
 @pytest.mark.parametrize("name", sorted({name for name, _, _ in BOOKS} - {"PD-02"}))
 def test_the_sample_book_keeps_the_rule(good_book: PdfFile, name: str) -> None:
     found = making.outcome(name, "handbook", good_book)

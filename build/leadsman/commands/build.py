@@ -6,7 +6,7 @@ import argparse
 import os
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -48,6 +48,14 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         choices=("a", "us"),
         help="A4 and A5, or Letter and half letter (default: as the edition says)",
     )
+    card = parser.add_argument(
+        "--card",
+        metavar="CODE",
+        action="append",
+        default=[],
+        help="of each deck make this card alone, as a file of its own (may be given again)",
+    )
+    completed_by(card, ids_of("faults"))
     parser.add_argument(
         "--since",
         metavar="REV",
@@ -88,9 +96,15 @@ def run(arguments: argparse.Namespace) -> int:
         return 1
     if arguments.release and arguments.editions:
         raise UsageError("--release is for all editions at once; leave the names away")
+    if arguments.card and (arguments.release or arguments.since is not None):
+        raise UsageError("--card makes cards alone; leave --release and --since away")
     for name in arguments.editions:
         if name not in catalogue.editions:
             raise UsageError(f"'{name}' is no edition; {catalogue.near('editions', name)}")
+    cards = tuple(catalogue.entry(named).id for named in arguments.card)
+    names = arguments.editions or list(catalogue.editions)
+    if cards:
+        names = _decks_with(cards, names, catalogue, asked=bool(arguments.editions))
     changes = None
     if arguments.since is not None:
         from leadsman.revisions import compare_revisions
@@ -110,13 +124,14 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.survey,
         drilled,
         kept,
+        cards,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)
     try:
         with working() as tell:
             made = build_editions(
                 order,
-                arguments.editions or list(catalogue.editions),
+                names,
                 out,
                 workers,
                 tell,
@@ -144,6 +159,30 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"{counted(len(catalogue.faults), 'entry')} from {folder}, {counted(len(verdict.warnings), 'warning')}, "
           f"{time.monotonic() - started:.0f} s")  # fmt: skip
     return 0
+
+
+def _decks_with(
+    cards: Sequence[str], names: Sequence[str], catalogue: Catalogue, *, asked: bool
+) -> list[str]:
+    """The decks among the editions that have one of the cards; a deck that was asked for must have them all."""
+    from leadsman.book.chosen import chosen_entries
+
+    found = []
+    for name in names:
+        edition = catalogue.editions[name]
+        here = {entry.id for entry in chosen_entries(edition, catalogue)} if edition.kind == "deck" else set()
+        codes = [str(catalogue.faults[card].code) for card in cards if card not in here]
+        if asked and codes:
+            raise UsageError(
+                f"'{name}' is a deck without {', '.join(codes)}"
+                if here
+                else f"'{name}' is no deck of conditions"
+            )
+        if len(codes) < len(cards):
+            found.append(name)
+    if not found:
+        raise UsageError(f"no deck has {', '.join(str(catalogue.faults[card].code) for card in cards)}")
+    return found
 
 
 def _drilled(catalogue: Catalogue) -> DrillPage | None:

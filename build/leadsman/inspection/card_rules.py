@@ -29,6 +29,7 @@ from leadsman.inspection.roles import (
 #: Words that tell no result (Degani and Wiener 1990).
 _EMPTY_RESULTS = re.compile(r"^(checked|set|ok|okay|normal|as required|good)\W*$", re.IGNORECASE)
 _STEP_THERE = re.compile(r"^(?:card )?([A-Z][0-9]{1,2}) step ([0-9]+)$")
+_CODE = re.compile(r"^[A-Z][0-9]{1,2}$")
 _BOOK = re.compile(r"^(book|handbook)\s", re.IGNORECASE)
 
 
@@ -65,7 +66,10 @@ def one_end(file: PdfFile) -> Iterator[Reading]:
 @rule("CK-07", "Every answer leads to a step, a letter, a card or the handbook that is there", kinds=DECK,
       wants="every target is there", source=sources.S1000D)  # fmt: skip
 def exits(file: PdfFile) -> Iterator[Reading]:
-    """Each text after an arrow, held against the steps and letters of its card and the codes of the deck."""
+    """Each text after an arrow, held against the steps and letters of its card and the codes of the deck.
+
+    A card in a file of its own leads to sheets of its deck, which are elsewhere.
+    """
     deck = cards(file)
     for code, found in deck.items():
         here = {str(step.number) for face in found for step in face.steps}
@@ -79,6 +83,8 @@ def exits(file: PdfFile) -> Iterator[Reading]:
                     if onward := _STEP_THERE.match(answer.target):
                         there = deck.get(onward[1], [])
                         right = onward[2] in {str(step.number) for face in there for step in face.steps}
+                    if len(deck) == 1 and target != code:
+                        right = right or bool(_CODE.match(target) or onward)
                     yield at(block, f"{answer.label} → {answer.target or 'nothing'}", right, f"card {code}")
 
 
@@ -268,7 +274,7 @@ def one_revision(file: PdfFile) -> Iterator[Reading]:
 @rule("DC-02", "The list of effective cards holds every card with its faces, and no other", kinds=DECK,
       wants="every card, its faces, nothing else", source=sources.MIL_38784)  # fmt: skip
 def effective(file: PdfFile) -> Iterator[Reading]:
-    """The rows of the tables that stand under a column for faces, against the identity lines."""
+    """The rows of the tables that stand under a column for faces, against the identity lines; one card needs no list."""
     deck = cards(file)
     listed: dict[str, tuple[str, Element]] = {}
     for table in file.elements:
@@ -276,6 +282,8 @@ def effective(file: PdfFile) -> Iterator[Reading]:
             for row, element in zip(_cells(table, "TBody"), _rows(table, "TBody"), strict=True):
                 if len(row) == len(head[0]) and re.fullmatch(r"[0-9A-Z]\d*", row[0]) and row[2].isdigit():
                     listed[row[0]] = (row[2], element)
+    if not listed and len(deck) == 1:
+        return
     if not listed:
         yield Reading("no list", "no table lists cards with their faces", 1, None, False)
     for code, found in deck.items():
@@ -303,9 +311,9 @@ def _cells(table: Element, part: str) -> list[list[str]]:
 @rule("DC-07", "From revision 2 on a card says what it replaces", kinds=DECK, wants="replaces ..., destroy",
       source=sources.ISM)  # fmt: skip
 def superseded(file: PdfFile) -> Iterator[Reading]:
-    """The word 'replaces' or 'destroy' somewhere in a deck of a later revision."""
+    """The word 'replaces' or 'destroy' somewhere in a deck of a later revision; a card alone leaves it to its deck."""
     found = faces(file)
-    if found and max(face.revision for face in found) > 1:
+    if len(cards(file)) > 1 and max(face.revision for face in found) > 1:
         says = any(
             re.search(r"\b(replaces|supersedes|destroy)\b", block.text, re.IGNORECASE)
             for block in file.blocks

@@ -644,6 +644,25 @@ def write_deck(
     return FinishedDeck(pdf, plans, faces)
 
 
+def write_card(
+    edition: DeckEdition, catalogue: Catalogue, size: str, entry: str, *, out: Path, templates: Path,
+    typesetter: Typesetter,
+) -> FinishedDeck:  # fmt: skip
+    """Make the card of one condition as the deck prints it, a file of its own without links to the other cards.
+
+    Raises
+    ------
+    OutputError
+        With the card, when it does not fit, and by how much.
+    """
+    maker, plan = _alone(edition, catalogue, size, entry, templates, typesetter)
+    faces = maker.faces(plan)
+    html = maker.jinja.get_template("ladder/deck.html.j2").render(**maker.shared, faces=faces, set_faces=[])
+    pdf = render_pdf(_LINK.sub("<a", html), maker.css, out=out, title=f"{edition.title}, {plan.ladder.code}, {size}",
+                     language=edition.language, bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+    return FinishedDeck(pdf, [plan], faces)
+
+
 def write_faces(
     edition: DeckEdition, catalogue: Catalogue, size: str, entry: str, *, folder: Path, templates: Path,
     typesetter: Typesetter,
@@ -655,13 +674,9 @@ def write_faces(
     OutputError
         With every card that does not fit, and by how much.
     """
-    beside = frozenset(each.id for each in chosen_entries(edition, catalogue)) - {entry}
-    alone = edition.model_copy(update={"entries": [entry]})
-    maker = _Maker(alone, catalogue, FORMATS[size], size, templates, typesetter, beside)
-    plans = maker.plans()
-    refuse_what_does_not_fit(plans, size, maker.most_sheets)
+    maker, plan = _alone(edition, catalogue, size, entry, templates, typesetter)
     template, found = maker.jinja.get_template("ladder/deck.html.j2"), []
-    for number, face in enumerate((face for plan in plans for face in maker.faces(plan)), 1):
+    for number, face in enumerate(maker.faces(plan), 1):
         html = _LINK.sub("<a", template.render(**maker.shared, faces=[face], set_faces=[]))
         html = _TITLE.sub(r'<h1 class="title">\1</h1>', html)
         out = folder / f"{number}.pdf"
@@ -669,6 +684,18 @@ def write_faces(
                    bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
         found.append(out)
     return found
+
+
+def _alone(
+    edition: DeckEdition, catalogue: Catalogue, size: str, entry: str, templates: Path, typesetter: Typesetter
+) -> tuple[_Maker, Plan]:
+    """One card with the words that it has in its deck."""
+    beside = frozenset(each.id for each in chosen_entries(edition, catalogue)) - {entry}
+    alone = edition.model_copy(update={"entries": [entry]})
+    maker = _Maker(alone, catalogue, FORMATS[size], size, templates, typesetter, beside)
+    plans = maker.plans()
+    refuse_what_does_not_fit(plans, size, maker.most_sheets)
+    return maker, plans[0]
 
 
 def refuse_what_does_not_fit(plans: Sequence[Plan], size: str, most: Callable[[Ladder], int]) -> None:
