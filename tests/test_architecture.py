@@ -71,6 +71,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
             "inspection",
             "output",
             "paths",
+            "released",
             "store",
             "units",
         },
@@ -80,7 +81,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
         {"book", "content", "errors", "output", "press", "processes", "store"},
         {"pymupdf", "tornado", "watchfiles"},
     ),
-    "released": ({"content", "errors", "files", "inspection"}, {"pymupdf"}),
+    "released": ({"book", "content", "errors", "files", "inspection"}, {"pymupdf"}),
     # Of the press it uses the temporary files.
     "history": ({"errors", "files", "press"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),

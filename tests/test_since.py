@@ -5,6 +5,7 @@ On the small content, whose deck has two cards.
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 from pathlib import Path
 from types import SimpleNamespace
@@ -17,11 +18,12 @@ import pytest
 
 import small_content
 from leadsman.cli import main
-from leadsman.content.catalogue import load
+from leadsman.content.catalogue import PRINTED_CARDS, load
 from leadsman.content.model.edition import HandbookEdition
 from leadsman.output.change_bars import change_bar_css
 from leadsman.output.handbook import Part, write_handbook_pdf
 from leadsman.press.typeset import Typesetter, render_pdf
+from leadsman.released import Card, cards_as_kept, made_cards, replacement
 
 HANDBOOK = {
     "id": "book",
@@ -85,6 +87,63 @@ def test_a_deck_comes_with_the_notice_of_its_cards(
     ]
     assert "Replace these cards: the sheet that opens the set; P1 Low volts." in capsys.readouterr().out
     assert (tmp_path / "deck-a6.pdf").is_file()
+
+
+@pytest.fixture(scope="module")
+def released(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A repository whose tag holds the faces that its release printed."""
+    folder = tmp_path_factory.mktemp("released")
+    git(folder, "init", "-q", "-b", "main")
+    content, out = small_content.copy(folder), folder / "out"
+    assert build("deck", "--content", str(content), "--out", str(out)) == 0
+    (content / PRINTED_CARDS).write_bytes(cards_as_kept(made_cards([out / "deck-a6.pdf"])))
+    git(folder, "add", "content")
+    git(folder, "commit", "-q", "-m", "First edition")
+    git(folder, "tag", "first")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "said"),
+    [
+        # What only the handbook prints changes no card, whatever `leadsman changes` has to tell of it.
+        ("faults/power/low-volts.yaml", "Somebody set it.", "Somebody has set it.", ["Every card stays as it is."]),
+        ("faults/power/low-volts.yaml", "remedy: [Renew the joint.]", "remedy: [Clean the joint.]",
+         ["Replace these cards: P1 Low volts."]),
+        # A word of the frame is in no entry, and on each face.
+        ("phrases/en.yaml", "note_it: NOTE", "note_it: WRITE",
+         ["Replace these cards: P1 Low volts; D1 No depth."]),
+    ],
+)  # fmt: skip
+def test_the_notice_holds_finished_faces_against_those_of_the_release(
+    released: Path, tmp_path: Path, file: str, old: str, new: str, said: list[str]
+) -> None:
+    copy = shutil.copytree(released, tmp_path / "copy")
+    small_content.edit(copy / "content", file, old, new)
+    words = ["deck", "--content", str(copy / "content"), "--out", str(tmp_path), "--since", "first"]
+    assert build(*words) == 0
+    notice = (tmp_path / "deck-replace.txt").read_text(encoding="utf-8").splitlines()
+    assert notice[1:] == said
+
+
+def test_the_cards_of_a_deck_are_told_apart_by_what_became_of_them() -> None:
+    """Replaced, added, destroyed, each once, though a deck has two sizes; in the order of the deck."""
+    before = {
+        "A0": Card(1, "d", "x"),
+        "D1": Card(1, "d", "x"),
+        "P1": Card(1, "d", "x"),
+        "W1": Card(1, "d", "x"),
+    }
+    now = {"A0": Card(1, "d", "y"), "D1": Card(2, "d", "y"), "P1": Card(1, "d", "x"), "Q1": Card(1, "d", "x")}
+    titles = {"P1": "Low volts", "Q1": "Quiet", "D1": "No depth"}
+    found = replacement(
+        [(before, now), (before, {**now, "P1": Card(1, "d", "y")})], titles, {"W1": "W1 Warm"}
+    )
+    assert found.lines() == [
+        "Replace these cards: A0 the sheet that opens the set; P1 Low volts; D1 No depth.",
+        "Add these cards: Q1 Quiet.",
+        "Destroy these cards: W1 Warm.",
+    ]
 
 
 def test_a_bad_revision_makes_nothing(book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ import dataclasses
 import functools
 import hashlib
 import multiprocessing
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman import processes
-from leadsman.book.changes import Changes, cards_to_replace, changed_ids
+from leadsman.book.changes import Changes, Replacement, cards_to_replace, changed_ids
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.drill_page import DrillPage
 from leadsman.book.guide import guide_values, outline_of
@@ -49,6 +49,7 @@ from leadsman.output.record import record_folder, write_records
 from leadsman.press import atomic
 from leadsman.press.engine import engine_versions
 from leadsman.press.typeset import Typesetter
+from leadsman.released import Cards, cards_of, replacement
 from leadsman.store import Store, digest, folder_digest, program_digest
 
 #: So many records are one piece: enough of them to be worth a process, few enough to share them out.
@@ -75,6 +76,8 @@ class Order:
     """The figures of the edition's drill, for the handbook's appendix."""
     cache: Path | None = None
     """The folder of the store; without one everything is made anew."""
+    earlier: Cards | None = None
+    """The finished cards of the release that the changes are told from, by file and code."""
     cards: tuple[str, ...] = ()
     """Entries of whose cards each deck makes a file of its own, and nothing else."""
 
@@ -169,8 +172,9 @@ def build_editions(
     _require_different_files(names, pieces)
     with publish.staging(out, complain) as stage:
         finished = _made(order, pieces, stage, workers)
+        notices = functools.partial(_notices, order, names, stage, out)
         return publish_finished(
-            _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain
+            _counted(finished, len(pieces), tell), pieces, stage, out, order.survey, complain, notices
         )
 
 
@@ -235,8 +239,12 @@ def publish_finished(
     out: Path,
     survey: str,
     complain: Callable[[str], None] = lambda line: None,
+    then: Callable[[Sequence[Made]], Iterable[Made]] = lambda made: (),
 ) -> list[Made]:
-    """Move each target to its place once all its pieces are there, unless the survey refuses it."""
+    """Move each target to its place once all its pieces are there, unless the survey refuses it.
+
+    ``then`` makes what is told from the finished files, even where others failed.
+    """
     waiting: dict[Path, list[Piece]] = {}
     for piece in pieces:
         waiting.setdefault(piece.target, []).append(piece)
@@ -255,11 +263,12 @@ def publish_finished(
             )
         if not waiting[target] and target not in failed:
             made[target] = Made(publish.publish(stage / target, stage, out), item.what, item.piece.edition)
+    more = list(then(list(made.values())))
     if failed:
         raise OutputError(
             "\n".join(dict.fromkeys(line for target in waiting for line in failed.get(target, ())))
         )
-    return [made[target] for target in waiting]
+    return [*(made[target] for target in waiting), *more]
 
 
 def _counted(finished: Iterator[Finished], count: int, tell: Callable[[str], None]) -> Iterator[Finished]:
@@ -356,16 +365,11 @@ def _deck_pieces(order: Order, edition: DeckEdition) -> list[Piece]:
             for entry in chosen_entries(edition, order.catalogue) if entry.id in order.cards
             for size in edition.formats
         ]  # fmt: skip
-    pieces = [Piece(edition.id, Path(f"{edition.id}-{size}.pdf"), (size,), 10) for size in edition.formats]
-    if order.changes is not None:
-        pieces.append(Piece(edition.id, Path(f"{edition.id}-replace.txt"), (), 0))
-    return pieces
+    return [Piece(edition.id, Path(f"{edition.id}-{size}.pdf"), (size,), 10) for size in edition.formats]
 
 
 def _make_deck(order: Order, edition: DeckEdition, piece: Piece, stage: Path) -> _Done:
     path = stage / piece.target
-    if not piece.parts:
-        return _replacement_notice(order, edition, path)
     size, *card = piece.parts
     templates, typesetter = order.templates, order.typesetter
     if card:
@@ -381,15 +385,32 @@ def _make_deck(order: Order, edition: DeckEdition, piece: Piece, stage: Path) ->
     )
 
 
-def _replacement_notice(order: Order, edition: DeckEdition, path: Path) -> _Done:
-    """A small text file that goes with a deck: which cards to replace, to add and to destroy."""
+def _notices(
+    order: Order, names: Sequence[str], stage: Path, out: Path, made: Sequence[Made]
+) -> Iterator[Made]:
+    """A small text file beside each deck that was made: which cards to replace, to add and to destroy."""
+    for edition in map(order.edition, names) if order.changes is not None and not order.cards else ():
+        files = [item.path for item in made if item.edition == edition.id]
+        if isinstance(edition, DeckEdition) and len(files) == len(edition.formats):
+            lines = _to_replace(order, edition, files).lines() or ["Every card stays as it is."]
+            revision = edition.revisions[-1]
+            head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
+            notice = stage / f"{edition.id}-replace.txt"
+            atomic.write_bytes(notice, "\n".join([head, *lines, ""]).encode())
+            yield Made(publish.publish(notice, stage, out), " ".join(lines), edition.id)
+
+
+def _to_replace(order: Order, edition: DeckEdition, files: Sequence[Path]) -> Replacement:
+    """By the finished faces where the release kept them and these are in its units, else by what changed in the texts."""
     assert order.changes is not None
-    cards = {entry.id for entry in chosen_entries(edition, order.catalogue)}
-    lines = cards_to_replace(order.changes, cards.__contains__).lines() or ["Every card stays as it is."]
-    revision = edition.revisions[-1]
-    head = f"{edition.title}, {edition.document} revision {revision.revision}, {revision.date}"
-    atomic.write_bytes(path, "\n".join([head, *lines, ""]).encode())
-    return " ".join(lines), []
+    entries = chosen_entries(edition, order.catalogue)
+    by_texts = cards_to_replace(order.changes, {entry.id for entry in entries}.__contains__)
+    kept = {path.name: (order.earlier or {}).get(path.name) for path in files}
+    if order.units is not None or order.paper is not None or not all(kept.values()):
+        return by_texts
+    titles = {str(entry.code): str(entry.title) for entry in entries}
+    withdrawn = {name.partition(" ")[0]: name for name in order.changes.withdrawn.values()}
+    return replacement(((kept[path.name] or {}, cards_of(path)) for path in files), titles, withdrawn)
 
 
 def _make_finder(order: Order, edition: FinderEdition, piece: Piece, stage: Path) -> _Done:

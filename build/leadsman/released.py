@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pymupdf
 
+from leadsman.book.changes import Replacement
 from leadsman.content.catalogue import PRINTED_CARDS, Catalogue
 from leadsman.content.model.edition import DeckEdition, FinderEdition
 from leadsman.errors import LeadsmanError, Problem
@@ -77,15 +78,27 @@ def kept_cards(catalogue: Catalogue) -> dict[str, dict[str, Card]]:
     if not path.exists():
         return {}
     try:
-        told = json.loads(read_regular(path, _MOST_BYTES))
+        return read_cards(read_regular(path, _MOST_BYTES))
+    except Refused as refused:
+        raise LeadsmanError(f"{PRINTED_CARDS} {refused}") from None
+
+
+def read_cards(kept: bytes) -> dict[str, dict[str, Card]]:
+    """The cards of a release as it kept them.
+
+    Raises
+    ------
+    LeadsmanError
+        Where somebody edited them.
+    """
+    try:
+        told = json.loads(kept)
         if told["form"] != _FORM:
             raise KeyError("form")
         return {
             str(file): {str(code): Card(int(c["revision"]), str(c["date"]), str(c["faces"])) for code, c in cards.items()}
             for file, cards in told["files"].items()
         }  # fmt: skip
-    except Refused as refused:
-        raise LeadsmanError(f"{PRINTED_CARDS} {refused}") from None
     except (ValueError, KeyError, TypeError, AttributeError):
         raise LeadsmanError(
             f"{PRINTED_CARDS} is not as leadsman wrote it; take it again from the last release"
@@ -125,3 +138,35 @@ def unraised(before: Cards, now: Cards, editions: Mapping[str, str], catalogue: 
 def made_cards(paths: Iterable[Path]) -> dict[str, dict[str, Card]]:
     """The cards of finished files, by the files' names."""
     return {path.name: cards_of(path) for path in paths if path.suffix == ".pdf"}
+
+
+def replacement(
+    files: Iterable[tuple[Mapping[str, Card], Mapping[str, Card]]],
+    titles: Mapping[str, str],
+    withdrawn: Mapping[str, str],
+) -> Replacement:
+    """Which cards to exchange, by the faces of a release and of today in each file of a deck.
+
+    ``titles`` names the conditions of today by their codes, ``withdrawn`` those that went; other codes are of the
+    sheets that open a set.
+    """
+    replace, add, destroy = set[str](), set[str](), set[str]()
+    for before, now in files:
+        add |= now.keys() - before.keys()
+        destroy |= before.keys() - now.keys()
+        replace |= {code for code in now.keys() & before.keys() if now[code].faces != before[code].faces}
+
+    codes = list(titles)
+
+    def in_order(found: Iterable[str]) -> list[str]:
+        """The sheets that open a set, then the conditions as the deck has them."""
+        return sorted(found, key=lambda code: (codes.index(code) if code in titles else -1, code))
+
+    def named(code: str) -> str:
+        return f"{code} {titles.get(code, 'the sheet that opens the set')}"
+
+    return Replacement(
+        tuple(map(named, in_order(replace))),
+        tuple(map(named, in_order(add))),
+        tuple(withdrawn.get(code, code) for code in in_order(destroy)),
+    )

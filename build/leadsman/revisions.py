@@ -16,7 +16,7 @@ from leadsman.book.computed import Evaluate
 from leadsman.book.number_changes import Side
 from leadsman.book.printed_numbers import Call, PrintedNumbers, call_of, read_printed_numbers
 from leadsman.compute.registry import ComputeError, Formula
-from leadsman.content.catalogue import PRINTED_NUMBERS, load, load_files
+from leadsman.content.catalogue import PRINTED_CARDS, PRINTED_NUMBERS, load, load_files
 from leadsman.errors import LeadsmanError, Problem
 from leadsman.history.repository import Repository, Revision
 
@@ -32,6 +32,8 @@ class Comparison:
     new: Revision | None
     commits: tuple[Revision, ...]
     changes: Changes
+    printed_cards: bytes | None = None
+    """The finished cards of the old revision, as its release kept them."""
 
     @property
     def span(self) -> str:
@@ -59,7 +61,7 @@ def compare_revisions(content: Path, old: str, new: str | None = None, units: st
     changes = compare(sides[0], sides[1], units, gathered.notes)
     if told := tuple(gathered.stood_in()):
         changes = replace(changes, notes=(*changes.notes, *told))
-    return Comparison(before, after, commits, changes)
+    return Comparison(before, after, commits, changes, gathered.cards.get(before.commit))
 
 
 @dataclass
@@ -69,6 +71,7 @@ class _Gathering:
     notes: list[str] = field(default_factory=list)
     today: Today = field(default_factory=lambda: Today())
     asked: dict[str, PrintedNumbers] = field(default_factory=dict)
+    cards: dict[str, bytes] = field(default_factory=dict)
 
     def side(self, revision: Revision | None) -> Side:
         """The content of a revision, or of the folder, and how its numbers are asked."""
@@ -77,7 +80,9 @@ class _Gathering:
             self._note(found.problems, "the working folder")
             return Side(found, self.today)
         files = self.repository.files(revision, self.repository.inside)
-        numbers = files.pop(PRINTED_NUMBERS, None)
+        numbers, cards = files.pop(PRINTED_NUMBERS, None), files.pop(PRINTED_CARDS, None)
+        if cards is not None:
+            self.cards[revision.commit] = cards
         found = load_files(self.content, files)
         if not found.records["phrases"]:
             # A revision from before the words of the frame were content: they were today's.

@@ -105,11 +105,14 @@ def run(arguments: argparse.Namespace) -> int:
     names = arguments.editions or list(catalogue.editions)
     if cards:
         names = _decks_with(cards, names, catalogue, asked=bool(arguments.editions))
-    changes = None
+    changes = earlier = None
     if arguments.since is not None:
+        from leadsman.released import read_cards
         from leadsman.revisions import compare_revisions
 
-        changes = compare_revisions(folder, arguments.since, units=arguments.units or "metric").changes
+        compared = compare_revisions(folder, arguments.since, units=arguments.units or "metric")
+        changes = compared.changes
+        earlier = read_cards(compared.printed_cards) if compared.printed_cards is not None else None
         for note in changes.notes:
             print(f"note: {note}", file=sys.stderr)
     drilled = _drilled(catalogue) if arguments.release else None
@@ -124,6 +127,7 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.survey,
         drilled,
         kept,
+        earlier,
         cards,
     )
     workers = min(os.cpu_count() or 1, _MOST_WORKERS)

@@ -69,6 +69,10 @@ def _print(comparison: Comparison) -> None:
         print("\nNothing changed for a reader.")
         return
     print()
+    if comparison.printed_cards is not None:
+        print(
+            "By their texts; `leadsman build --since` holds the finished faces against those of the release."
+        )
     for line in cards_to_replace(changes).lines():
         print(textwrap.fill(line, text_width(), subsequent_indent="  "))
     entries = len(changes.entries) + len(changes.withdrawn)
