@@ -8,14 +8,19 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pymupdf
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from numpy.typing import NDArray
 
 import small_guides
 from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import boat_subject
 from leadsman.output import cover as covers
-from leadsman.output.cover import HEIGHT_PX, WIDTH_PX, Cover, CoverFrame, cover_png
+from leadsman.output.cover import HEIGHT_PX, WIDTH_PX, Cover, CoverFrame, _png, cover_png
 from leadsman.output.guide import guide_source, set_epub
 from leadsman.press.gate import Refused
 
@@ -110,3 +115,18 @@ def test_words_that_no_size_brings_onto_the_page_are_refused_without_a_name() ->
     with pytest.raises(Refused, match="more than one page") as refused:
         cover_png(endless, NAMES)
     assert not any(word in str(refused.value) for word in ("Pellow", "tika", "Sedge"))
+
+
+@given(arrays(np.uint8, st.tuples(st.integers(1, 9), st.integers(1, 9).map(lambda width: 3 * width))))
+def test_a_picture_is_read_back_as_it_was_painted(rows: NDArray[np.uint8]) -> None:
+    """By MuPDF, whose decoder shares nothing with it."""
+    found = pymupdf.Pixmap(_png(rows))
+    assert (found.width, found.height, found.n) == (rows.shape[1] // 3, rows.shape[0], 3)
+    assert bytes(found.samples) == rows.tobytes()
+
+
+def test_usual_names_are_exchanged_on_the_frame(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A blank between two names is no rare sign: nothing is laid out anew."""
+    frame = CoverFrame(cover())
+    monkeypatch.setattr(covers, "cover_png", lambda *words: pytest.fail("laid out anew"))
+    assert frame.painted({"owner": "Isolde Dunmere", "boat": "Šárka II"})

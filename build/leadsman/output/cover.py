@@ -6,12 +6,16 @@ file but on the guide's own pages: not in its name, its title or its metadata.
 
 from __future__ import annotations
 
+import struct
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from html import escape
 
+import numpy as np
 import pymupdf
+from numpy.typing import NDArray
 
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
 from leadsman.press.gate import Refused
@@ -19,8 +23,8 @@ from leadsman.press.svg import sized_by_page
 from leadsman.press.typeset import Typesetter
 
 #: Pixels of a cover: shelves ask for 1200 on the short side and refuse more than four million in all.
-WIDTH_PX, HEIGHT_PX = 1600, 2400
-_DPI = 200
+WIDTH_PX, HEIGHT_PX = 1360, 2040
+_DPI = 170
 _PAGE_MM = (WIDTH_PX / _DPI * 25.4, HEIGHT_PX / _DPI * 25.4)
 _MARGIN_MM = (14, 16)
 _PICTURE_MM = 150
@@ -130,8 +134,25 @@ def _painted(data: bytes) -> bytes:
     """The first page of a finished PDF as a PNG."""
     with pymupdf.open(stream=data) as document:  # type: ignore[no-untyped-call]
         scale = pymupdf.Matrix(WIDTH_PX / document[0].rect.width, HEIGHT_PX / document[0].rect.height)  # type: ignore[no-untyped-call]
-        painted: bytes = document[0].get_pixmap(matrix=scale, alpha=False).tobytes("png")
-    return painted
+        pixels = document[0].get_pixmap(matrix=scale, alpha=False)
+    rows = np.frombuffer(pixels.samples, np.uint8).reshape(pixels.height, pixels.stride)
+    return _png(rows[:, : 3 * pixels.width])
+
+
+def _png(rows: NDArray[np.uint8]) -> bytes:
+    """Rows of red, green and blue as a PNG (ISO/IEC 15948): three chunks, the rows as they are.
+
+    An encoder that tries five filters on each row takes three times as long, for a page that is mostly white.
+    """
+    height, width = rows.shape[0], rows.shape[1] // 3
+    unfiltered = np.zeros((height, 1 + rows.shape[1]), np.uint8)
+    unfiltered[:, 1:] = rows
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    chunks = ((b"IHDR", header), (b"IDAT", zlib.compress(unfiltered.tobytes(), 3)), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(
+        struct.pack(">I", len(text)) + kind + text + struct.pack(">I", zlib.crc32(kind + text))
+        for kind, text in chunks
+    )
 
 
 @cache

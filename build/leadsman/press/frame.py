@@ -170,7 +170,8 @@ class Frame:
                 continue
             seen.add(key)
             # One by one: in a row a font joins neighbours ("IJ"), and the plain letter would be missing.
-            for text in (*CHARACTERS, *_JOINED.split()):
+            # A space by itself is no sign to the engine.
+            for text in (*CHARACTERS, *_JOINED.split(), f"{STAND_IN} {STAND_IN}"):
                 layout, *_ = self._engine.split(text, box.style, None, None, 0)
                 box.text, box.pango_layout = text, layout
                 self._engine.draw_text(stream, box, 0, "clip", "none")
