@@ -11,7 +11,15 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_cache, add_content, add_units, cache_folder, completed_by, ids_of
+from leadsman.commands.options import (
+    add_cache,
+    add_content,
+    add_units,
+    cache_folder,
+    completed_by,
+    ids_of,
+    read_content,
+)
 from leadsman.commands.terminal import counting, say, tell_problems, working
 from leadsman.errors import UsageError, counted
 from leadsman.paths import content_folder, templates_folder
@@ -83,12 +91,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
     from leadsman.book.verdict import judge
     from leadsman.build import Order, build_editions
-    from leadsman.content.catalogue import load
     from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
-    catalogue = load(folder)
+    catalogue = read_content(arguments)
     kept = cache_folder(arguments)
     verdict = judge(catalogue, None if kept is None else Store(kept))
     if verdict.errors:

@@ -12,7 +12,7 @@ from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from leadsman.commands.options import add_content, add_units, add_workers
+from leadsman.commands.options import add_content, add_units, add_workers, cache_folder, read_content
 from leadsman.commands.terminal import counting, print_table, tell_problems
 from leadsman.errors import Problem, UsageError, counted, quoted
 from leadsman.paths import content_folder, templates_folder
@@ -92,14 +92,15 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.fleet is None:
         raise UsageError("name the customer list; see leadsman guides --help")
     from leadsman.book.verdict import judge
-    from leadsman.content.catalogue import load
     from leadsman.fleet import make_fleet, plan_fleet
     from leadsman.processes import work_folder
+    from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
-    catalogue = load(folder)
-    verdict = judge(catalogue)
+    catalogue = read_content(arguments)
+    kept = cache_folder(arguments)
+    verdict = judge(catalogue, None if kept is None else Store(kept))
     if verdict.errors:
         tell_problems(verdict, folder)
         return 1

@@ -30,11 +30,14 @@ def add_content(parser: argparse.ArgumentParser) -> None:
 def read_content(arguments: argparse.Namespace) -> Catalogue:
     """The content that ``--content`` names, as far as it can be read: for a command that works on a part of it.
 
-    A command that trips over the rest is told what is wrong with it (:func:`wrong_with_content`).
+    A command that trips over the rest is told what is wrong with it (:func:`wrong_with_content`). Files that an earlier
+    command has read are not parsed again.
     """
-    from leadsman.content.catalogue import load
+    from leadsman.content.catalogue import Memory, load
+    from leadsman.store import Store
 
-    return load(content_folder(arguments.content))
+    folder = cache_folder(arguments)
+    return load(content_folder(arguments.content), None if folder is None else Memory(store=Store(folder)))
 
 
 def readable_content(arguments: argparse.Namespace) -> Catalogue:
@@ -111,13 +114,14 @@ def add_cache(parser: argparse.ArgumentParser) -> None:
 
 def cache_folder(arguments: argparse.Namespace) -> Path | None:
     """The folder that the options name, else the usual one; None when nothing is to be kept."""
-    if arguments.no_cache:
+    if getattr(arguments, "no_cache", False):
         return None
-    if arguments.cache == "":
+    named = getattr(arguments, "cache", None)
+    if named == "":
         raise UsageError("--cache names no folder; leave it out for the usual one, or take --no-cache")
     from leadsman.store import usual_folder
 
-    return Path(arguments.cache) if arguments.cache is not None else usual_folder()
+    return Path(named) if named is not None else usual_folder()
 
 
 def add_units(
