@@ -25,7 +25,7 @@ from leadsman.apart import apart
 from leadsman.cli import main
 
 WHOLE = bool(os.environ.get("LEADSMAN_WHOLE"))
-CONTENTS, LISTS, WORDS = (400, 400, 200) if WHOLE else (60, 60, 60)
+CONTENTS, LISTS, WORDS = (400, 400, 200) if WHOLE else (30, 30, 40)
 #: What is put in the place of a word of a file.
 ODD = (
     "", "null", "true", "[]", "{}", "- a", "9" * 400, "-1", "0", "1e999", "12:30", "*x", "&x", "!!python/object:os.system", "'", '"', "{{",
