@@ -30,17 +30,13 @@ _ANNOTATIONS = {
     "/Screen": "a film or a sound",
     "/3D": "a model",
 }
-#: So many findings say all that is to be said.
-_MOST = 20
 
 
 def active_content(pdf: pikepdf.Pdf) -> tuple[str, ...]:
     """Everything of that kind, in words, the objects of the file looked through one by one."""
-    found: list[str] = []
+    found: dict[str, None] = {}
     for item in pdf.objects:
-        found += [what for what in _active(item) if what not in found]
-        if len(found) >= _MOST:
-            break
+        found |= dict.fromkeys(_active(item))
     return tuple(found)
 
 
@@ -67,7 +63,7 @@ _DEEPEST = 20
 
 def _of_dictionary(node: pikepdf.Dictionary) -> Iterator[str]:
     action, subtype = str(node.get("/S", "")), str(node.get("/Subtype", ""))
-    if action in _ACTIONS and action not in _HARMLESS and str(node.get("/Type", "/Action")) == "/Action":
+    if action in _ACTIONS and str(node.get("/Type", "/Action")) == "/Action":
         yield _ACTIONS[action]
     if "/JS" in node:
         yield "a script"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from leadsman.inspection.epub_reading import EpubFile, tag
+from leadsman.inspection.epub_reading import EpubFile, is_remote, tag
 from leadsman.inspection.findings import EPUB, KINDS, Reading, rule
 from leadsman.inspection.model import PdfFile
 
@@ -33,7 +33,7 @@ def no_active_book(file: EpubFile) -> Iterator[Reading]:
                 yield Reading(what, f"in <{tag(element)[:20]}>", file=chapter.name[:80], right=False)
         yield Reading("looked through", file=chapter.name, right=True)
     for item in file.items:
-        if "script" in item.media_type or "://" in item.name or item.name.startswith(("http:", "https:")):
+        if "script" in item.media_type or is_remote(item.name):
             yield Reading(
                 "a program or a remote file", f"'{item.name[:60]}'", file=item.name[:80], right=False
             )
@@ -51,5 +51,5 @@ def _runs(element: object) -> Iterator[str]:
             ("javascript:", "data:text", "vbscript:")
         ):
             yield "a script in an address"
-        elif name in ("src", "data", "poster") and ("://" in address or address.startswith("//")):
+        elif name in ("src", "data", "poster") and is_remote(address):
             yield "a remote file"

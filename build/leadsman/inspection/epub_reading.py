@@ -154,7 +154,7 @@ def _read(path: Path, archive: zipfile.ZipFile) -> EpubFile:
     folder = posixpath.dirname(roots[0])
     items = [
         Item(
-            e.get("id", ""), posixpath.normpath(posixpath.join(folder, unquote(e.get("href", "")))),
+            e.get("id", ""), _name(folder, e.get("href", "")),
             e.get("media-type", ""), frozenset((e.get("properties") or "").split()),
         )
         for e in package.iter() if tag(e) == "item"
@@ -182,6 +182,18 @@ def _read(path: Path, archive: zipfile.ZipFile) -> EpubFile:
         chapters([i for i in spine if "nav" not in i.properties]),
         chapters([i for i in items if "nav" in i.properties]), styles, problems,
     )  # fmt: skip
+
+
+def _name(folder: str, address: str) -> str:
+    """The name of a member by its address in the package; an address elsewhere stays as it is."""
+    if is_remote(address):
+        return address
+    return posixpath.normpath(posixpath.join(folder, unquote(address)))
+
+
+def is_remote(address: str) -> bool:
+    """Whether an address leads out of the book (RFC 3986, 4.2: a scheme or a host)."""
+    return "://" in address or address.startswith("//")
 
 
 def _metadata(package: Any) -> Iterator[tuple[str, str]]:
