@@ -19,8 +19,8 @@ _THIN_MM, _AROUND_MM = 1.0, 0.2
 _SHORT_MM = 6.0
 #: Luminance below which a colour counts as black.
 BLACKISH = 0.05
-#: Saturation and darkness below which a colour is a grey.
-_GREY_SATURATION = 0.12
+#: Channels that differ by less show a grey.
+_GREY_SPREAD = 0.12
 
 
 @functools.lru_cache(maxsize=4096)
@@ -77,9 +77,8 @@ def hue(colour: Colour) -> str:
     >>> [hue(c) for c in ((0, 0, 0), (1, 0.51, 0), (1, 0.82, 0), (0.78, 0.06, 0.18))]
     ['black', 'orange', 'yellow', 'red']
     """
-    angle, lightness, saturation = colorsys.rgb_to_hls(*colour)
-    spread = max(colour) - min(colour)
-    if spread < _GREY_SATURATION or saturation < _GREY_SATURATION:
+    angle, lightness, _ = colorsys.rgb_to_hls(*colour)
+    if max(colour) - min(colour) < _GREY_SPREAD:
         return "black" if lightness < 0.15 else "white" if lightness > 0.92 else "grey"
     degrees = angle * 360
     for name, end in (
