@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import io
+import itertools
 import math
 import zipfile
 from collections.abc import Iterable
@@ -231,9 +232,137 @@ def letters(
     return Run(text, 1, Box(*box), box[3], size_pt, FACE, colour, 1.0, False, False, element)
 
 
+BOLD = replace(FACE, bold=True)
+_ORDER = itertools.count(1)
+
+
+def element(tag: str, parent: Element | None = None, page: int | None = 1, **more: Any) -> Element:
+    """An element that is read after all that were made before."""
+    made = Element(tag, parent, page, order=next(_ORDER), **more)
+    if parent is not None:
+        parent.kids.append(made)
+    return made
+
+
+def written(
+    tag: str | Element,
+    *pieces: str | Run,
+    parent: Element | None = None,
+    label: str = "",
+    left: float = 10.0,
+    size_pt: float = 12.0,
+    face: Typeface = FACE,
+    colour: Colour = BLACK,
+) -> list[Run]:
+    """A text of one element at the head of the page, each piece a run; a new line begins with a line break.
+
+    Letters are taken half as wide as they are high, lines as 1.3 of that.
+    """
+    em, found = size_pt * MM_PER_PT, []
+    own = tag if isinstance(tag, Element) else element(tag, parent)
+    top, right = 0.0, left
+    for number, piece in enumerate([label, *pieces] if label else pieces):
+        holder = element("Lbl", own) if label and not number else element("", own)
+        if isinstance(piece, str):
+            if piece.startswith("\n"):
+                top, right, piece = top + 1.3 * em, left, piece[1:]
+            wide = 0.5 * em * len(piece)
+            run = letters(piece, right, top, right + wide, top + em, size_pt=size_pt, colour=colour)
+            run.face, right = face, right + wide + 0.25 * em
+        else:
+            run = piece
+        run.element = holder
+        holder.kids.append(run)
+        found.append(run)
+    return found
+
+
+def lowered(runs: Iterable[Run], by_mm: float) -> list[Run]:
+    """The same letters, lower on the page."""
+    moved = list(runs)
+    for run in moved:
+        run.box = Box(run.box.left, run.box.top + by_mm, run.box.right, run.box.bottom + by_mm)
+        run.baseline += by_mm
+    return moved
+
+
+def column(*texts: list[Run], top: float = 22.0, gap: float = 1.0) -> list[Run]:
+    """Texts one below the other, read from above."""
+    found: list[Run] = []
+    for text in texts:
+        found += lowered(text, top)
+        top = max((run.box.bottom for run in text), default=top) + gap
+    return in_turn(found)
+
+
+def in_turn(runs: list[Run]) -> list[Run]:
+    """Letters that are read in this order, whenever their elements were made."""
+    for run in runs:
+        if run.element is not None:
+            run.element.order = next(_ORDER)
+    return runs
+
+
+def step_of(number: int, words: str, *texts: list[Run]) -> list[list[Run]]:
+    """A numbered item and the texts after it."""
+    return [written("LI", words, label=f"{number}."), *texts]
+
+
+def answers_of(*answers: str) -> list[Run]:
+    """A line of answers."""
+    return written("P", *answers, face=BOLD)
+
+
+def card_face(
+    *texts: list[Run],
+    code: str = "P1",
+    number: int = 1,
+    total: int = 1,
+    title: str = "Dead unit",
+    turn: str = "",
+    says: str = "TQ-{code}, face {number} of {total}, rev 1, 25 Nov 2026. Quay deck.",
+    tab: list[Run] | None = None,
+    size: tuple[float, float] = (105, 148),
+    things: Iterable[Shape] = (),
+) -> PdfFile:
+    """A page that is the face of a card, its texts one below the other."""
+    high = size[1]
+    head = lowered(written("P", title, size_pt=15, face=BOLD), 8) if title else []
+    shown = lowered(written("Div", code, left=size[0] - 20, size_pt=20, face=BOLD), 8)
+    body = column(*texts)
+    mark = lowered(written("P", turn, face=BOLD), high - 18) if turn else []
+    foot = lowered(written("P", says.format(code=code, number=number, total=total), size_pt=8), high - 9)
+    return page(*in_turn([*(tab or ()), *head, *shown, *body, *mark, *foot]), *things, size=size)
+
+
+def joined(*files: PdfFile) -> PdfFile:
+    """One file of the pages of several."""
+    pages = []
+    for number, file in enumerate(files, 1):
+        (only,) = file.pages
+        for run in only.runs:
+            run.page = number
+        for each in file.elements:
+            each.page = number
+        pages.append(replace(only, number=number))
+    return replace(files[0], pages=pages, tree=[top for file in files for top in file.tree])
+
+
 def _away(box: Box) -> Box:
     """A box moved off the origin, where a wrong sign would not show."""
     return Box(box.left + 20, box.top + 30, box.right + 20, box.bottom + 30)
+
+
+def _moved(run: Run) -> Run:
+    """Letters moved off the origin, among those of their element as well."""
+    moved = replace(run, box=_away(run.box), baseline=run.baseline + 30)
+    if run.element is not None:
+        run.element.kids = [moved if kid is run else kid for kid in run.element.kids]
+    return moved
+
+
+def _top(each: Element) -> Element:
+    return each if each.parent is None else _top(each.parent)
 
 
 def page(
@@ -244,11 +373,7 @@ def page(
 ) -> PdfFile:
     """A file of one white page; places count from the corner of its trim size."""
     trim = _away(Box(0, 0, *size))
-    runs = [
-        replace(each, box=_away(each.box), baseline=_away(each.box).bottom)
-        for each in things
-        if isinstance(each, Run)
-    ]
+    runs = [_moved(each) for each in things if isinstance(each, Run)]
     shapes = [
         replace(each, box=_away(each.box), whole=_away(each.whole))
         for each in things
@@ -273,4 +398,19 @@ def page(
         False,
         white,
     )
-    return PdfFile(Path("made.pdf"), [made], [], "", "", True, False, True, "1", "", [], [FACE], 0)
+    tops = dict.fromkeys(_top(run.element) for run in runs if run.element is not None)
+    return PdfFile(
+        Path("made.pdf"),
+        [made],
+        [top for top in tops if top.tag],
+        "",
+        "",
+        True,
+        False,
+        True,
+        "1",
+        "",
+        [],
+        [FACE],
+        0,
+    )
