@@ -414,3 +414,34 @@ def test_a_card_says_what_it_applies_to() -> None:
 def test_a_card_has_so_many_faces(count: int, kept: bool) -> None:
     file = joined(*(back(text(), number=number, total=count) for number in range(1, count + 1)))
     assert told("FC-01", file) == ([] if kept else [(f"{count} faces", "card P1", 1)])
+
+
+def test_an_end_mark_that_lacks_is_missed_on_the_last_face() -> None:
+    three = joined(front(text(), turn=""), back(text(), turn=""), back(text(), number=3, turn=""))
+    assert told("CK-06", three) == [("0 end marks", "card P1", 3)]
+    # What stands before the mark on its own face may be long.
+    last = back(text("As many words as there are."), text("A", "LI"))
+    assert verdict("CK-06", joined(front(text()), last)) == "kept"
+
+
+def test_a_unit_begins_in_small_letters_too() -> None:
+    pages = (column(*step_of(1, "Read the")), column(text("kHz of it.", "LI")))
+    assert told("CK-09", joined(*(page(*texts) for texts in pages)), "handbook") != []
+
+
+@pytest.mark.parametrize(("left", "kept"), [(10.95, True), (11.05, False)])
+def test_yes_stands_within_a_millimetre(left: float, kept: bool) -> None:
+    texts = []
+    for number, at in enumerate((10.0, 10.0, left), 1):
+        texts += step_of(number, "Look.", text("Is it?"), written("P", "YES → 9", left=at, face=BOLD))
+    assert (told("CK-11", front(*texts)) == []) == kept
+
+
+def test_a_long_result_is_cut() -> None:
+    words = "OK" + "." * 40
+    assert told("CK-16", front(*step(1, question=words))) == [(words[:30], f"'{words}'", 1)]
+
+
+def test_twelve_faces_are_enough() -> None:
+    file = joined(*(back(text(), number=number, total=13) for number in range(1, 14)))
+    assert told("FC-01", file) == [("13 faces", "card P1", 1)]

@@ -294,3 +294,19 @@ def test_a_face_is_dark_on_light(share: float, right: bool) -> None:
 
     found = told("CO-14", replace(made, pages=[replace(only, painter=painter)]))
     assert found == ([] if right else [(f"{100 * share:.0f} % dark", "face", 1)])
+
+
+def test_places_at_a_field_and_at_the_edge_hold_to_the_tenth() -> None:
+    field = shape(20, 40, 30, 50, fill=YELLOW)
+    assert told("CO-04", page(field, making.letters("Power", 30.52, 41, 40, 44))) != []
+    assert told("CO-03", page(shape(-0.105, 40, 5, 40.2, line=grey(200), pt=0.5))) == []
+    line = shape(20, 50.65, 30, 50.8, line=BLACK, pt=0.75)
+    assert told("CO-08", page(field, making.letters("Power", 22, 41, 26, 44), line)) != []
+
+
+def test_long_labels_of_fields_are_cut() -> None:
+    field, label = shape(20, 40, 30, 50, fill=YELLOW), "Power and more than fits into a line of the report"
+    labelled = page(field, making.letters(label, 22, 41, 26, 44))
+    assert told("CO-08", labelled) == [("bare", label[:30], 1)]
+    found = making.judge(making.rule("CO-04", "deck"), labelled)
+    assert (found.verdict, found.looked_at) == ("kept", 1)

@@ -92,3 +92,25 @@ def test_a_reading_at_some_text_quotes_its_beginning_and_its_place() -> None:
     assert found.says == f"'{('word ' * 30).strip()[:60]}'"
     assert (found.measured, found.page, found.box, found.right) == (5, 1, run.box, None)
     assert at(run, 5, True, "card P1").says == "card P1"
+
+
+def test_what_a_rule_wants_is_its_limit_or_its_words() -> None:
+    kept = dict(RULES)
+    try:
+        rule("XX-07", "says", kinds=("deck",), source="none", limit=("<=", 3, "hues"))(lambda file: ())
+        rule("XX-08", "says", kinds=("deck",), source="none", wants="a word")(lambda file: ())
+        rule("XX-09", "says", kinds=("deck",), source="none")(lambda file: ())
+        found = [RULES[f"XX-0{n} deck"] for n in (7, 8, 9)]
+    finally:
+        RULES.clear()
+        RULES.update(kept)
+    assert [(each.limit, each.wants, each.severity) for each in found] == [
+        (Limit("<=", 3, "hues"), "<= 3 hues", "must"),
+        (None, "a word", "must"),
+        (None, "", "must"),
+    ]
+
+
+def test_a_number_without_a_unit_is_held_to_itself() -> None:
+    assert Limit(">=", 2, "").kept(2)
+    assert not Limit(">=", 2, "").kept(1.9999)

@@ -179,3 +179,8 @@ def test_a_shape_shows_its_fill_and_else_its_line() -> None:
 
 def test_a_point_is_a_72nd_of_an_inch() -> None:
     assert pytest.approx(25.4, abs=1e-12) == MM_PER_PT * 72
+
+
+def test_a_box_without_size_at_the_corner_is_a_pixel() -> None:
+    page = painted(np.zeros((20, 30, 3), np.uint8), Box(-10, -20, 40, 40))
+    assert page.cut(Box(-10, -20, -10, -20)).shape == (1, 1, 3)

@@ -276,3 +276,8 @@ def test_faces_are_gathered_by_card_and_steps_by_file() -> None:
         "1. Look.",
         "2. Hear.",
     ]
+
+
+def test_sizes_that_differ_by_the_rounding_of_the_file_are_one() -> None:
+    sizes = (("four", 12.001), ("more", 12.004), ("a note", 9.0))
+    assert roles.main_size([small(words, size) for words, size in sizes]) == 12.0

@@ -198,3 +198,8 @@ def test_answers_are_no_action_that_a_caution_protects() -> None:
     assert told("SF-05", card_face(*step_of(1, "Look."), caution(), answers_of("YES → 2"))) == [
         ("then: YES → 2", "'WARNING Hot.'", 1)
     ]
+
+
+@pytest.mark.parametrize(("high", "breaks"), [(10.0, False), (10.5, True)])
+def test_a_square_centimetre_is_the_limit(high: float, breaks: bool) -> None:
+    assert bool(field(RED, 10, high)) == breaks
