@@ -286,3 +286,27 @@ def test_texts_are_read_in_the_order_in_which_they_stand() -> None:
     assert read_in((30, 20, 60, 24), (10, 10, 30.1, 14)) == above
     for tag in ("Table", "Figure"):
         assert read_in(low, (10, 10, 40, 14), parent=tag) == []
+
+
+def test_an_element_is_quoted_with_its_page() -> None:
+    """Fifty letters of its text, forty of an alternative; one that names no page is of the file."""
+    words = "word " * 20
+    made = page(*written("H1", words))
+    assert told("PD-16", made) == [("no bookmark", f"H1 '{words.strip()[:50]}'", 1)]
+    nowhere = element("Figure", page=None)
+    assert told("PD-06", of_tree(nowhere)) == [("none", "Figure ''", 0)]
+    figure = of_tree(nested("Figure", alt=words))
+    found = [r.measured for r in making.rule("PD-06", "handbook").read(figure)]
+    assert found == [words[:40]]
+    said = replace(LINK, says=words, resolved=False)
+    assert told("PD-11", annotated(said)) == [("leads nowhere", words[:50], 1)]
+
+
+def test_lists_may_hold_all_that_they_may_hold() -> None:
+    item = nested("LI", element("Lbl"), element("LBody"), element("L"))
+    assert told("PD-10", of_tree(nested("L", element("Caption"), element("L"), item))) == []
+
+
+def test_half_a_millimetre_is_no_inversion() -> None:
+    assert read_in((10, 20, 40, 24), (10, 15.48, 40, 19.48)) != []
+    assert read_in((10, 20, 40, 24), (10, 15.52, 40, 19.52)) == []

@@ -353,3 +353,84 @@ def test_nothing_on_a_card_is_smaller_than_its_foot() -> None:
 
     assert [verdict("TY-20", foot(size)) for size in (8, 7.991, 7.98)] == ["kept", "kept", "broken"]
     assert verdict("TY-20", page(*text(size_pt=9))) == "broken"
+
+
+def readings(rule: str, file: PdfFile, kind: str = "deck") -> list[tuple[float | str, str]]:
+    """All that a rule measured, and where."""
+    return [(r.measured, r.says) for r in making.judge(making.rule(rule, kind), file).rule.read(file)]
+
+
+def test_what_is_measured_is_told_with_so_many_decimals() -> None:
+    size, long = 9.12345, "word " * 30
+    step = step_of(
+        1, "Look.", written("P", long, size_pt=size, face=measured(cap_height=0.7123, x_height=0.5))
+    )
+    assert readings("CK-01", card_face(*step))[1] == (9.123, f"'{long.strip()[:50]}'")
+    # 0.7123 of 9.12345 pt are 2.2926 mm: at 600 mm 13.14 minutes, by the tangent.
+    angle = 2 * math.degrees(math.atan(0.7123 * size * PT / 1200)) * 60
+    assert readings("CK-03", card_face(*step)) == [(round(angle, 2), f"'{long.strip()[:60]}'")]
+    caution = written("P", "WARNING", "Hot.", size_pt=size, face=measured(x_height=0.5111))
+    assert readings("CK-04", page(*caution))[0][0] == round(0.5111 * size * PT, 2)
+    label = written("LI", "Look.", label="1.", size_pt=size, face=measured(cap_height=0.7123))
+    assert readings("CK-31", card_face(label)) == [(round(0.7123 * size * PT, 2), "'1.'")]
+    assert readings("TY-20", page(*written("P", "Off", size_pt=10.12345))) == [(10.123, "'Off'")]
+    pitch = [making.letters("Words", 10, at, 40, at + 4) for at in (40, 45.12345)]
+    assert readings("TY-04", page(*written("P", *pitch)))[0][0] == round(5.12345 / (12 * PT), 3)
+    lines = written("P", "w" * 40, "\n" + "w" * 41, "\n" + "w" * 41, "\nw")
+    assert readings("TY-15", page(*lines))[0][0] == 40.7
+    stem = written("LI", "Look.", label="1.", face=measured(cap_height=0.7, stem=0.1))
+    assert readings("TY-09", card_face(stem)) == [(0.143, "Leadsman-Head")]
+    serif = replace(FACE, name="Other", serif=True)
+    assert readings("TY-01", replace(page(), typefaces=[FACE, serif])) == [
+        ("sans serif", "Leadsman-Head"),
+        ("serif", "Other"),
+    ]
+
+
+def test_the_first_letters_of_a_title_tell_its_weight() -> None:
+    first = making.letters("Dead unit", 10, -25, 60, -20, size_pt=15)
+    rest = making.letters("at night", 10, -21, 40, -16, size_pt=15)
+    first.face = BOLD
+    assert verdict("TY-04", page(*written("P", first, rest))) == "nothing to measure"
+    # The same with the weights exchanged is running text.
+    first.face, rest.face = FACE, BOLD
+    assert verdict("TY-04", page(*written("P", first, rest))) == "broken"
+
+
+def test_slanted_letters_on_nearly_one_baseline_are_one_line() -> None:
+    runs = [making.letters("words", 10, 40, 30, 44), making.letters("more", 40, 40.04, 60, 44.04)]
+    for run in runs:
+        run.face = replace(FACE, italic=True)
+    assert verdict("TY-12", page(*written("P", *runs))) == "kept"
+
+
+def test_lines_are_justified_by_their_last_letters() -> None:
+    """Each by the third of its three pieces, and each but the last: here the third line is shorter."""
+
+    def of(*rights: float) -> list[tuple[float | str, str]]:
+        runs = []
+        for number, right in enumerate(rights):
+            top = 40 + 6 * number
+            runs += [making.letters("abc", left, top, left + 9, top + 4) for left in (10, 20 + number)]
+            runs.append(making.letters("ends", 40, top, right, top + 4))
+        return readings("TY-16", page(*written("P", *runs)))
+
+    assert of(70, 70, 60, 70)[0][0] == "ragged"
+    assert of(70, 70, 70, 60)[0][0] == "justified"
+    assert of(60, 70, 70, 70)[0][0] == "ragged"
+
+
+@pytest.mark.parametrize(("grey", "light"), [(0.675, True), (0.66, False)])
+def test_letters_are_light_from_a_luminance_of_four_tenths(grey: float, light: bool) -> None:
+    """0.413 and 0.393 by the curve of IEC 61966-2-1."""
+    run = making.letters("Off", 10, 40, 30, 44, colour=(grey,) * 3)
+    made = page(*written("P", run), shape(5, 35, 40, 50, fill=BLACK))
+    (only,) = made.pages
+    white = only.painter
+    made = replace(made, pages=[replace(only, painter=lambda scale: white(scale) * 0)])
+    assert verdict("TY-11", made) == ("kept" if light else "nothing to measure")
+
+
+@pytest.mark.parametrize(("size_pt", "kept"), [(9.9905, True), (9.9895, False)])
+def test_a_hundredth_of_a_point_is_forgiven(size_pt: float, kept: bool) -> None:
+    assert (verdict("TY-20", page(*text(size_pt=size_pt))) == "kept") == kept

@@ -9,6 +9,7 @@ import pytest
 from inspection import making
 from inspection.making import column, element, joined, page, written
 from leadsman.inspection.model import Element, PdfFile, Run
+from leadsman.inspection.wording_rules import is_enumeration
 
 
 def verdict(rule: str, file: PdfFile, kind: str = "handbook") -> str:
@@ -317,3 +318,94 @@ def test_decoration_may_carry_the_running_line() -> None:
             run.artifact = True
         pages.append(page(*written("P", "Words."), *foot, size=(148, 210)))
     assert verdict("DC-03", joined(*pages)) == "kept"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "enumerates"),
+    [
+        ("The plug; the lead; the fuse.", True),
+        ("The plug; the lead.", False),
+        ("The plug, the lead, the fuse, the joint, all.", True),
+        ("The plug, the lead, the fuse, all.", False),
+        ("Look at: the plug, the lead, the fuse, all.", True),
+        ("Look at: the plug, the lead, all.", False),
+        ("Choose Menu › Depth.", True),
+        ("Look at the plug.", False),
+    ],
+)
+def test_an_enumeration_is_no_sentence(sentence: str, enumerates: bool) -> None:
+    assert is_enumeration(sentence) == enumerates
+
+
+def readings(rule: str, file: PdfFile, kind: str = "handbook") -> list[tuple[float | str, str, int]]:
+    """All that a rule measured: value, words, page."""
+    return [(r.measured, r.says, r.page) for r in making.rule(rule, kind).read(file)]
+
+
+def test_a_table_is_told_by_its_beginning_its_column_and_its_page() -> None:
+    long = "Boats of the quay and of the yard and of the river"
+    plain = [written("P", "Plain.")]
+
+    def of(
+        rule: str, *rows: tuple[str, ...], head: bool = True, kind: str = "handbook"
+    ) -> list[tuple[float | str, str, int]]:
+        made = table((long, "Drop", "Most") if head else (), *rows)
+        return readings(rule, book(plain, made), kind)
+
+    first, second = ("Sedge", "0.39 V", "0.50 V"), ("Marten", "290 mV", "0.40 V")
+    quoted = f"{long} Drop Most Sedge 0.39 V 0.50 V"
+    assert of("TB-01", first) == [("head", f"'{quoted[:50]}'", 2)]
+    assert of("TB-01", (long, "x"), head=False) == [("no head", f"'{(long + ' x')[:50]}'", 2)]
+    assert of("TB-04", first, second, kind="deck") == [("2 x 3", f"'{quoted[:40]}'", 2)]
+    assert of("TB-04", kind="deck") == [("0 x 0", f"'{quoted[:40]}'", 2)]
+    assert of("LO-06", first, second) == [
+        ("V, mV", f"column 2 of '{quoted[:40]}'", 2),
+        ("V", f"column 3 of '{quoted[:40]}'", 2),
+    ]
+    assert of("TB-05", first, second) == [("not named", f"'{quoted[:50]}'", 2)]
+    spread = readings("TB-02", book(plain, table(("a", "b"), ("x", "1"), ("y", "2"), shift=[0.0, 0.12345])))
+    assert spread == [(0.12, "column 2 of 'a b x 1 y 2'", 2)]
+    assert next(says for _, says, _ in of("TB-02", first, second)) == f"column 2 of '{quoted[:30]}'"
+
+
+def test_a_table_that_names_no_page_is_of_the_file() -> None:
+    made = page(*column(*table(HEAD, *FIGURES)))
+    for each in made.elements:
+        each.page = None
+    assert [found[2] for rule in ("TB-01", "LO-06") for found in readings(rule, made)] == [0, 0, 0]
+    assert readings("TB-04", made, "deck")[0][2] == 0
+    assert readings("TB-05", made)[0][2] == 1
+
+
+def test_five_figures_of_eight_are_a_majority() -> None:
+    rows = [("a", "1 V", "2 V", "3 V", "4 V"), ("b", "5 V", "so", "so", "so")]
+    assert verdict("TB-05", book(table(HEAD, *rows))) == "broken"
+
+
+def test_what_identifies_a_book_is_told() -> None:
+    plain = book([written("P", "Plain.")])
+    missing = ("what it applies to", "revision", "date", "publisher's contact", "reader")
+    assert readings("ST-09", plain) == [(f"no {what}", "first pages", 1) for what in missing]
+    assert readings("ST-09", book([written("P", OPENING)])) == [(what, "first pages", 1) for what in missing]
+    assert readings("DC-09", plain) == [("nobody", "first pages", 1)]
+    assert readings("DC-09", book([written("P", OPENING)])) == [("named", "first pages", 1)]
+    assert readings("DC-10", plain) == [("no log", "the file", 0)]
+    logged = book(
+        [written("P", OPENING)], table(("Revision", "Date"), ("1", "1 Mar 2026"), ("2", "25 Nov 2026"))
+    )
+    assert readings("DC-10", logged) == [("2 rows, newest 2", "log of revisions", 2)]
+    line = "TQ-BOOK, revision 1, 25 Nov 2026"
+    assert readings("DC-03", running("", "", line, line)) == [
+        ("none", "running line", 2), (line, "running line", 3), (line, "running line", 4),
+    ]  # fmt: skip
+
+
+def test_the_longest_sentence_is_quoted_by_its_beginning() -> None:
+    long = " ".join(["Word", *["word"] * 25]) + "."
+    assert readings("PL-02", page(*written("P", long))) == [(26, f"'{long[:70]}'", 1)]
+    twenty = " ".join(["Word", *["word"] * 20]) + "."
+    assert verdict("PL-01", page(*written("LI", twenty, label="1."))) == "broken"
+
+
+def test_two_letters_are_a_word_in_capitals() -> None:
+    assert longest("NO GO") == 2
