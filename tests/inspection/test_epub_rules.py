@@ -145,3 +145,50 @@ def test_each_clause_of_a_rule(
 ) -> None:
     found = making.outcome(name, "epub", making.epub(tmp_path, [(member, old, new)]))
     assert found.verdict == ("kept" if kept else "broken"), found.breaches
+
+
+def _readings(name: str, folder: Path, *changes: tuple[str, str, str]) -> list[tuple[float | str, str, str]]:
+    """All that a rule measured: value, words, file."""
+    book = making.epub(folder, changes)
+    return [(r.measured, r.says, r.file) for r in making.rule(name, "epub").read(book)]
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "kept"),
+    [
+        ("EP-23", "</li></ul></div>", "</li><li>Look again.</li></ul></div>", True),  # no answer
+        ("EP-23", "</li></ul></div>", '</li></ul><p class="answers">NO → A</p></div>', True),  # no list
+        ("EP-23", "</li></ul></div>", "</li><li>NO → A</li></ul></div>", False),
+        ("SF-05", '<div class="step">', '<div class="step"><p> </p><!-- first -->', True),
+        ("SF-09", '<span class="signal">NOTICE</span>', "<span>NOTICE</span>", False),
+        ("SF-09", '<span class="signal">NOTICE</span>', '<span class="signal">Notice</span>', False),
+    ],
+)  # fmt: skip
+def test_what_counts_and_what_does_not(tmp_path: Path, name: str, old: str, new: str, kept: bool) -> None:
+    assert making.outcome(name, "epub", making.epub(tmp_path, [(_ONE, old, new)])).verdict == (
+        "kept" if kept else "broken"
+    )
+
+
+def test_what_is_told_of_a_book(tmp_path: Path) -> None:
+    long = "word " * 40
+    mathml = (_OPF, _FEATURE, '"schema:accessibilityFeature">MathML')
+    assert _readings("EP-07", tmp_path, mathml) == [
+        ("there", "tableOfContents", ""),
+        ("not there", "MathML", ""),
+    ]
+    forced = _readings("EP-21", tmp_path, (_CSS, "body {", "p { color: #000 } body {"))
+    assert forced == [("forces a colour", "p", _CSS), ("none", "body", _CSS)]
+    nowhere = _readings("EP-23", tmp_path, (_ONE, 'href="#p1">step 2', 'href="#p9">step 2'))
+    assert ("leads nowhere", "#p9", _ONE) in nowhere
+    named = _readings("EP-23", tmp_path, (_ONE, ">step 2</a>", f">{long}</a>"))
+    assert (long.strip()[:30], "#p1", _ONE) in named
+    assert _readings("EP-16", tmp_path, (_ONE, "<td>Sedge</td>", f"<td>{long}</td>")) == [
+        ("1 header cell", f"DropBoat{long.strip()}"[:50], _ONE)
+    ]
+    # 4.48 by the W3C's definition, told without rounding up.
+    assert _readings("CO-02", tmp_path, (_CSS, "background: #900000; color: #fff", "color: #777777")) == [
+        (4.47, ".signal", _CSS)
+    ]
+    sentence = (_ONE, "No light shows when the key is pressed.", f"{long.strip()}.")
+    assert (40, f"{long.strip()}."[:80], _ONE) in _readings("PL-02", tmp_path, sentence)
