@@ -466,3 +466,36 @@ def test_a_page_is_painted_in_the_scale_that_is_asked_for(tmp_path: Path) -> Non
     assert pixels[10, 20].tolist() == [0, 0, 255]
     assert pixels[50, 20].tolist() == pixels[10, 80].tolist() == [255, 255, 255]
     assert page.painter(1 / 3).shape == (67, 100, 3)  # a row of pixels may be padded
+
+
+def test_what_all_pages_share_may_lie_above_them(tmp_path: Path) -> None:
+    """7.7.3.4: a page without resources has those of the tree above it."""
+
+    def change(pdf: pikepdf.Pdf) -> None:
+        tagged(pdf, {"S": Name.P, "K": 0})
+        pdf.Root.Pages.Resources = pdf.pages[0].obj.Resources
+        del pdf.pages[0].obj["/Resources"]
+
+    file = read(tmp_path, b"/P <</MCID 0>> BDC " + shown(b"Here") + b"EMC", change=change)
+    assert pieces(file) == [("Here", "P", False)]
+    assert [face.name for face in file.typefaces] == ["Helvetica"]
+
+
+def test_a_locked_file_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "locked.pdf"
+    for user, says in (("secret", "is locked with a password"), ("", "is locked; save it without a lock")):
+        with pikepdf.open(io.BytesIO(made(b""))) as pdf:
+            pdf.save(path, encryption=pikepdf.Encryption(owner="owner", user=user))
+        with pytest.raises(OutputError, match=says):
+            reading.read_pdf(path)
+
+
+def test_a_page_of_an_impossible_size_is_named(tmp_path: Path) -> None:
+    second = Array([0, 0, 20_000, 20])
+    for name in ("MediaBox", "CropBox", "TrimBox", "BleedBox"):
+
+        def change(pdf: pikepdf.Pdf, key: str = "/" + name) -> None:
+            pdf.pages[1].obj[key] = second
+
+        with pytest.raises(OutputError, match=f"page 2 has a {name} that no page has"):
+            read(tmp_path, b"", b"", change=change)
