@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from leadsman.compute.diagnosis.learning import draw_shares
+from leadsman.compute.diagnosis.learning import draw_shares, proportion
 
 WRITTEN = (0.5, 0.3, 0.2)
 NONE = (0.0, 0.0, 0.0)
@@ -39,3 +39,23 @@ def test_an_open_case_that_leaves_one_cause_is_a_certain_one() -> None:
 def test_open_cases_that_leave_all_causes_teach_nothing() -> None:
     told = draw_shares(WRITTEN, 20, NONE, [[1.0, 1.0, 1.0]] * 30).mean(axis=0)
     assert told == pytest.approx(np.array(WRITTEN), abs=0.02)
+
+
+@pytest.mark.parametrize(("seen", "cases"), [(1, 20), (1, 100), (4, 20), (10, 20), (19, 20), (99, 100)])
+def test_the_ends_of_a_share_are_those_that_the_count_just_allows(seen: int, cases: int) -> None:
+    """Wilson 1927: at both ends the count lies 1.96 standard deviations off, by the deviation at that end itself."""
+    share, low, high = (float(part) for part in proportion(seen=seen, cases=cases))
+    assert share == seen / cases
+    for end in (low, high):
+        off = abs(share - end) / np.sqrt(end * (1 - end) / cases)
+        assert off == pytest.approx(1.959964, abs=1e-5)
+    assert 0 < low < share < high < 1
+
+
+def test_none_and_all_are_ends_by_themselves() -> None:
+    """There the other end is z2 / (n + z2) from them (Wilson 1927)."""
+    z2 = 1.959964**2
+    assert tuple(proportion(seen=0, cases=20)) == pytest.approx((0.0, 0.0, z2 / (20 + z2)))
+    assert tuple(proportion(seen=20, cases=20)) == pytest.approx((1.0, 20 / (20 + z2), 1.0))
+    assert float(proportion(seen=0, cases=20)[1]) == 0.0
+    assert float(proportion(seen=20, cases=20)[2]) == 1.0
