@@ -114,3 +114,8 @@ def test_what_a_rule_wants_is_its_limit_or_its_words() -> None:
 def test_a_number_without_a_unit_is_held_to_itself() -> None:
     assert Limit(">=", 2, "").kept(2)
     assert not Limit(">=", 2, "").kept(1.9999)
+
+
+def test_a_reading_without_a_place_is_of_the_file() -> None:
+    found = Reading(1.0)
+    assert (found.says, found.page, found.box, found.right, found.file) == ("", 0, None, None, "")

@@ -184,3 +184,15 @@ def test_a_point_is_a_72nd_of_an_inch() -> None:
 def test_a_box_without_size_at_the_corner_is_a_pixel() -> None:
     page = painted(np.zeros((20, 30, 3), np.uint8), Box(-10, -20, 40, 40))
     assert page.cut(Box(-10, -20, -10, -20)).shape == (1, 1, 3)
+
+
+def test_what_is_not_said_is_nothing() -> None:
+    """And a page in a message shows neither its painter nor what was kept of it."""
+    each = Element("P", None, 1)
+    assert (each.alt, each.scope, each.has_headers, each.frame, each.order, each.kids, each.annotations) == (
+        "", "", False, None, 0, [], 0,
+    )  # fmt: skip
+    box = Box(0, 0, 1, 1)
+    page = Page(1, box, box, box, [], [], [], "", 0)
+    assert (page.figures, page.has_pictures, page.painter, page.memory) == ([], False, None, {})
+    assert not any(word in repr(page) for word in ("painter", "memory"))

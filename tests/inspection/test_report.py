@@ -194,3 +194,7 @@ def test_what_was_made_takes_the_place_of_the_earlier_one(tmp_path: Path) -> Non
     (out / "late.pdf").mkdir()
     with pytest.raises(OutputError, match=r"cannot write .*late\.pdf"):
         publish.publish(stage / "late.pdf", stage, out)
+
+
+def test_the_file_is_left_out_of_a_report_in_words() -> None:
+    assert "file=" not in repr(report())
