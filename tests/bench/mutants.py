@@ -107,20 +107,20 @@ def _declarations(node: ast.AST) -> list[ast.AST]:
         parts += [node.args, *([node.returns] if node.returns else [])]
     if isinstance(node, ast.AnnAssign):
         parts.append(node.annotation)
-    if isinstance(node, ast.Assign) and isinstance(node.value, ast.Call):
-        called = node.value.func
-        if isinstance(called, ast.Name) and called.id in {
-            "Number",
-            "Choice",
-            "Text",
-            "Series",
-            "Output",
-            "TypeVar",
-        }:
-            parts.append(node.value)
+    if isinstance(node, ast.Assign):
+        # By itself, or one of a record of many.
+        parts += [part for part in ast.walk(node.value) if _is_declared(part)]
     if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
         parts.append(node)
     return parts
+
+
+def _is_declared(part: ast.AST) -> bool:
+    return (
+        isinstance(part, ast.Call)
+        and isinstance(part.func, ast.Name)
+        and part.func.id in {"Number", "Choice", "Text", "Series", "Output", "TypeVar"}
+    )
 
 
 def _changed(node: ast.AST) -> Iterator[str]:

@@ -1,5 +1,9 @@
 """The terms of the sonar equation."""
 
+import math
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.stats import chi2, ncx2
 
 from leadsman.compute.echo import sonar_equation as echo
+from leadsman.compute.echo.budget import bottom_gain
 from leadsman.compute.registry import NoAnswer
 
 
@@ -70,3 +75,14 @@ def test_a_chirp_gains_its_time_bandwidth_product_and_a_tone_nothing() -> None:
     assert echo.processing_gain(pulse_ms=4, bandwidth_khz=30) == pytest.approx(10 * np.log10(120))
     assert echo.processing_gain(pulse_ms=4) == 0
     assert echo.processing_gain(pulse_ms=4, bandwidth_khz=0.25) == 0
+
+
+def test_the_bottom_sends_back_from_the_lesser_patch_and_the_looks_add_up() -> None:
+    """A pulse lights a ring of pi r c tau (Urick 1983, chapter 8), a short range all of the beam; of n looks at it the mean
+    is 5 log n steadier (Urick 1983, chapter 12: incoherent addition)."""
+    link: Any = SimpleNamespace(beam_sr=0.05, cell_m=0.5, looks=10.0)
+    near, middle, far = (float(bottom_gain(r, link)) for r in (10.0, 100.0, 1000.0))
+    assert near == pytest.approx(10 * math.log10(0.05 * 10**2))
+    ring = math.pi * 100 * 0.5
+    assert middle == pytest.approx(10 * math.log10(ring) + 5 * math.log10(0.05 * 100**2 / ring))
+    assert far == pytest.approx(10 * math.log10(math.pi * 1000 * 0.5) + 5)  # ten looks at the most

@@ -27,6 +27,13 @@ def test_both_thermal_forms_agree(temperature: float) -> None:
     assert exact == pytest.approx(noise.thermal(frequency_khz=200), abs=0.7)
 
 
+def test_the_exact_form_is_that_of_johnson_and_mellen() -> None:
+    """4 pi k T rho f2 / c with Boltzmann's constant of the SI of 2019, in uPa2/Hz: 1e12 for Pa."""
+    pressure2 = 4 * np.pi * 1.380649e-23 * 283.15 * 1000 * 200e3**2 / 1480
+    exact = noise.thermal(frequency_khz=200, method="exact", temperature_c=10.0)
+    assert exact == pytest.approx(10 * np.log10(pressure2 * 1e12), abs=1e-6)
+
+
 @given(FREQUENCIES, WINDS, st.floats(0, 90))
 def test_a_sum_is_louder_than_each_part(frequency: float, wind: float, own: float) -> None:
     """Total noise lies above ambient, ambient above thermal and wind."""
