@@ -1,5 +1,7 @@
 """Noise of the water and of the boat."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -66,3 +68,17 @@ def test_arrays_broadcast() -> None:
 
     assert grid.shape == (2, 3)
     assert grid[1, 2] == pytest.approx(noise.total(frequency_khz=200.0, wind_mps=10.0))
+
+
+@pytest.mark.parametrize("frequency", [10.0, 100.0])
+def test_noise_of_ships_and_wind_falls_by_so_much_a_decade(frequency: float) -> None:
+    """Coates 1990: 26 - 60 for ships, 20 - 40 for wind, beside what their corners of 30 and 400 Hz still add; Wenz 1962
+    draws the wind's lines at 5 to 6 dB an octave."""
+
+    def fall(of: Callable[..., float], **given: float) -> float:
+        return of(frequency_khz=frequency, **given) - of(frequency_khz=10 * frequency, **given)
+
+    corner = np.log10((10 * frequency + 0.03) / (frequency + 0.03))
+    assert fall(noise.shipping, shipping=0.5) == pytest.approx(60 * corner - 26, abs=1e-9)
+    corner = np.log10((10 * frequency + 0.4) / (frequency + 0.4))
+    assert fall(noise.wind, wind_mps=5.0) == pytest.approx(40 * corner - 20, abs=1e-9)
