@@ -1,6 +1,7 @@
 """Signal excess and the deepest and shallowest readable depths."""
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from leadsman.compute.echo.budget import budget, signal_excess
-from leadsman.compute.echo.readable import deepest_depth, shallowest_depth
+from leadsman.compute.echo.readable import absorption_rules, deepest_depth, shallowest_depth
 from leadsman.compute.registry import NoAnswer, OutOfRange
 from leadsman.compute.water.by_water import absorption
 
@@ -373,3 +374,13 @@ def test_absorption_sets_the_depth_where_the_next_metre_costs_more_by_it(frequen
             told.add(str(found.limit))
     assert told <= {"absorption", "spreading"}
     assert frequency_khz != 200 or told == {"absorption", "spreading"}
+
+
+@pytest.mark.parametrize(("cell", "law"), [(0.1, 30), (100.0, 20)])
+def test_absorption_rules_where_the_next_metre_costs_more_by_it(cell: float, law: float) -> None:
+    """The slope of ``law`` times log10 r is law times log10(e) / r; with a short pulse the echo of the bottom falls by 30
+    instead of 20 (Urick 1983, chapter 9)."""
+    for share, rules in ((1.01, True), (0.99, False)):
+        absorption = share * law * math.log10(math.e) / 100 / 2
+        link: Any = SimpleNamespace(beam_sr=0.05, cell_m=cell, absorption_db_per_m=absorption)
+        assert bool(absorption_rules(100.0, link)) == rules

@@ -261,3 +261,62 @@ def test_strongest_return_reads_long_by_the_trade_s_percentages(leaning: float, 
     shown = hull.first_echo(depth_m=100.0, tilt_deg=leaning, beamwidth_deg=45.0)
 
     assert shown.axis_error == pytest.approx(percent, abs=0.05)
+
+
+def test_a_place_on_the_transom_is_judged_distance_by_distance() -> None:
+    """What is wrong with one distance is told of that one; a height that is wrong moves the bracket."""
+
+    def of(propeller: float, strake: float, below: float) -> tuple[str, ...]:
+        found = fitting.transom_clearance(
+            from_propeller_mm=propeller, from_strake_mm=strake, below_hull_mm=below
+        )
+        return tuple(map(str, found))
+
+    assert of(500, 10, 5) == ("usable", "too close", "as it should be", "move it")
+    assert of(10, 200, 5) == ("too close", "clear", "as it should be", "move it")
+    assert of(800, 200, 5) == ("clear", "clear", "as it should be", "clear")
+    assert of(800, 200, -50)[2:] == ("too high", "move it")
+    assert of(800, 200, 50)[2:] == ("too low", "move it")
+
+
+@pytest.mark.parametrize("beamwidth", [6.0, 12.0, 30.0, 40.0])
+def test_a_limit_of_tilt_is_itself_allowed(beamwidth: float) -> None:
+    """With margin enough, up to the cap and no farther; sums of decimal degrees do not pass it by rounding."""
+    cap = float(tilt.margin_cap(beamwidth))
+
+    def serves(degrees: float) -> bool:
+        return (
+            str(tilt.tilt_verdict(tilt_deg=degrees, beamwidth_deg=beamwidth, margin_db=90.0).word) == "serves"
+        )
+
+    if beamwidth > 10:
+        assert serves(cap)
+    assert not serves(cap + 0.001)
+    assert int(tilt._rank(0.1 + 0.2, (0.3,))) == 0
+    assert int(tilt._rank(0.3001, (0.3,))) == 1
+
+
+def test_a_small_tilt_serves_as_long_as_its_loss_is_in_hand() -> None:
+    loss = float(tilt.tilt_loss(tilt_deg=1.0, beamwidth_deg=12.0, method="gaussian"))
+    for margin, word in ((loss + 0.05, "serves"), (loss - 0.05, "no")):
+        assert str(tilt.tilt_verdict(tilt_deg=1.0, beamwidth_deg=12.0, margin_db=margin).word) == word
+
+
+@pytest.mark.parametrize(
+    ("share", "word"),
+    [
+        (0.249, "good"),
+        (0.251, "acceptable"),
+        (0.332, "acceptable"),
+        (0.335, "only with margin"),
+        (0.499, "only with margin"),
+        (0.501, "no"),
+    ],
+)
+def test_tilt_on_both_axes_counts_by_the_root_of_their_squares(share: float, word: str) -> None:
+    """A quarter, a third and a half of the beam, both axes together."""
+    each = 12 * share / math.sqrt(2)
+    found = tilt.mounting_class(
+        athwart_deg=each, fore_aft_deg=-each, athwart_beamwidth_deg=12, fore_aft_beamwidth_deg=12
+    )
+    assert str(found.word) == word

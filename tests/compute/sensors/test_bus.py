@@ -59,3 +59,17 @@ def test_levels(high: float, low: float, expected: str) -> None:
     """Recessive 2.5 V, dominant 3.5 and 1.5 V (ISO 11898-2, from memory); the sum near 5 V is the useful
     check."""
     assert bus_levels(high_v=high, low_v=low) == expected
+
+
+@pytest.mark.parametrize(
+    ("ohm", "verdict"),
+    [
+        (9.9, "short between the wires"), (10.1, "too low: more than one"), (34.9, "too low: more than one"),
+        (35.1, "one terminator too many"), (44.9, "one terminator too many"), (45.1, "low: look for a damp plug"),
+        (66.0, "sound"), (99.9, "high: look for a poor contact"), (100.1, "one terminator missing"),
+        (199.9, "one terminator missing"), (200.1, "open: no terminator reached"),
+    ],
+)  # fmt: skip
+def test_a_verdict_on_the_bus_changes_midway_between_its_faults(ohm: float, verdict: str) -> None:
+    """Terminators of 120 ohm side by side: 120, 60, 40 and 30 ohm; the bounds between them are common practice."""
+    assert str(bus_verdict(resistance_ohm=ohm)).startswith(verdict)

@@ -227,3 +227,18 @@ def test_each_formula_takes_its_own_kind_only(formula: object) -> None:
         formula(sentence=sentences[formula])  # type: ignore[operator, index]
 
     assert caught.value.fault == "kind"
+
+
+def test_a_sentence_has_eighty_two_characters_with_its_end() -> None:
+    """IEC 61162-1 (NMEA 0183), 5.3: 82 at most, the first sign, carriage return and line feed among them."""
+
+    def fault_of(characters: int) -> str:
+        text = "$SDDBT," + "0" * (characters - 7)
+        try:
+            decode(text + "\r\n")
+        except SentenceError as error:
+            return error.fault
+        return ""
+
+    assert fault_of(81) == "length"
+    assert fault_of(80) != "length"

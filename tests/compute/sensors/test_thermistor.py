@@ -1,5 +1,7 @@
 """Thermistors: both laws both ways, a published table, and readings against the water."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -65,3 +67,22 @@ def test_open_and_shorted_carry_no_temperature() -> None:
 
     assert list(verdict.verdict) == ["shorted", "open", "agrees"]
     assert list(np.isnan(verdict.temperature)) == [True, True, False]
+
+
+@pytest.mark.parametrize(("celsius", "factor"), [(50.0, 1 / 3), (-5.0, 3.0)])
+def test_a_sensor_is_shorted_or_open_beyond_three_times_the_waters_range(
+    celsius: float, factor: float
+) -> None:
+    """By the beta law from 25 degC; water lies between -5 and 50 degC and the factor is common practice."""
+    limit = factor * 10_000 * math.exp(3950 * (1 / (celsius + 273.15) - 1 / 298.15))
+    verdicts = [
+        str(
+            thermistor_verdict(
+                resistance_ohm=limit * share, water_c=15.0, beta_k=3950.0, r25_ohm=10_000.0
+            ).verdict
+        )
+        for share in (0.999, 1.001)
+    ]
+    assert [("short" in v, "open" in v) for v in verdicts] == (
+        [(True, False), (False, False)] if factor < 1 else [(False, False), (False, True)]
+    )

@@ -69,3 +69,20 @@ def test_the_scope_of_the_law_goes_with_the_number() -> None:
     """Most boats here have outboards, for which the regulation's table is data, not law."""
     assert SCOPE_NOTE in FORMULAS["supply.ampacity"].accuracy
     assert "petrol engines other than outboards" in SCOPE_NOTE
+
+
+#: ISO 10133:2012, Table A.1, by its columns (from memory): 0.75 to 70 mm2.
+BY_RATING = {
+    60: (6, 8, 12, 17, 22, 29, 40, 54, 71, 87, 105, 135),
+    70: (10, 14, 18, 25, 35, 45, 65, 90, 120, 160, 210, 265),
+    85: (12, 18, 21, 30, 40, 50, 70, 100, 140, 185, 230, 285),
+    105: (16, 20, 25, 35, 45, 60, 90, 130, 170, 210, 270, 330),
+    125: (20, 25, 30, 40, 50, 70, 100, 150, 185, 225, 300, 360),
+    200: (25, 35, 40, 45, 55, 75, 120, 170, 200, 240, 325, 375),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("rating_c", BY_RATING)
+def test_metric_conductors_carry_what_the_standard_lets_them(rating_c: int) -> None:
+    found = [ampacity(conductor=size, insulation_c=rating_c) for size in ISO_AMPERES]
+    assert found == list(BY_RATING[rating_c])
