@@ -146,3 +146,51 @@ def test_a_charger_is_told_from_a_full_battery(
             for v in (charged_v, floating_v)
         ]
         assert told == ["fit to test with", "charger on or over-voltage"]
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "state", "fit", "flat", "high"),
+    [
+        ("flooded", "rested", 12.5, 11.8, 12.9), ("AGM", "rested", 12.6, 11.9, 13.2), ("LFP", "rested", 12.8, 12.0, 13.8),
+        ("flooded", "lights on", 12.2, 11.8, 12.9), ("AGM", "lights on", 12.2, 11.8, 13.2), ("LFP", "lights on", 12.8, 12.0, 13.8),
+    ],
+)  # fmt: skip
+def test_a_battery_is_judged_at_its_volts(
+    chemistry: str, state: str, fit: float, flat: float, high: float
+) -> None:
+    """Volts of a 12 V block by chemistry and state (common practice, no source); a limit belongs to the better side."""
+
+    def of(volts: float) -> str:
+        return str(battery_verdict(battery_v=volts, chemistry=chemistry, state=state))
+
+    dead = "protection open or dead"
+    words = (
+        "flat: charge, find why",
+        "weak: charge and repeat",
+        "fit to test with",
+        "charger on or over-voltage",
+    )
+    assert [of(7.99), of(8.0)] == [dead, words[0]]
+    assert [of(flat - 0.01), of(flat)] == [words[0], words[1]]
+    assert [of(fit - 0.01), of(fit)] == [words[1], words[2]]
+    assert [of(high), of(high + 0.01)] == [words[2], words[3]]
+
+
+@pytest.mark.parametrize(
+    ("volts", "verdict"),
+    [
+        (12.49, "not charging"), (12.5, "charging poorly"), (13.59, "charging poorly"), (13.6, "charging"), (14.6, "charging"),
+        (14.61, "high: look"), (15.0, "high: look"), (15.01, "over-voltage"),
+    ],
+)  # fmt: skip
+def test_an_alternator_is_judged_at_its_volts(volts: float, verdict: str) -> None:
+    """Volts of a 12 V block with the engine running (common practice, no source)."""
+    assert str(battery_verdict(battery_v=volts, chemistry="flooded", state="engine running")) == verdict
+
+
+@pytest.mark.parametrize(
+    ("apart", "verdict"), [(0.2, "equal"), (-0.2, "equal"), (0.21, "lower"), (-0.21, "upper")]
+)
+def test_blocks_differ_by_two_tenths_of_a_volt(apart: float, verdict: str) -> None:
+    """Common practice, no source."""
+    assert str(block_balance(upper_v=12.5 + apart, lower_v=12.5).verdict).startswith(verdict)

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leadsman.compute.supply import conductors
 from leadsman.compute.supply.conductors import (
     AWG_NAMES,
     CONDUCTORS,
@@ -140,3 +141,52 @@ def test_arrays_keep_their_shape() -> None:
 
     assert gauge.nearest.shape == (2, 2)
     assert gauge.nearest[1, 0] == "12 AWG"
+
+
+#: Greatest ohm/km at 20 degC of class 5, plain and tinned, by area [mm2] (IEC 60228:2004, Table 3; from memory).
+CLASS_5_PLAIN = (
+    39.0,
+    26.0,
+    19.5,
+    13.3,
+    7.98,
+    4.95,
+    3.30,
+    1.91,
+    1.21,
+    0.780,
+    0.554,
+    0.386,
+    0.272,
+    0.206,
+    0.161,
+)
+CLASS_5_TINNED = (
+    40.1,
+    26.7,
+    20.0,
+    13.7,
+    8.21,
+    5.09,
+    3.39,
+    1.95,
+    1.24,
+    0.795,
+    0.565,
+    0.393,
+    0.277,
+    0.210,
+    0.164,
+)
+#: Greatest ohm per 1000 ft of tin-plated strands, 22 to 4/0 AWG (FAA AC 43.13-1B, Table 11-9; from memory).
+TINNED_AWG = (16.2, 9.88, 6.23, 4.81, 3.06, 2.02, 1.26, 0.70, 0.44, 0.28, 0.18, 0.15, 0.12, 0.09, 0.07, 0.06)
+
+
+def test_the_tables_of_conductors_are_those_of_their_standards() -> None:
+    """Each written down a second time, column by column; a metric conductor is named by its area."""
+    assert tuple(plain for _, plain, _ in conductors.IEC_CLASS_5.values()) == CLASS_5_PLAIN
+    assert tuple(tinned for _, _, tinned in conductors.IEC_CLASS_5.values()) == CLASS_5_TINNED
+    assert [f"{area:g} mm2" for area, _, _ in conductors.IEC_CLASS_5.values()] == list(conductors.IEC_CLASS_5)
+    assert tuple(conductors.FAA_TINNED_OHM_PER_1000_FT.values()) == TINNED_AWG
+    indices = [int(name.split()[0]) if "/" not in name else 1 - int(name[0]) for name in conductors.AWG_INDEX]
+    assert list(conductors.AWG_INDEX.values()) == indices
