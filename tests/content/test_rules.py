@@ -323,6 +323,13 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("topics/batteries.yaml", "source: common-practice\n", "owner_safe: true\nsource: common-practice\n"),
         ("topics/batteries.yaml", "Volts say little.", "'Volts say little, see {menu: record-settings}.'"),
     ),
+    "numbers at their limits": (
+        ("boats/punt.yaml", "deadrise_deg: 2.0", "deadrise_deg: 6.0"),
+        ("boats/punt.yaml", "contact_ohm: 0.06", "contact_ohm: 0.0535"),
+        ("families/plain.yaml", "supply_high_v: 17.0", "supply_high_v: 14.8"),
+        ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts of the unit" + " and the volts" * 4 + " of it."),
+        (ENTRY, "seen: No depth number stands on the screen.", "seen: A" + " word" * 24 + "."),
+    ),
     "a topic that is not for owners": (("topics/batteries.yaml", "Volts say little.", "'Volts say little, see {menu: restore-defaults}.'"),),
     "a caution that is there": (called_for("live-element", "tools: [borrowed-transducer], phrases: [fit a new transducer]"),),
     "a caution that another serves": (called_for("vapour", "tools: [borrowed-transducer], served_by: [live-element]"),),
