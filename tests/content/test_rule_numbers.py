@@ -273,6 +273,7 @@ def test_a_fuse_fits_its_display(fuse_a: float, contact_ohm: float, field: str |
         ("1 to 3.5 m", ["1 m", "3 m"], False),
         ("200 cm", ["1 m", "3 m"], True),
         ("2 V", ["1 m", "3 m"], False),
+        ("0 m", ["0 m", "0 m"], True),
         ("two", ["1 m", "3 m"], False),
         ("1 ft", ["30.48 cm", "0.3048 m"], True),  # a foot is 0.3048 m by definition (1959)
         ("-3 degC", ["-5 degC", "-1 degC"], True),
@@ -455,3 +456,20 @@ def test_what_lost_its_unit_is_told_elsewhere() -> None:
         == banded("value-band", None, ["1 m", "3 m"])
         == []
     )
+
+
+@pytest.mark.parametrize(
+    ("convention", "given", "breaks"),
+    [
+        ("From {value: depth}.", "2 m", False),
+        ("From {value: depth}.", "3 m", True),
+        ("From {assumption: depth}.", "3 m", False),  # a record of another kind with that name
+        ("From {value: depth}.", "3 V", False),
+        ("From {value: absent}.", "3 m", False),
+        ("From here.", "3 m", False),
+    ],
+)
+def test_a_table_takes_the_value_that_its_convention_names(convention: str, given: str, breaks: bool) -> None:
+    table = SimpleNamespace(convention=convention, given={"depth": given})
+    found = told("convention-value", values={"depth": value("2 m")}, tables={"reach": table})
+    assert [place for _, place, _ in found] == ([("given", "depth")] if breaks else [])

@@ -324,6 +324,8 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
         ("topics/batteries.yaml", "Volts say little.", "'Volts say little, see {menu: record-settings}.'"),
     ),
     "numbers at their limits": (
+        (OTHER, "remedy: [Lower the limit.]", "remedy: [" + "Lower the limit., " * 5 + "Look again.]"),
+        (OTHER, "because: Somebody set it.", f"because: Somebody set {'i' * 40}."),
         ("boats/punt.yaml", "deadrise_deg: 2.0", "deadrise_deg: 6.0"),
         ("boats/punt.yaml", "contact_ohm: 0.06", "contact_ohm: 0.0535"),
         ("families/plain.yaml", "supply_high_v: 17.0", "supply_high_v: 14.8"),

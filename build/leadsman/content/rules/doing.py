@@ -77,8 +77,9 @@ def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], st
         return f"changes the setting '{task}'"
     if not called.phrases or not prose.whole_words(*called.phrases).search(whole):
         return ""
-    phrase = next((phrase for phrase in called.phrases if prose.whole_words(phrase).search(whole)), None)
-    return f"says '{phrase}'" if phrase is not None else ""
+    # One of them is there, since all of them together were found.
+    phrase = next(phrase for phrase in called.phrases if prose.whole_words(phrase).search(whole))
+    return f"says '{phrase}'"
 
 
 @lru_cache(maxsize=20_000)
