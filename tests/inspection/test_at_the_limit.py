@@ -242,3 +242,16 @@ def test_a_long_label_of_a_field_is_cut() -> None:
     label = "Power and more than fits into a line of the report"
     labelled = page(shape(20, 40, 30, 50, fill=(1.0, 0.82, 0.0)), letters(label, 22, 41, 26, 44))
     assert readings("CO-04", labelled) == [(label[:30], "yellow field", 1)]
+
+
+def test_a_ring_nine_millimetres_in_is_no_hole() -> None:
+    for left, top in ((9.0, 5.0), (5.0, 9.0)):
+        ring = shape(left, top, left + 5, top + 5, line=BLACK, pt=0.5, ring=True)
+        assert readings("PH-10", page(ring)) == []
+
+
+@pytest.mark.parametrize(("grey", "light"), [(0.92, True), (0.90, False)])
+def test_a_line_is_light_from_a_luminance_of_four_fifths(grey: float, light: bool) -> None:
+    """0.827 and 0.787 by the curve of IEC 61966-2-1; then it wants a whole point."""
+    line = shape(10, 40, 60, 40.2, line=(grey,) * 3, pt=0.5)
+    assert kept("PH-16", page(line)) != light

@@ -192,3 +192,13 @@ def test_what_is_told_of_a_book(tmp_path: Path) -> None:
     ]
     sentence = (_ONE, "No light shows when the key is pressed.", f"{long.strip()}.")
     assert (40, f"{long.strip()}."[:80], _ONE) in _readings("PL-02", tmp_path, sentence)
+
+
+@pytest.mark.parametrize(
+    "markup",
+    ["<p>YES → {}</p>", "<ul><li>{}<ol><li>Look.</li></ol></li></ul>", "<ul><li>{}<p>Look.</p></li></ul>"],
+)
+def test_answers_and_what_holds_other_texts_are_no_sentences(tmp_path: Path, markup: str) -> None:
+    long = markup.format("So many words that nobody reads them " * 5)
+    book = making.epub(tmp_path, [(_ONE, "<h2>Dead unit</h2>", f"<h2>Dead unit</h2>{long}")])
+    assert making.outcome("PL-02", "epub", book).verdict == "kept"
