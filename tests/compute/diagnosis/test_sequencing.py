@@ -294,3 +294,12 @@ def test_some_best_order_keeps_the_blocks_together(data: st.DataObject, size: in
     bound = CheckSet.from_shares(names, [s / 60 for s in shares], minutes, sorted({*precedence, *stepwise}))
 
     assert best_order(bound).minutes == pytest.approx(best_order(checks).minutes, abs=1e-9)
+
+
+def test_a_timeline_counts_faults_apart_or_one_alone() -> None:
+    """Of two that exclude each other the shares add up; of two that may come together the misses multiply."""
+    for model, found in ((Model.SINGLE_FAULT, (0.5, 0.7)), (Model.INDEPENDENT, (0.5, 1 - 0.5 * 0.8))):
+        checks = CheckSet.from_shares(["a", "b"], [0.5, 0.2], [1, 2], model=model)
+        stages = timeline(checks, ["a", "b"])
+        assert [stage.found for stage in stages] == pytest.approx(found)
+        assert [stage.minutes for stage in stages] == [1, 3]

@@ -241,3 +241,11 @@ def test_the_term_is_not_offered_outside_sounder_frequencies() -> None:
     """Nothing was calibrated at 5 kHz."""
     with pytest.raises(OutOfRange, match="frequency"):
         installed_loss(frequency_khz=5)
+
+
+@pytest.mark.parametrize(("state", "loss", "band"), [("displacement", 6.0, 3.0), ("planing", 13.0, 6.0)])
+def test_motion_costs_its_decibels_and_its_band_adds_by_squares(state: str, loss: float, band: float) -> None:
+    """Decibels of motion are common practice, no source; independent bands add by the root of their squares."""
+    rest, moving = (installed_loss(frequency_khz=200, boat_state=s) for s in ("at rest", state))
+    assert moving.loss - rest.loss == pytest.approx(loss)
+    assert moving.band == pytest.approx(np.hypot(rest.band, band))

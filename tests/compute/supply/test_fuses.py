@@ -107,3 +107,10 @@ def test_a_fuse_opens_sooner_the_greater_the_load() -> None:
     assert windows[0].shortest == 100 * 3600
     assert all(a.shortest > b.shortest for a, b in itertools.pairwise(windows))
     assert all(a.longest > b.longest for a, b in itertools.pairwise(windows))
+
+
+def test_cold_blades_have_the_resistances_of_their_table() -> None:
+    """Written down a second time (typical data, from memory; that of 10 A from a published chart): 1 to 40 A, milliohm."""
+    milliohm = (123, 53.5, 31.1, 22.8, 17.9, 10.9, 7.69, 4.8, 3.4, 2.5, 2.0, 1.7, 1.4)
+    assert tuple(BLADE_COLD_OHM.values()) == pytest.approx([v / 1000 for v in milliohm])
+    assert tuple(BLADE_COLD_OHM) == (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40)
