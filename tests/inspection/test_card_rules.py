@@ -351,45 +351,67 @@ def cards_listed(
     return found
 
 
+INDEX = ("0", "Index", "1", "1")
+
+
 def effective(*rows: tuple[str, ...], **more: object) -> Told:
-    return told("DC-02", joined(front(*cards_listed(*rows, **more)), back(text())))  # type: ignore[arg-type]
+    """A deck of the card P1 with two faces and the card 0 with one."""
+    listed = cards_listed(*rows, **more)  # type: ignore[arg-type]
+    return told("DC-02", joined(front(*listed), back(text()), card_face(text(), code="0")))
 
 
 def test_the_list_of_cards_is_that_of_the_deck() -> None:
     right = ("P1", "Dead unit", "2", "1")
-    assert effective(right) == []
-    assert effective(right, ("0", "Index", "2", "1")) == [
-        ("0: no such card", "listed but not in the file", 1)
-    ]
-    assert effective(("P1", "Dead unit", "3", "1")) == [("P1: 3", "card P1 has 2 faces", 1)]
-    unlisted = ("P1: not listed", "card P1 has 2 faces", 1)
+    unlisted, index = ("P1: not listed", "card P1 has 2 faces", 1), ("0: not listed", "card 0 has 1 face", 3)
     none = ("no list", "no table lists cards with their faces", 1)
-    assert effective(("P7", "Gone", "2", "1")) == [
+    assert effective(right, INDEX) == []
+    assert effective(right) == [index]
+    assert effective(right, INDEX, ("7", "Gone", "2", "1")) == [
+        ("7: no such card", "listed but not in the file", 1)
+    ]
+    assert effective(("P1", "Dead unit", "3", "1"), INDEX) == [("P1: 3", "card P1 has 2 faces", 1)]
+    assert effective(("P7", "Gone", "2", "1"), INDEX) == [
         unlisted,
         ("P7: no such card", "listed but not in the file", 1),
     ]
-    assert effective(("P1", "Dead unit", "two", "1")) == [none, unlisted]
-    assert effective(("unit", "Dead unit", "2", "1")) == [none, unlisted]
-    assert effective(("P1", "Dead unit", "2")) == [none, unlisted]
-    assert effective(right, head=("Card", "Seen", "Faces")) == [none, unlisted]
-    assert effective(("P1", "x", "2", "1", "y"), head=("Card", "Seen", "Faces", "Rev", "More")) == []
-    assert effective(right, heads=2) == [none, unlisted]
+    assert effective(("P1", "Dead unit", "two", "1"), INDEX) == [unlisted]
+    assert effective(("unit", "Dead unit", "2", "1"), INDEX) == [unlisted]
+    assert effective(("P1", "Dead unit", "2"), INDEX) == [unlisted]
+    assert effective(right, INDEX, head=("Card", "Seen", "Faces")) == [none, unlisted, index]
+    wide = ((*right, "y"), (*INDEX, "y"))
+    assert effective(*wide, head=("Card", "Seen", "Faces", "Rev", "More")) == []
+    assert effective(right, INDEX, heads=2) == [none, unlisted, index]
+    # A card in a file of its own needs no list.
+    assert verdict("DC-02", joined(front(text()), back(text()))) == "nothing to measure"
 
 
 def test_a_later_revision_says_what_it_replaces() -> None:
-    def of(revision: int, words: str) -> Told:
-        says = f"TQ-{{code}}, face {{number}} of {{total}}, rev {revision}, 25 Nov 2026. Quay deck."
-        return told("DC-07", joined(front(text(words), says=says, total=1)))
+    def revised(number: int) -> str:
+        return f"TQ-{{code}}, face {{number}} of {{total}}, rev {number}, 25 Nov 2026. Quay deck."
 
-    assert of(1, "Words.") == []
-    assert [m for m, _, _ in of(2, "Words.")] == ["says nothing"]
-    assert of(2, "This REPLACES all earlier cards.") == []
-    assert of(2, "The replaced ones.") != []
-    mixed = joined(
-        front(text(), total=2), back(text(), says="TQ-P1, face 2 of 2, rev 2, 25 Nov 2026. Quay deck.")
-    )
-    assert len(told("DC-07", mixed)) == 1
+    def of(words: str, *revisions: int) -> Told:
+        made = [
+            card_face(text(words), says=revised(number), code=code)
+            for number, code in zip(revisions, ("P1", "P2"), strict=False)
+        ]
+        return told("DC-07", joined(*made))
+
+    assert of("Words.", 1, 1) == []
+    assert [m for m, _, _ in of("Words.", 2, 2)] == [m for m, _, _ in of("Words.", 1, 2)] == ["says nothing"]
+    assert of("This REPLACES all earlier cards.", 2, 2) == []
+    assert of("The replaced ones.", 2, 2) != []
+    assert of("Words.", 2) == []  # a card alone leaves it to its deck
     assert verdict("DC-07", page(*text())) == "nothing to measure"
+
+
+def test_a_card_alone_leads_to_its_deck_which_is_elsewhere() -> None:
+    def alone(target: str) -> Told:
+        return told("CK-07", front(*step(1, f"YES → {target}"), total=1))
+
+    assert alone("P9") == alone("card P9") == alone("P9 step 3") == alone("1") == []
+    assert alone("9") == [("YES → 9", "card P1", 1)]
+    assert alone("B") == [("YES → B", "card P1", 1)]
+    assert alone("P1 step 7") == [("YES → P1 step 7", "card P1", 1)]
 
 
 def test_a_card_says_what_it_applies_to() -> None:

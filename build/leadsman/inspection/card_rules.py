@@ -83,8 +83,9 @@ def exits(file: PdfFile) -> Iterator[Reading]:
                     if onward := _STEP_THERE.match(answer.target):
                         there = deck.get(onward[1], [])
                         right = onward[2] in {str(step.number) for face in there for step in face.steps}
-                    if len(deck) == 1 and target != code:
-                        right = right or bool(_CODE.match(target) or onward)
+                    elsewhere = onward[1] if onward else target
+                    if len(deck) == 1 and elsewhere != code:
+                        right = right or bool(_CODE.match(elsewhere))
                     yield at(block, f"{answer.label} → {answer.target or 'nothing'}", right, f"card {code}")
 
 
