@@ -226,3 +226,10 @@ def test_a_page_is_painted_once_and_its_pixels_are_let_go() -> None:
 def test_a_page_is_dark_where_it_is_darker_than_middle_grey(colour: Colour, dark: float) -> None:
     """By the weights of ITU-R BT.709: 0.7152 of green."""
     assert colours.dark_share(sheet(((0, 0, 40, 20), colour))) == dark
+
+
+def test_under_red_light_only_the_red_channel_counts_of_either_colour() -> None:
+    """Common practice, no source: what reflects red looks like paper, what does not looks black."""
+    red, cyan = (1.0, 0.0, 0.0), (0.0, 1.0, 1.0)
+    assert colours.red_contrast(WHITE, red) == colours.red_contrast(red, WHITE) == 1.0
+    assert colours.red_contrast(WHITE, cyan) == colours.red_contrast(cyan, WHITE) == pytest.approx(21.0)

@@ -202,3 +202,10 @@ def test_answers_and_what_holds_other_texts_are_no_sentences(tmp_path: Path, mar
     long = markup.format("So many words that nobody reads them " * 5)
     book = making.epub(tmp_path, [(_ONE, "<h2>Dead unit</h2>", f"<h2>Dead unit</h2>{long}")])
     assert making.outcome("PL-02", "epub", book).verdict == "kept"
+
+
+def test_markers_of_pages_are_claimed_where_they_are(tmp_path: Path) -> None:
+    claimed = (_OPF, _FEATURE, '"schema:accessibilityFeature">pageBreakMarkers')
+    without = (_ONE, '<span epub:type="pagebreak" id="page-1"></span>', "")
+    assert making.outcome("EP-07", "epub", making.epub(tmp_path, [claimed])).verdict == "kept"
+    assert making.outcome("EP-07", "epub", making.epub(tmp_path, [claimed, without])).verdict == "broken"
