@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from leadsman.compute.diagnosis.learning import draw_shares, proportion
+from leadsman.compute.diagnosis.learning import cause_share, draw_shares, proportion
+from leadsman.compute.registry import ComputeError
 
 WRITTEN = (0.5, 0.3, 0.2)
 NONE = (0.0, 0.0, 0.0)
@@ -59,3 +60,10 @@ def test_none_and_all_are_ends_by_themselves() -> None:
     assert tuple(proportion(seen=20, cases=20)) == pytest.approx((1.0, 20 / (20 + z2), 1.0))
     assert float(proportion(seen=0, cases=20)[1]) == 0.0
     assert float(proportion(seen=20, cases=20)[2]) == 1.0
+
+
+def test_all_cases_may_have_one_cause() -> None:
+    """The mean is (w s + n)/(w + N) (Gelman and others 2013, chapter 2); only more than all is refused."""
+    assert float(cause_share(written=0.3, weight=10, seen=10, cases=10)[0]) == pytest.approx(13 / 20)
+    with pytest.raises(ComputeError, match="more cases"):
+        cause_share(written=0.3, weight=10, seen=10.5, cases=10)

@@ -73,3 +73,14 @@ def test_levels(high: float, low: float, expected: str) -> None:
 def test_a_verdict_on_the_bus_changes_midway_between_its_faults(ohm: float, verdict: str) -> None:
     """Terminators of 120 ohm side by side: 120, 60, 40 and 30 ohm; the bounds between them are common practice."""
     assert str(bus_verdict(resistance_ohm=ohm)).startswith(verdict)
+
+
+@pytest.mark.parametrize(
+    ("high", "low", "sound"),
+    [(3.0, 3.0, True), (3.05, 3.0, False), (2.0, 2.0, True), (1.95, 2.0, False)],
+)
+def test_both_wires_stand_around_five_volts_together(high: float, low: float, sound: bool) -> None:
+    """ISO 11898-2: both rest at 2.5 V; a volt either way for their sum is common practice."""
+    assert (str(bus_levels(high_v=high, low_v=low)) == str(bus_levels(high_v=2.5, low_v=2.5))) == (
+        sound and high - low < 0.1
+    )
