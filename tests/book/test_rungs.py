@@ -109,3 +109,14 @@ def test_a_reading_that_is_only_noted_at_the_end_says_where_to_go() -> None:
     noted = _rung(replace(last, answers=answers), False, load(small_content.FOLDER))
     assert not noted.falls
     assert [(leaves.label, leaves.target) for leaves in noted.exits] == [("NOTE", last.answers[0].target)]
+
+
+def test_what_was_not_done_is_asked_for_once(tmp_path: Path) -> None:
+    """The house style: the sheet's own sentence asks for it, so that it is none of the two facts."""
+    asked = small_content.edited(
+        tmp_path,
+        (ENTRY, "evidence: [photo-pins, history]", "evidence: [photo-pins, not-done, history]"),
+        ("evidence.yaml", "history: {", 'not-done: {ask: "What was not tested, and why", kind: text}\nhistory: {'),
+    )
+    ends = {end.id: end for end in ladder(asked).ends}
+    assert ends["hand-over"].facts == ("What changed before the fault",)

@@ -30,6 +30,8 @@ _SHORT_ANSWERS = 11
 _BESIDE = 5
 #: Facts that a hand-over's sheet names; the form has the rest.
 _FACTS = 2
+#: The evidence for which each hand-over's sheet has a sentence.
+_NOT_DONE = "not-done"
 
 
 @dataclass(frozen=True)
@@ -277,9 +279,12 @@ def key_word(body: CheckBody, title: str, catalogue: Catalogue) -> str:
 
 
 def _facts(end: HandOverView, catalogue: Catalogue) -> Iterator[str]:
-    """The two facts of a hand-over that are gone when the boat is left: as declared, else history, then a reading."""
+    """The two facts of a hand-over that are gone when the boat is left: as declared, else history, then a reading.
+
+    What was not done is none of them: the card asks for it in words of its own.
+    """
     records = catalogue.records["evidence"]
-    wanted = [records[name] for name in end.hand_over.evidence]
+    wanted = [records[name] for name in end.hand_over.evidence if name != _NOT_DONE]
     declared = [record for record in wanted if record.lost_later]
     likely = [record for record in wanted if record.kind == "reading"]
     rest = [record for record in wanted if record.kind == "text"]
