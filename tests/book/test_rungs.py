@@ -116,7 +116,11 @@ def test_what_was_not_done_is_asked_for_once(tmp_path: Path) -> None:
     asked = small_content.edited(
         tmp_path,
         (ENTRY, "evidence: [photo-pins, history]", "evidence: [photo-pins, not-done, history]"),
-        ("evidence.yaml", "history: {", 'not-done: {ask: "What was not tested, and why", kind: text}\nhistory: {'),
+        (
+            "evidence.yaml",
+            "history: {",
+            'not-done: {ask: "What was not tested, and why", kind: text}\nhistory: {',
+        ),
     )
     ends = {end.id: end for end in ladder(asked).ends}
     assert ends["hand-over"].facts == ("What changed before the fault",)
