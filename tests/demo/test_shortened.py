@@ -34,6 +34,6 @@ def test_a_word_of_the_trade_is_defined_on_its_card(catalogue: Catalogue) -> Non
         code: [term.term for term in view_entry(Decision(catalogue.faults[name], catalogue)).words]
         for code, name in (("I1", "wrong-element"), ("P3", "restarts-on-transmit"), ("P2", "restarts-on-cranking"))
     }  # fmt: skip
-    assert "running trim" in words["I1"]
+    assert "fairing block" in words["I1"]
     assert "breakout lead" in words["P3"]
     assert "fused battery" in words["P2"]

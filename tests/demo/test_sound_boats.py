@@ -238,7 +238,7 @@ def test_the_list_of_verdicts_by_reach_is_whole() -> None:
     assert steps == {
         ("depth-flashes", "lost-where"), ("depth-flashes", "within"), ("no-bottom-deep", "reach"), ("no-bottom-deep", "within"), ("one-band-only", "reach"),
         ("no-bottom-shallow", "water"), ("no-bottom-shallow", "thickness"), ("lost-when-heeled", "heel"),
-        ("wrong-element", "calm"), ("wrong-element", "heel"), ("wrong-element", "block"), ("in-hull-weak", "level"),
+        ("wrong-element", "calm"), ("wrong-element", "block"), ("in-hull-weak", "level"),
         ("transom-bracket", "angle"), ("choosing-transducer", "waters"),
     }  # fmt: skip
 

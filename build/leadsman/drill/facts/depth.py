@@ -187,11 +187,6 @@ def _face_tilted(case: Case, check: ResolvedCheck | None) -> bool:
     return reading > limit + 0.5
 
 
-@fact("trim-too-great")
-def _trim(case: Case, check: ResolvedCheck | None) -> bool:
-    return "tilted-at-cruise" in case.view.tags()
-
-
 @fact("signal-without-noise")
 def _signal(case: Case, check: ResolvedCheck | None) -> bool:
     return margin(case.state, case.fitted, quiet=True) > 0
