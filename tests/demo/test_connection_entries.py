@@ -129,7 +129,7 @@ def test_no_cable_is_cut_against_the_maker_or_the_warranty(catalogue: Catalogue)
         "connection-comes-and-goes",
         "since-splice",
         "one-band-only",
-        "water-at-fitting",
+        "cable-damaged",
     ):
         for finding in catalogue.faults[name].findings:
             text = " ".join(finding.remedy)

@@ -194,10 +194,10 @@ def test_where_the_bottom_is_weak_the_noise_filter_is_lowered(entry: str) -> Non
 
 def test_a_moulded_plug_does_not_pass_through_a_sleeve() -> None:
     """Self-bonding tape or a sleeve that wraps round closes a cut in the middle of a cable."""
-    text = " ".join(str(r) for r in finding("water-at-fitting", "found-jacket").remedy)
+    text = " ".join(str(r) for r in finding("cable-damaged", "found-jacket").remedy)
     assert "self-bonding tape" in text
     assert "shrink" not in text
-    assert "warranty" in " ".join(str(r) for r in finding("water-at-fitting", "found-wet").remedy)
+    assert "warranty" in " ".join(str(r) for r in finding("cable-damaged", "found-wet").remedy)
 
 
 def test_no_plain_brass_through_a_hull_and_no_bronze_on_aluminium() -> None:

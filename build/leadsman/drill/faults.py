@@ -265,8 +265,8 @@ FAULTS: dict[str, Fault] = {
     "ahead-cable": Fault("cable", {}, ("ahead-blank", "cable-damaged"), ("forward",)),
     "thermistor-wire": Fault("cable", {"thermistor_series_ohm": always(INFINITE)}, ()),
     "pick-up-dead": Fault("cable", {}, ("speed-wrong", "speed-zero-or-jumps", "no-pulses")),
-    "jacket-cut": Fault("cable", {}, ("leak-look", "cable-damaged")),
-    "wet-cable": Fault("cable", {"insulation_ohm": spread(5e3, 8e5)}, ("leak-look", "cable-damaged")),
+    "jacket-cut": Fault("cable", {}, ("cable-damaged",)),
+    "wet-cable": Fault("cable", {"insulation_ohm": spread(5e3, 8e5)}, ("cable-damaged",)),
     "cable-bitten": Fault("cable", {"pair_open": always("cable"), "thermistor_series_ohm": always(INFINITE)}, ("no-band", "cable-damaged")),
     # --- element
     "element-dead": Fault("element", {"pair_open": always("housing"), "thermistor_series_ohm": always(INFINITE)}, ("sensor-missing",)),
