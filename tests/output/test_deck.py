@@ -263,6 +263,23 @@ def test_a_kind_of_block_that_no_macro_draws_is_never_left_out(repository: Path,
         )
 
 
+def test_who_calls_for_help_is_asked_for_nothing_undone(repository: Path) -> None:
+    """With water coming in nobody fills in a form (common practice, no source); each other hand-over asks for it."""
+    catalogue, _ = built.content()
+    words = catalogue.phrases()
+    jinja = environment(repository / "templates", Setter(catalogue, "metric"))
+    jinja.filters |= ladder_filters(words.ladder)
+    text = "{% set measuring = True %}{% import 'ladder/blocks.html.j2' as blocks with context %}{{ blocks.end(ladder, end, ()) }}"
+    ladder = ladder_of(view_entry(Decision(catalogue.faults["water-at-fitting"], catalogue)), catalogue)
+    asks = {
+        end.id: str(words.ladder.not_done)
+        in jinja.from_string(text).render(ladder=ladder, end=end, words=words.ladder, signals=words.signals)
+        for end in ladder.ends
+        if end.hand_over is not None
+    }
+    assert asks == {"help": False, "hand-over": True}
+
+
 def test_an_answer_keeps_its_target() -> None:
     """The last word, the arrow and the target are one span that does not break."""
     assert 'class="to">BACK → K</span>' in bound("NOT BACK", "K", "→")
