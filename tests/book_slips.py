@@ -250,7 +250,7 @@ SLIPS: tuple[Slip, ...] = (
     exchanged("depth-lost-under-way", "rev", "no", "volts"), exchanged("depth-lost-under-way", "turns", "one-turn", "trim"),
     exchanged("over-voltage", "terminals"), exchanged("cross-talk", "own-off"), exchanged("weak-picture", "settings"),
     exchanged("one-band-only", "pins", "line", "housing"), exchanged("temperature-wrong", "source"),
-    exchanged("wrong-by-constant", "heights", "once", "twice"), exchanged("fuse-blows", "rating", "small", "shared"),
+    exchanged("wrong-by-constant", "heights", "once", "twice"), exchanged("fuse-blows-late", "rating", "small", "shared"),
     exchanged("which-part", "pins", "line", "identification"), exchanged("simulated-data", "card"),
     # letter to another fix
     redirected("dead-unit", "battery", "no", "found-fuse"), redirected("no-sensor", "walk", "no", "found-plug"),

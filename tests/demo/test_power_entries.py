@@ -29,7 +29,7 @@ def test_high_volts_are_measured_before_they_run_through_the_unit() -> None:
     assert before == {"posts"}
 
 
-@pytest.mark.parametrize("entry", ["dead-unit", "restarts-on-cranking", "fuse-blows"])
+@pytest.mark.parametrize("entry", ["dead-unit", "restarts-on-cranking", "fuse-blows", "fuse-blows-late"])
 def test_petrol_is_named_before_a_consumer_is_switched_on(entry: str) -> None:
     """The first step that switches something other than the unit says it, or carries the caution."""
     for check in decision(entry).checks.values():
@@ -56,7 +56,9 @@ def test_what_is_noted_without_the_transducer_is_used() -> None:
     assert "mate it again" in str(entry.checks["unplugged"].body.do).lower()
 
 
-@pytest.mark.parametrize("entry", ["dead-unit", "restarts-on-transmit", "restarts-on-cranking", "fuse-blows"])
+@pytest.mark.parametrize(
+    "entry", ["dead-unit", "restarts-on-transmit", "restarts-on-cranking", "fuse-blows", "fuse-blows-late"]
+)
 def test_a_fitted_lead_or_fuse_has_its_distance_and_its_support(entry: str) -> None:
     """33 CFR 183.455: within 7 in of the source, 40 in sheathed (2024)."""
     remedies = " ".join(str(line) for finding in decision(entry).entry.findings for line in finding.remedy)

@@ -21,7 +21,7 @@ from leadsman.content.decision import Decision
 BOATS = ("brent", "corrie", "linnet", "marten", "pintail", "sedge")
 #: Entries that the supply decides or that lead through it.
 ENTRIES = (
-    "dead-unit", "restarts-on-cranking", "restarts-on-transmit", "fuse-blows", "over-voltage", "hot-or-boot-loop",
+    "dead-unit", "restarts-on-cranking", "restarts-on-transmit", "fuse-blows", "fuse-blows-late", "over-voltage", "hot-or-boot-loop",
     "which-part", "depth-flashes", "depth-lost-under-way", "no-sensor", "type-not-recognised", "no-sonar-function",
 )  # fmt: skip
 
@@ -102,8 +102,8 @@ def test_the_fifth_of_a_loop_that_joins_the_sound_readings_is_ohms_law(
         # The limits of the first edition, each of which convicts a sound boat.
         ("corrie", "own-volts", "readout under load", 11.8),
         ("corrie", "own-volts", "fall of the readout", 0.3),
-        ("sedge", "fuse-blows/current", "volts across the fuse", 60.0),
-        ("corrie", "fuse-blows/current", "volts across the fuse", 60.0),
+        ("sedge", "fuse-blows-late/current", "volts across the fuse", 60.0),
+        ("corrie", "fuse-blows-late/current", "volts across the fuse", 60.0),
     ],
 )
 def test_the_old_limits_convicted_sound_boats(

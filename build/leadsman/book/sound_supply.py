@@ -188,8 +188,8 @@ class SoundSupply:
     def _fuse(self, day: Day) -> Iterator[Reading]:
         fitted = self.boat.supply.fuse_a
         least, greatest = (float(self._cell("fuse-choice", name)) for name in ("rating", "greatest"))
-        yield Reading("fuse-blows/rating", "fuse fitted", fitted, "at least", least, "A")
-        yield Reading("fuse-blows/rating", "fuse fitted", fitted, "at most", greatest, "A")
+        yield Reading("fuse-blows-late/rating", "fuse fitted", fitted, "at least", least, "A")
+        yield Reading("fuse-blows-late/rating", "fuse fitted", fitted, "at most", greatest, "A")
         _, current = self.loaded(day)
         warming = _number(self._assumption("fuse-warming").value) / 100
         # The element warms with the power that it loses: with the square of its share of the rating.
@@ -197,7 +197,7 @@ class SoundSupply:
         table = "fuse-drop" if self.blocks == 1 else "fuse-drop-24"
         limit = self._column(table, self.family.id, f"{fitted:g} A")
         if limit is not None:
-            yield Reading("fuse-blows/current", "volts across the fuse", 1000 * current * warm, "at most", limit, "mV")  # fmt: skip
+            yield Reading("fuse-blows-late/current", "volts across the fuse", 1000 * current * warm, "at most", limit, "mV")  # fmt: skip
 
     def _battery(self, day: Day) -> Iterator[Reading]:
         lithium = self.boat.supply.battery == "lithium"

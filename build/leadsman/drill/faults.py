@@ -75,6 +75,8 @@ FAULTS: dict[str, Fault] = {
     "converter-small": Fault("supply-cable", {"source_limit_a": lambda r, s, f: s.unit_w / s.battery_v * float(r.uniform(0.5, 0.85))}),
     "pinched-lead": Fault("supply-cable", {}, ("blows-at-once", "short-in-lead")),
     "others-on-fuse": Fault("supply-cable", {}, ("blows-later", "others-on-fuse")),
+    "pinched-at-times": Fault("supply-cable", {}, ("blows-later", "short-in-lead")),
+    "other-shorted": Fault("supply-cable", {}, ("blows-at-once", "others-on-fuse")),
     "tap-at-alternator": Fault("supply-cable", {}, ("high-engine", "high-at-unit-only")),
     "fed-from-starter": Fault("supply-cable", {}, ("crank-restart", "shared-with-starter")),
     "negative-shared": Fault("supply-cable", {}, ("crank-restart", "negative-lifts")),

@@ -64,7 +64,7 @@ def fuse_ends(numbers: Numbers) -> Iterator[Figure]:
     drawing.text((2, 41.8), words.minus)
     drawing.text((91, 41.8), words.switched_on, anchor="end")
     yield Figure(
-        "fuse-ends", *told(words), drawing.svg(), ("fuse-blows", "dead-unit", "fuse-drop"),
+        "fuse-ends", *told(words), drawing.svg(), ("fuse-blows-late", "fuse-blows", "dead-unit", "fuse-drop"),
     )  # fmt: skip
 
 
