@@ -206,8 +206,7 @@ def test_a_battery_is_not_judged_by_a_dip_that_a_sound_one_has() -> None:
 
 @pytest.mark.parametrize(
     "entry",
-    ["restarts-on-transmit", "which-part", "dead-unit", "hot-or-boot-loop", "works-on-another-display",
-     "connection-comes-and-goes"],
+    ["restarts-on-transmit", "which-part", "dead-unit", "hot-or-boot-loop", "works-on-another-display"],
 )  # fmt: skip
 def test_a_feed_is_convicted_only_when_the_fault_returns_on_it(entry: str) -> None:
     """There and back again, as with every swap: a plug mated anew is no proof against the feed."""
