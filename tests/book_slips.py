@@ -254,7 +254,7 @@ SLIPS: tuple[Slip, ...] = (
     exchanged("which-part", "pins", "line", "identification"), exchanged("simulated-data", "card"),
     # letter to another fix
     redirected("dead-unit", "battery", "no", "found-fuse"), redirected("no-sensor", "walk", "no", "found-plug"),
-    redirected("depth-flashes", "quiet", "no", "found-face"), redirected("restarts-on-transmit", "battery", "no", "found-lead"),
+    redirected("depth-flashes", "quiet", "no", "found-face"), redirected("feed-falls-under-load", "battery", "no", "found-lead"),
     redirected("noise-streaks", "one-by-one", "device", "found-motor"), redirected("depth-missing-on-bus", "ohms", "high", "found-short"),
     redirected("speed-wrong", "reseat", "no", "found-wheel"), redirected("water-at-fitting", "paper", "ring", "found-screws"),
     renamed_cause("in-hull-weak", "found-void", ["outside"]), renamed_cause("heavy-band-at-top", "found-face", ["bed"]),
@@ -265,8 +265,8 @@ SLIPS: tuple[Slip, ...] = (
     dropped("cross-talk", "pace"), dropped("depth-frozen", "live"),
     # a limit shifted
     valued("battery-loaded", "13.0 V", "dead-unit"), valued("own-volts-change", "0.1 V", "weak-picture", "no-sensor"),
-    valued("own-volts-floor", "12.4 V", "weak-picture", "no-sensor"), valued("joint-drop", "3 V", "restarts-on-transmit", "dead-unit"),
-    valued("insulation-good", "0.001 Mohm", "water-at-fitting"), valued("battery-fall", "0.02 V", "restarts-on-transmit"),
+    valued("own-volts-floor", "12.4 V", "weak-picture", "no-sensor"), valued("joint-drop", "3 V", "feed-falls-under-load", "dead-unit"),
+    valued("insulation-good", "0.001 Mohm", "water-at-fitting"), valued("battery-fall", "0.02 V", "feed-falls-under-load"),
     valued("over-volts", "13.5 V", "over-voltage"), valued("over-volts", "18.5 V", "over-voltage"),
     valued("rest-high", "11.5 V", "over-voltage"), valued("bus-pair", "90 to 130 ohm", "depth-missing-on-bus"),
     valued("bus-node", "12.6 V", "depth-missing-on-bus"), valued("crank-joint-drop", "0.02 V", "restarts-on-cranking"),

@@ -46,7 +46,7 @@ def test_the_next_check_is_the_first_of_the_cheapest_legal_order() -> None:
 def test_what_to_bring_is_what_the_ways_ahead_need() -> None:
     found = {need.tool: need.likelihood for need in needs(case("weak-feed").search)}
     assert found["multimeter"] > 0.5
-    assert "breakout-lead" in found
+    assert "breakout-lead" in found  # of P9, to which P3 leads on
     assert "borrowed-transducer" not in found
     assert all(0 < share <= 1 for share in found.values())
 
@@ -78,9 +78,9 @@ def test_the_fuse_stands_above_the_load_and_below_wire_and_maker() -> None:
 
 
 def test_the_search_goes_on_where_an_answer_leads(tmp_path: Path) -> None:
-    """C11 after P3's bypass battery: at the step that the card names, with the history carried over."""
-    answers = {"when": "yes", "own-volts": "yes", "plug": "yes", "card": "yes", "holder": "yes", "unplugged": "yes",
-               "battery": "yes", "volts": "yes", "bypass": "yes"}  # fmt: skip
+    """P9 after P3, and C11 after its bypass battery: at the step that the card names, with the history carried over."""
+    answers = {"when": "yes", "own-volts": "yes", "plug": "yes", "card": "yes", "holder": "yes", "unplugged": "no",
+               "dim": "no", "bypass": "yes"}  # fmt: skip
     text = "id: c1\nentry: P3\nopened: '2026-01-02'\nboat: {like: marten}\nhistory: after-impact\nanswers:\n"
     path = tmp_path / "case.yaml"
     path.write_text(text + "".join(f"  {k}: '{v}'\n" for k, v in answers.items()), encoding="utf-8")

@@ -37,7 +37,7 @@ def carried(catalogue: Catalogue) -> dict[str, set[str]]:
 def test_what_a_caller_can_say_first_is_asked_before_any_step(catalogue: Catalogue) -> None:
     """A dead unit with a smell of petrol; a face that somebody dives to; a wheel drawn afloat; a burnt lead."""
     found = carried(catalogue)
-    for code in ("P1", "P2", "P3", "P4", "P5", "P6", "P7", "P8"):
+    for code in ("P1", "P2", "P3", "P4", "P5", "P6", "P7", "P8", "P9"):
         assert {"petrol", "fire"} <= found[code], code
     for code in ("D1", "D2", "D11", "W2", "S8"):
         assert {"in-water", "insert"} <= found[code], code

@@ -40,7 +40,7 @@ def test_petrol_is_named_before_a_consumer_is_switched_on(entry: str) -> None:
 
 
 def test_no_breakout_lead_leads_to_the_lamp() -> None:
-    assert decision("restarts-on-transmit").links("volts")["cannot"] == "legs"
+    assert decision("feed-falls-under-load").links("volts")["cannot"] == "legs"
 
 
 def test_a_warm_holder_is_asked_after_a_run_at_full_load() -> None:
@@ -57,7 +57,7 @@ def test_what_is_noted_without_the_transducer_is_used() -> None:
 
 
 @pytest.mark.parametrize(
-    "entry", ["dead-unit", "restarts-on-transmit", "restarts-on-cranking", "fuse-blows", "fuse-blows-late"]
+    "entry", ["dead-unit", "feed-falls-under-load", "restarts-on-cranking", "fuse-blows", "fuse-blows-late"]
 )
 def test_a_fitted_lead_or_fuse_has_its_distance_and_its_support(entry: str) -> None:
     """33 CFR 183.455: within 7 in of the source, 40 in sheathed (2024)."""
@@ -206,7 +206,7 @@ def test_a_battery_is_not_judged_by_a_dip_that_a_sound_one_has() -> None:
 
 @pytest.mark.parametrize(
     "entry",
-    ["restarts-on-transmit", "which-part", "dead-unit", "hot-or-boot-loop", "works-on-another-display"],
+    ["feed-falls-under-load", "which-part", "dead-unit", "hot-or-boot-loop", "works-on-another-display"],
 )  # fmt: skip
 def test_a_feed_is_convicted_only_when_the_fault_returns_on_it(entry: str) -> None:
     """There and back again, as with every swap: a plug mated anew is no proof against the feed."""
@@ -222,6 +222,8 @@ def test_a_fall_of_own_volts_is_followed_on_the_card_that_it_sends_to() -> None:
     checks = decision("restarts-on-transmit").checks
     for name in ("plug", "card", "bypass"):
         assert re.search(r"falls? too far", str(checks[name].body.see)), name
+    checks = decision("feed-falls-under-load").checks
+    assert re.search(r"falls? too far", str(checks["bypass"].body.see))
     assert "restart" not in str(checks["battery"].body.do)
 
 

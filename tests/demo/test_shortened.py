@@ -32,8 +32,8 @@ def test_the_shared_checks_can_be_decided_from_the_card(catalogue: Catalogue) ->
 def test_a_word_of_the_trade_is_defined_on_its_card(catalogue: Catalogue) -> None:
     words = {
         code: [term.term for term in view_entry(Decision(catalogue.faults[name], catalogue)).words]
-        for code, name in (("I1", "wrong-element"), ("P3", "restarts-on-transmit"), ("P2", "restarts-on-cranking"))
+        for code, name in (("I1", "wrong-element"), ("P9", "feed-falls-under-load"), ("P2", "restarts-on-cranking"))
     }  # fmt: skip
     assert "fairing block" in words["I1"]
-    assert "breakout lead" in words["P3"]
+    assert "breakout lead" in words["P9"]
     assert "fused battery" in words["P2"]

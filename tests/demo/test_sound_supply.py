@@ -21,7 +21,7 @@ from leadsman.content.decision import Decision
 BOATS = ("brent", "corrie", "linnet", "marten", "pintail", "sedge")
 #: Entries that the supply decides or that lead through it.
 ENTRIES = (
-    "dead-unit", "restarts-on-cranking", "restarts-on-transmit", "fuse-blows", "fuse-blows-late", "over-voltage", "hot-or-boot-loop",
+    "dead-unit", "restarts-on-cranking", "restarts-on-transmit", "feed-falls-under-load", "fuse-blows", "fuse-blows-late", "over-voltage", "hot-or-boot-loop",
     "which-part", "depth-flashes", "depth-lost-under-way", "no-sensor", "type-not-recognised", "no-sonar-function",
 )  # fmt: skip
 
@@ -75,7 +75,7 @@ def test_the_walk_tells_a_lead_that_is_too_thin(
     catalogue: Catalogue, supplies: dict[str, SoundSupply]
 ) -> None:
     """12 m of 1 mm2 leave the network unit 10.24 V of 12.5 V: the lead itself is the fault, and no joint of it."""
-    decision = Decision(catalogue.faults["restarts-on-transmit"], catalogue)
+    decision = Decision(catalogue.faults["feed-falls-under-load"], catalogue)
     pintail = supplies["pintail"]
     ends = {w.end for day in pintail.days() for w in walk_sound(decision, pintail, day)}
     assert ends == {"found-lead"}

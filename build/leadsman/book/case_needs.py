@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from leadsman.arguments import read_input
@@ -11,7 +11,7 @@ from leadsman.compute.hull.tilt import element_choice
 from leadsman.compute.registry import NoAnswer, OutOfRange, formulas
 from leadsman.compute.supply.fuses import unit_fuse
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.decision import Decision, follow_answers
+from leadsman.content.decision import ENTRY_PREFIX, Decision, follow_answers
 from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer
 from leadsman.content.model.fault import HISTORIES
@@ -61,16 +61,16 @@ class FuseRange:
 
 
 def needs(inquiry: Inquiry) -> list[Need]:
-    """The tools of the steps that are left and of the fixes they may end in, the likeliest first."""
+    """The tools of the steps that are left and of the fixes they may end in, the likeliest first.
+
+    Where a way leaves the card, those of the card that it leads to count as well: both are carried to one boat.
+    """
     decision = inquiry.decision
     found: dict[str, float] = {}
     for suspect in inquiry.suspects:
-        wanted: set[str] = set()
-        for node in way_under(inquiry, suspect.cause):
-            if node in decision.checks and node not in inquiry.answers:
-                wanted |= set(decision.checks[node].body.tools)
-            if node in decision.findings:
-                wanted |= set(decision.findings[node].tools)
+        way = way_under(inquiry, suspect.cause)
+        wanted = _tools_of(decision, (node for node in way if node not in inquiry.answers))
+        wanted |= _tools_beyond(inquiry, way, suspect.cause)
         for tool in wanted:
             found[tool] = found.get(tool, 0.0) + suspect.likelihood
     order = list(decision.catalogue.records["tools"])
@@ -80,11 +80,38 @@ def needs(inquiry: Inquiry) -> list[Need]:
     ]
 
 
+def _tools_of(decision: Decision, nodes: Iterable[str]) -> set[str]:
+    wanted: set[str] = set()
+    for node in nodes:
+        if node in decision.checks:
+            wanted |= set(decision.checks[node].body.tools)
+        if node in decision.findings:
+            wanted |= set(decision.findings[node].tools)
+    return wanted
+
+
+def _tools_beyond(inquiry: Inquiry, way: list[str], cause: str) -> set[str]:
+    """The tools of the next card, if the way leads to one, under the cause there that lies in the same part."""
+    decision = inquiry.decision
+    if len(way) < 2 or not way[-1].startswith(ENTRY_PREFIX) or way[-2] not in decision.checks:
+        return set()
+    said = inquiry.answers.get(way[-2]) or _under(decision, cause, way[-2])
+    outcome = decision.checks[way[-2]].outcomes[str(said)]
+    other = Decision(decision.catalogue.faults[way[-1].removeprefix(ENTRY_PREFIX)], decision.catalogue)
+    part = decision.causes[cause].component
+    there = next((c.id for c in other.causes.values() if c.component == part), "")
+    ahead = _way(other, dict(outcome.known), str(outcome.at or other.start), there)
+    return _tools_of(other, (node for node in ahead if node not in outcome.known))
+
+
 def way_under(inquiry: Inquiry, cause: str) -> list[str]:
     """The nodes from the first check to the end, as answered and then as the cause would answer."""
-    decision, answers = inquiry.decision, dict(inquiry.answers)
+    return _way(inquiry.decision, dict(inquiry.answers), inquiry.start, cause)
+
+
+def _way(decision: Decision, answers: dict[str, str], start: str, cause: str) -> list[str]:
     while True:
-        path = follow_answers(decision, answers, inquiry.start)
+        path = follow_answers(decision, answers, start)
         node = path.end.id
         answer = _under(decision, cause, node)
         if answer is None or node in answers:

@@ -205,9 +205,9 @@ class SoundSupply:
         floor = self._value("battery-loaded-lithium" if lithium else "battery-loaded")
         yield Reading("battery-terminals", "posts under the lights", source, "at least", floor)
         restart = self._value("battery-loaded-lithium" if lithium else "battery-restart")
-        yield Reading("restarts-on-transmit/battery", "posts at the restart", source, "at least", restart)
+        yield Reading("feed-falls-under-load/battery", "posts at the restart", source, "at least", restart)
         sag = current * BATTERY_OHM * self.blocks
-        yield Reading("restarts-on-transmit/battery", "fall at the posts", sag, "at most", self._value("battery-fall"))  # fmt: skip
+        yield Reading("feed-falls-under-load/battery", "fall at the posts", sag, "at most", self._value("battery-fall"))  # fmt: skip
         chemistry = {"flooded": "flooded", "agm": "AGM", "lithium": "LFP"}[self.boat.supply.battery]
         full = self.blocks * float(rest_voltage(charge_pct=100.0, chemistry=chemistry))
         yield Reading("over-voltage/rest", "full battery at rest", full, "at most", self._value("rest-high"))

@@ -22,7 +22,7 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
         description="Compute what each boat reads at the supply checks with nothing wrong, cold and warm, its battery at "
         "either end of the sound range, and hold it against the printed limits. With entries, walk them on such boats: "
         "none may end in a verdict against a sound part of the supply.",
-        epilog="examples:\n  leadsman sound\n  leadsman sound restarts-on-transmit fuse-blows-late",
+        epilog="examples:\n  leadsman sound\n  leadsman sound feed-falls-under-load fuse-blows-late",
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )

@@ -91,7 +91,7 @@ def legs(numbers: Numbers) -> Iterator[Figure]:
         drawing.text((56 if y < 20 else 51.5, y + (5.4 if y < 20 else -2.4)), leg, plate=True)
     drawing.text((45, 28), words.both, anchor="middle")
     yield Figure(
-        "legs", *told(words), drawing.svg(), ("restarts-on-transmit", "connection-comes-and-goes", "longest-run-3-metric"),
+        "legs", *told(words), drawing.svg(), ("feed-falls-under-load", "restarts-on-transmit", "connection-comes-and-goes", "longest-run-3-metric"),
     )  # fmt: skip
 
 

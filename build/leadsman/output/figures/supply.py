@@ -56,7 +56,7 @@ def voltage_ladder(numbers: Numbers) -> Iterator[Figure]:
     )
     yield Figure(
         "voltage-ladder", str(words.title), filled(words.caption, name=ladder.name), plain_words(text), drawing.svg(),
-        ("restarts-on-transmit", "which-part", "plug-volts"),
+        ("feed-falls-under-load", "which-part", "plug-volts"),
     )  # fmt: skip
 
 
@@ -161,7 +161,7 @@ def probes(numbers: Numbers) -> Iterator[Figure]:
     text = filled(words.text, share=share, joint=filled(words.each, limit=joint) if joint else "")
     yield Figure(
         "probes", str(words.title), str(words.caption), plain_words(text), drawing.svg(),
-        ("dead-unit", "restarts-on-transmit", "lamp-limits"),
+        ("dead-unit", "feed-falls-under-load", "lamp-limits"),
     )  # fmt: skip
 
 
