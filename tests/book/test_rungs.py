@@ -124,3 +124,15 @@ def test_what_was_not_done_is_asked_for_once(tmp_path: Path) -> None:
     )
     ends = {end.id: end for end in ladder(asked).ends}
     assert ends["hand-over"].facts == ("What changed before the fault",)
+
+
+def test_two_steps_of_one_other_card_are_two_places(tmp_path: Path) -> None:
+    """Both answers leave for low-volts, at different steps: one NOTE for both would lose the second step."""
+    old = '"yes": {then: hand-over}\n      "no": {then: found-setting, shows: [wrong-setting]}\n      cannot: {then: hand-over}'
+    new = '"yes": {to_entry: low-volts, at: volts}\n      "no": {to_entry: low-volts, at: history, shows: [wrong-setting]}\n      cannot: {to_entry: low-volts, at: volts}'
+    last = ladder(small_content.edited(tmp_path, (ENTRY, old, new))).rungs[-1]
+    assert last.step.decides
+    assert [(leaves.label, leaves.target.words) for leaves in last.exits] == [
+        ("YES, CAN'T", "P1 step 2"),
+        ("NO", "P1 step 1"),
+    ]

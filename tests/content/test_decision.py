@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 
 import small_content
+from leadsman.book.rungs import ladder_of
+from leadsman.book.views import view_entry
 from leadsman.compute.diagnosis.structure import Kind
 from leadsman.compute.diagnosis.walk import Path as Way
 from leadsman.compute.diagnosis.walk import count_paths, walk_paths
@@ -228,3 +230,29 @@ def test_every_path_ends_and_they_are_as_many_as_counted_by_hand(decision: Decis
     # From the end: restore 4 (a finding gives two: proved or not), swap 2 + 2 + 4 + 4, pins 12 + 2 + 12,
     # lamp 26 + 2 + 1, plug 29 + 2 + 29, software 60 + 2 + 1, volts 3 * 63, temperature 189 + 2 + 189, and six answers about the history.
     assert len(ways) == count_paths(decision.structure) == 6 * (189 + 2 + 189)
+
+
+#: The small entry with a way on to another entry at its end, past its own hand-over.
+LEADS_ON = (
+    (ENTRY, "cannot: {then: hand-over}\n  - id: plug\n", "cannot: {then: plug}\n  - id: plug\n"),
+    (ENTRY, "cannot: {then: hand-over}\n  - id: pins\n", "cannot: {then: pins}\n  - id: pins\n"),
+    (ENTRY, '"yes": {then: hand-over}\n      "no": {then: found-setting, shows: [wrong-setting]}\n      cannot: {then: hand-over}', '"yes": {to_entry: low-volts}\n      "no": {to_entry: low-volts, shows: [wrong-setting]}\n      cannot: {to_entry: low-volts}'),
+    (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: restore\n"),
+    (ENTRY, "    proof: Do the volts hold in transmit?\n", "    proof: Do the volts hold in transmit?\n    unproved: pins\n"),
+    (ENTRY, "    cautions: [update-battery]\n", "    cautions: [update-battery]\n    unproved: plug\n"),
+    (ENTRY, "    condemns: true\n", "    condemns: true\n    unproved: restore\n"),
+    (ENTRY, "  - id: found-setting\n    causes: [wrong-setting]\n    says: Setting wrong\n    remedy: [Keep the defaults.]\n    proof: Does the depth stay after a restart?\n", ""),
+)  # fmt: skip
+
+
+def test_an_entry_that_ends_in_another_needs_no_way_to_its_own_hand_over(tmp_path: Path) -> None:
+    """The hand-over then serves a call, a guide and the record; the card leaves it out, since no letter leads to it."""
+    found = edited(tmp_path / "on", *LEADS_ON)
+    assert found.leads_on == "low-volts"
+    assert found.flaws == ()
+    assert [end.id for end in ladder_of(view_entry(found), found.catalogue).ends if end.hand_over] == []
+    # Where the last CAN'T stays in the entry, a hand-over that nothing leads to is a slip.
+    stays = (ENTRY, "cannot: {to_entry: low-volts}", "cannot: {then: found-element}")
+    stuck = edited(tmp_path / "stays", *LEADS_ON, stays)
+    assert stuck.leads_on is None
+    assert "hand-over" in {flaw.subject for flaw in stuck.flaws}

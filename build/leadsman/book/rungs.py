@@ -205,7 +205,14 @@ def ladder_of(view: EntryView, catalogue: Catalogue) -> Ladder:
         rungs.append(_rung(step, step.access.short != place, catalogue))
         place = step.access.short
     ends = [End(fix.letter, fix.id, fix, None) for fix in view.fixes]
-    ends += [End(end.letter, end.id, None, end, tuple(_facts(end, catalogue))) for end in view.hand_overs]
+    led = {answer.target.id for step in view.steps for answer in step.answers}
+    led |= {fix.not_proved.id for fix in view.fixes}
+    # A card that ends in another one has its hand-over there: no letter here would lead to it.
+    ends += [
+        End(end.letter, end.id, None, end, tuple(_facts(end, catalogue)))
+        for end in view.hand_overs
+        if end.id in led
+    ]
     return Ladder(view, tuple(rungs), tuple(ends), _from_elsewhere(view.entry.id, catalogue))
 
 
@@ -239,15 +246,17 @@ def _rung(step: StepView, opens: bool, catalogue: Catalogue) -> Rung:
 def _exits(step: StepView, falls: bool) -> Iterator[Exit]:
     told: dict[str, list[Answer]] = {}
     for answer in step.answers:
+        # Two steps of one other card are two places.
+        place = f"{answer.target.id} {answer.target.at}"
         following = _is_next(step, answer.target)
         # Where YES does not fall through there is no sign to go down by: then CAN'T is printed too.
         if following and falls and (answer.key in (CANNOT, "yes") or step.asks_history):
             continue
         # Answers with one target stand in one line where that is short; histories always.
-        before = told.get(answer.target.id, [])
+        before = told.get(place, [])
         letters = sum(len(a.label) + 2 for a in before) + len(answer.label)
         together = step.asks_history or (bool(before) and letters <= _SHORT_ANSWERS)
-        told.setdefault(answer.target.id if together or not before else answer.key, []).append(answer)
+        told.setdefault(place if together or not before else answer.key, []).append(answer)
     for answers in told.values():
         target = answers[0].target
         jumps = target.kind == "step" and not _is_next(step, target)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from leadsman.book.case_needs import FuseRange, Need, fuse_of_lead, lent_transducers, needs
 from leadsman.book.chosen import chosen_entries
@@ -20,7 +20,7 @@ from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Family, Transducer
-from leadsman.content.model.fault import HISTORIES, Finding
+from leadsman.content.model.fault import HISTORIES, Finding, Outcome
 from leadsman.content.next_check import cheapest_order
 
 #: Names of one word are spelt up to so many letters.
@@ -142,11 +142,28 @@ def call_of(decision: Decision) -> Call:
         _step(step, decision, view) for step in view.steps if step.id in reached and for_telephone(step.check)
     )
     settled = tuple(_settled(decision, history, reached) for history in HISTORIES)
-    tools = tuple(need for need in needs(Inquiry(decision, {})) if need.tool != "lead-line")
+    tools = tuple(need for need in _needed(decision) if need.tool != "lead-line")
     return Call(view, steps,
                 tuple(fixes[n] for n in fixes if n in reached and mended_by_telephone(fixes[n].finding)),
-                tuple(fixes[n] for n in fixes if not mended_by_telephone(fixes[n].finding)),
+                (*(fixes[n] for n in fixes if not mended_by_telephone(fixes[n].finding)), *_fixes_onward(decision)),
                 settled, tools[:_MOST_TOOLS], tuple(_evidence(decision))[:_MOST_EVIDENCE])  # fmt: skip
+
+
+def _needed(decision: Decision) -> Iterator[Need]:
+    """The tools of the entry, then what the card on which the search goes on needs beside them."""
+    found = needs(Inquiry(decision, {}))
+    yield from found
+    if (there := decision.continued) is not None:
+        known = {need.tool for need in found}
+        yield from (need for need in needs(Inquiry(there, {})) if need.tool not in known)
+
+
+def _fixes_onward(decision: Decision) -> Iterator[FixView]:
+    """What a technician mends on the card on which the search goes on, lettered as there."""
+    if (there := decision.continued) is not None:
+        for fix in view_entry(there).fixes:
+            if not mended_by_telephone(fix.finding):
+                yield replace(fix, letter=f"{there.entry.code} {fix.letter}")
 
 
 def landing(decision: Decision, node: str) -> str:
@@ -260,7 +277,11 @@ def _answer(answer: Answer, step: str, decision: Decision, view: EntryView) -> C
         number = next(s.number for s in view.steps if s.id == node)
         return CallAnswer(answer.key, answer.label, answer.means, "step", node, str(number))
     # Past steps that only the boat can answer the call does not change the page: somebody has to see the boat.
-    if node.startswith(ENTRY_PREFIX) and node == written:
+    if (
+        node.startswith(ENTRY_PREFIX)
+        and node == written
+        and _goes_on(decision.checks[step].outcomes[answer.key], decision)
+    ):
         other = node.removeprefix(ENTRY_PREFIX)
         return CallAnswer(
             answer.key, answer.label, answer.means, "card", other, decision.catalogue.faults[other].code
@@ -271,6 +292,13 @@ def _answer(answer: Answer, step: str, decision: Decision, view: EntryView) -> C
     # What the answer has found is known before the visit, where it leads straight to a fix.
     letter = next((f.letter for f in view.fixes if f.id == node == written), "")
     return CallAnswer(answer.key, answer.label, answer.means, "visit", node, letter)
+
+
+def _goes_on(outcome: Outcome, decision: Decision) -> bool:
+    """Whether there is anything to ask on the page that an answer leads to, from the step there on."""
+    other = Decision(decision.catalogue.faults[outcome.to_entry or ""], decision.catalogue)
+    node = landing(other, outcome.at or other.start)
+    return node in other.checks or (node in other.findings and mended_by_telephone(other.findings[node]))
 
 
 def _settled(decision: Decision, history: str, reached: set[str]) -> Settled:
@@ -309,7 +337,8 @@ def _end_under(decision: Decision, cause: str, history: str) -> str:
             return ""
         outcome = check.outcomes[answer]
         if outcome.to_entry is not None:
-            return f"{ENTRY_PREFIX}{outcome.to_entry}" if cause in (outcome.shows or ()) else ""
+            named = cause in (outcome.shows or ()) and _goes_on(outcome, decision)
+            return f"{ENTRY_PREFIX}{outcome.to_entry}" if named else ""
         node = landing(decision, outcome.then or "")
     return ""
 

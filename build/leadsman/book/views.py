@@ -64,7 +64,7 @@ class StepView:
     @property
     def decides(self) -> bool:
         """Whether the answers part the ways; if not, the reading is only noted."""
-        return len({answer.target.id for answer in self.answers}) > 1
+        return len({(answer.target.id, answer.target.at) for answer in self.answers}) > 1
 
     @property
     def asks_history(self) -> bool:
@@ -164,10 +164,20 @@ def view_entry(decision: Decision) -> EntryView:
     cautions = {name: caution for part in parts for name, caution in part.cautions}
     brought = [tool for step in steps for tool in step.tools]
     brought += [catalogue.records["tools"][name] for fix in fixes for name in fix.finding.tools]
+    brought += _tools_onward(decision)
     tools = dict.fromkeys(str(tool.name) for tool in brought)
     return EntryView(entry, decision, steps, fixes, ends, _likelihoods(entry), tuple(_menu_tasks(decision)),
                      tuple(tools), tuple(cautions.items()), hazards_of(decision),
                      tuple(_words(steps, fixes, catalogue)))  # fmt: skip
+
+
+def _tools_onward(decision: Decision) -> Iterator[Tool]:
+    """What the card on which the search goes on needs: nobody walks back for it."""
+    if (there := decision.continued) is None:
+        return
+    names = [name for check in there.checks.values() for name in check.body.tools]
+    names += [name for finding in there.findings.values() for name in finding.tools]
+    yield from (decision.catalogue.records["tools"][name] for name in names)
 
 
 class _Names:

@@ -188,7 +188,12 @@ class Decision:
             Node(f.id, Kind.FINDING, causes=frozenset(f.causes), minutes=f.minutes)
             for f in self.entry.findings
         ]
-        nodes += [Node(h.id, Kind.HAND_OVER) for h in self.entry.hand_overs]
+        led = {target for node in (*self.checks, *self.findings) for target in self.links(node).values()}
+        # Where the search ends in another entry, the hand-over of this one serves a call, an owner's guide and the
+        # record: no answer of the card need lead to it.
+        nodes += [
+            Node(h.id, Kind.HAND_OVER) for h in self.entry.hand_overs if h.id in led or not self.leads_on
+        ]
         names = dict.fromkeys(node.id for node in nodes)
         edges = [Edge(n, target, answer) for n in names for answer, target in self.links(n).items()]
         others = dict.fromkeys(e.target for e in edges if e.target.startswith(ENTRY_PREFIX))
@@ -199,6 +204,20 @@ class Decision:
     def flaws(self) -> tuple[Flaw, ...]:
         """What the proofs have against the entry; kept, since several rules ask and a decision does not change."""
         return flaws(self.structure)
+
+    @property
+    def leads_on(self) -> str | None:
+        """The entry in which the search goes on, if it does: that is where CAN'T leads at the last check."""
+        last = self.checks.get(self.entry.checks[-1].id)
+        onward = last.outcomes.get(CANNOT) if last is not None else None
+        return onward.to_entry if onward is not None else None
+
+    @property
+    def continued(self) -> Decision | None:
+        """The card of the same area on which the search goes on: its steps at the boat stand there."""
+        onward = self.catalogue.faults.get(self.leads_on or "")
+        alike = onward is not None and onward.area == self.entry.area
+        return Decision(onward, self.catalogue) if onward is not None and alike else None
 
     @property
     def ends(self) -> bool:

@@ -229,7 +229,8 @@ def _found_by(call: Call, fix: str) -> list[CallAnswer]:
 
 def _share(call: Call, causes: list[str]) -> float:
     known = {cause.id: cause for cause in call.view.entry.causes}
-    return sum(known[name].prior.in_service for name in causes)
+    # A card on which the search goes on may tell more causes apart.
+    return sum(known[name].prior.in_service for name in causes if name in known)
 
 
 def _orders(call: Call, words: CallWords, catalogue: Catalogue, edition: Edition) -> Iterator[str]:
