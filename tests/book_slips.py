@@ -246,7 +246,7 @@ SLIPS: tuple[Slip, ...] = (
     exchanged("dead-unit", "fuse"), exchanged("dead-unit", "neighbours"), exchanged("dead-unit", "plug"),
     exchanged("dead-unit", "legs", "joint", "leg"), exchanged("dead-unit", "swap", "returns", "not-back"),
     exchanged("no-sensor", "temperature"), exchanged("no-sensor", "reseat"), exchanged("no-sensor", "adapter", "returns", "same"),
-    exchanged("depth-never-appeared", "band"), exchanged("depth-never-appeared", "face"),
+    exchanged("depth-never-appeared", "band"), exchanged("transducer-suspected", "face"),
     exchanged("depth-lost-under-way", "rev", "no", "volts"), exchanged("depth-lost-under-way", "turns", "one-turn", "trim"),
     exchanged("over-voltage", "terminals"), exchanged("cross-talk", "own-off"), exchanged("weak-picture", "settings"),
     exchanged("one-band-only", "pins", "line", "housing"), exchanged("temperature-wrong", "source"),
