@@ -39,8 +39,10 @@ def test_what_a_caller_can_say_first_is_asked_before_any_step(catalogue: Catalog
     found = carried(catalogue)
     for code in ("P1", "P2", "P3", "P4", "P5", "P6", "P7", "P8", "P9"):
         assert {"petrol", "fire"} <= found[code], code
-    for code in ("D1", "D2", "D11", "W2", "S8"):
+    # D1, D5 and D11 look at face and insert on D15; D4 goes on with C11, which asks no caller about petrol.
+    for code in ("D1", "D2", "D5", "D11", "D15", "W2", "S8"):
         assert {"in-water", "insert"} <= found[code], code
+    assert "petrol" not in found["D4"]
     assert {"propeller", "number"} <= found["D3"]
     assert "flooding" in found["I3"]
     assert all("number" in hazards for code, hazards in found.items() if code.startswith("D"))
