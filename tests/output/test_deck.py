@@ -22,6 +22,7 @@ from leadsman.book.pins import pin_lines
 from leadsman.book.rungs import Ladder, ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.decision import Decision
+from leadsman.content.model.edition import OffDeck
 from leadsman.inspection import publish
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import Face, cards
@@ -170,7 +171,11 @@ def test_many_answers_stand_side_by_side_below_few_words(tmp_path: Path, reposit
     """The expected answer keeps its place in the column; of seven answers four stand below, two in a line."""
     catalogue, _ = built.content()
     folder, size = repository / "templates", "a5"
-    edition = built.edition(built.SHEETS).model_copy(update={"sets": []})
+    # Alone, the card says "(book)" behind each other code, and needs room for that.
+    room = OffDeck.model_validate(
+        {"entry": "not-transmitting", "reason": "The other cards are not in this deck."}
+    )
+    edition = built.edition(built.SHEETS).model_copy(update={"sets": [], "second_sheets": [room]})
     faces = write_faces(edition, catalogue, size, "not-transmitting", folder=tmp_path, templates=folder,
                         typesetter=Typesetter(folder))  # fmt: skip
     with pymupdf.open(faces[0]) as file:
