@@ -244,20 +244,24 @@ def _rung(step: StepView, opens: bool, catalogue: Catalogue) -> Rung:
 
 
 def _exits(step: StepView, falls: bool) -> Iterator[Exit]:
-    told: dict[str, list[Answer]] = {}
+    told: list[list[Answer]] = []
     for answer in step.answers:
-        # Two steps of one other card are two places.
-        place = f"{answer.target.id} {answer.target.at}"
         following = _is_next(step, answer.target)
         # Where YES does not fall through there is no sign to go down by: then CAN'T is printed too.
         if following and falls and (answer.key in (CANNOT, "yes") or step.asks_history):
             continue
-        # Answers with one target stand in one line where that is short; histories always.
-        before = told.get(place, [])
-        letters = sum(len(a.label) + 2 for a in before) + len(answer.label)
-        together = step.asks_history or (bool(before) and letters <= _SHORT_ANSWERS)
-        told.setdefault(place if together or not before else answer.key, []).append(answer)
-    for answers in told.values():
+        # Answers with one target stand in one line where that is short; histories always. Two steps of one other card
+        # are two places.
+        same = (
+            line for line in told
+            if (line[0].target.id, line[0].target.at) == (answer.target.id, answer.target.at)
+            and (step.asks_history or sum(len(a.label) + 2 for a in line) + len(answer.label) <= _SHORT_ANSWERS)
+        )  # fmt: skip
+        if (line := next(same, None)) is not None:
+            line.append(answer)
+        else:
+            told.append([answer])
+    for answers in told:
         target = answers[0].target
         jumps = target.kind == "step" and not _is_next(step, target)
         back = target.kind == "step" and int(target.number) <= step.number
