@@ -179,6 +179,10 @@ class Decision:
         }
         return {**proved, **checks}
 
+    @property
+    def _led_to(self) -> set[str]:
+        return {target for node in (*self.checks, *self.findings) for target in self.links(node).values()}
+
     @cached_property
     def structure(self) -> Structure:
         """The entry as the proofs see it."""
@@ -188,11 +192,12 @@ class Decision:
             Node(f.id, Kind.FINDING, causes=frozenset(f.causes), minutes=f.minutes)
             for f in self.entry.findings
         ]
-        led = {target for node in (*self.checks, *self.findings) for target in self.links(node).values()}
         # Where the search ends in another entry, the hand-over of this one serves a call, an owner's guide and the
         # record: no answer of the card need lead to it.
         nodes += [
-            Node(h.id, Kind.HAND_OVER) for h in self.entry.hand_overs if h.id in led or not self.leads_on
+            Node(h.id, Kind.HAND_OVER)
+            for h in self.entry.hand_overs
+            if h.id in self._led_to or not self.leads_on
         ]
         names = dict.fromkeys(node.id for node in nodes)
         edges = [Edge(n, target, answer) for n in names for answer, target in self.links(n).items()]
@@ -214,10 +219,11 @@ class Decision:
 
     @property
     def continued(self) -> Decision | None:
-        """The card of the same area on which the search goes on: its steps at the boat stand there."""
+        """The card of the same area that is the second half of this one: its steps at the boat and its hand-over stand there."""
         onward = self.catalogue.faults.get(self.leads_on or "")
-        alike = onward is not None and onward.area == self.entry.area
-        return Decision(onward, self.catalogue) if onward is not None and alike else None
+        if onward is None or onward.area != self.entry.area or self._led_to & set(self.hand_overs):
+            return None
+        return Decision(onward, self.catalogue)
 
     @property
     def ends(self) -> bool:
