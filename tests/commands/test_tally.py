@@ -187,7 +187,7 @@ def test_records_of_two_programs_and_a_case_are_counted(
         counts["P3"]["came_back"],
         counts["P3"]["minutes"],
     ) == (2, 2, 2, 30)
-    assert counts["D1"]["proved"] == 1
+    assert counts["D15"]["proved"] == 1
     (p3,) = (item for item in data["likelihoods"] if item["entry"] == "restarts-on-transmit")
     contact = next(c for c in p3["causes"] if c["cause"] == "contact")
     assert contact["mean"] > contact["written"]

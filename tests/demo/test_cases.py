@@ -110,7 +110,7 @@ def test_the_message_to_the_maker_holds_the_evidence_and_no_name() -> None:
 
 def test_the_owners_page_says_found_done_proved_and_open() -> None:
     sections = {s.title: s.lines for s in CaseText(case("proved-face")).owner()}
-    assert sections["What was found"] == ("Face fouled, painted or in air",)
+    assert sections["What was found"] == ("Growth, paint or air on the face",)
     assert "Paint taken off" in sections["What was done"][0]
     assert sections["How it was proved"][0].endswith("Yes.")
     assert "4.2 m" in sections["How it was proved"][1]
@@ -175,7 +175,9 @@ def test_the_warranty_and_the_end_are_said_in_words(tmp_path: Path) -> None:
     assert any(
         unknown in lines for lines in sections(written(tmp_path, "P3", "in-service", 'when: "yes"')).values()
     )
-    assert any(line.endswith("Face fouled, painted or in air") for lines in proved.values() for line in lines)
+    assert any(
+        line.endswith("Growth, paint or air on the face") for lines in proved.values() for line in lines
+    )
     feed = 'when: "yes", own-volts: "no", plug: "yes", card: "yes"'
     assert any(
         "EUR 20" in line
