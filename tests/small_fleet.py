@@ -74,19 +74,19 @@ _TABLES: dict[str, dict[str, Any]] = {
                    "rows": {"input": "temperature", "values": ["0 C", "10 C"], "us_values": ["32 F", "50 F"], "head": "Water"},
                    "cells": [{"output": "resistance", "show": {"unit": "kohm", "step": 0.1, "round": "nearest"}}]},
 }  # fmt: skip
-_BANDS = {"formula": "supply.plug_bands", "given": {"block": "12.5 V", "temperature": "20 C", "warm": "40 C", "joint_allowance": "0.4 V", "low_limit_margin": "0.5 V", "working_drop": "10 %"}}  # fmt: skip
+BANDS = {"formula": "supply.plug_bands", "given": {"block": "12.5 V", "temperature": "20 C", "warm": "40 C", "joint_allowance": "0.4 V", "low_limit_margin": "0.5 V", "working_drop": "10 %"}}  # fmt: skip
 
 
 def _number(label: str, lead: str, output: str) -> dict[str, Any]:
     show = {"unit": "V", "step": 0.05, "round": "nearest"}
-    computed = {**_BANDS, "output": output}
+    computed = {**BANDS, "output": output}
     return {"label": label, "lead": lead, "value": {"meaning": label, "computed": computed, "show": show}}
 
 
 #: A guide with a page of the boat's own numbers.
 EDITION = GuideEdition.model_validate({
     **small_guides.EDITION,
-    "lead": {**_BANDS, "output": "lead"},
+    "lead": {**BANDS, "output": "lead"},
     "window": {"shallow": "shallowest", "deep": ["deepest-summer", "deepest-winter"], "suitability": "suitability", "thermistor": "thermistor"},
     "numbers": {
         "plug": _number("Volts at the power plug", "serves", "expected"),
