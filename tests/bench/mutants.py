@@ -3,11 +3,16 @@
     python tests/bench/mutants.py build/leadsman/compute/supply --sample 60
     python tests/bench/mutants.py build/leadsman/content/rules --tests tests/content --sample 60
     python tests/bench/mutants.py build/leadsman/inspection --near
+    python tests/bench/mutants.py build/leadsman/book --wide
 
 A mistake is a turned comparison, an exchanged operator, a number that is a tenth off, a turned condition, ``and`` for
 ``or``, or a refusal left out. Declarations (decorators, annotations, docstrings) are left alone: ranges and sources have
 no other expectation than themselves. Each mistake is planted in a copy of the package, the tests run against the copy
 until the first that fails, and the survivors are printed with file, line and change. The share noticed is of those drawn.
+
+With ``--near`` a mistake meets first the tests that call the changed function, and then, since what one test has put into
+a cache another one may assert, the whole of each file that holds such a test. With ``--wide`` what survives that meets the
+files of all other places whose imports lead to the changed module and of whose tests one calls the function.
 """
 
 from __future__ import annotations
@@ -34,6 +39,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "build" / "leadsman"
+TESTS = ROOT / "tests"
 #: A mistake that makes the tests run for longer than this is noticed: they hang.
 LONGEST_S = 300
 
@@ -169,6 +175,49 @@ def each_file(place: str) -> list[tuple[str, ...]]:
     return [(str(file),) for file in sorted(Path(place).rglob("test_*.py"))]
 
 
+@functools.cache
+def imported(file: Path) -> frozenset[Path]:
+    """The modules of the package and the helpers of the tests that a file imports itself."""
+    found: set[Path] = set()
+    for node in ast.walk(ast.parse(file.read_bytes())):
+        names: list[str] = []
+        if isinstance(node, ast.Import):
+            names = [each.name for each in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{each.name}" for each in node.names)]
+        for name in names:
+            parts = name.split(".")
+            place = PACKAGE.joinpath(*parts[1:]) if parts[0] == PACKAGE.name else TESTS.joinpath(*parts)
+            found |= {each for each in (place.with_suffix(".py"), place / "__init__.py") if each.is_file()}
+    if file == PACKAGE / "cli.py":
+        # The commands are imported by their names.
+        found |= set((PACKAGE / "commands").glob("*.py"))
+    return frozenset(found)
+
+
+@functools.cache
+def leads_to(file: Path) -> frozenset[Path]:
+    """All modules to which the imports of a file lead."""
+    found, left = {file}, [file]
+    while left:
+        new = imported(left.pop()) - found
+        found |= new
+        left += new
+    return frozenset(found)
+
+
+def wider_tests(paths: set[Path], known: set[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """A run for each file of tests whose imports lead to one of some modules, less the runs that are known."""
+    return [
+        (name,)
+        for file in sorted(TESTS.rglob("test_*.py"))
+        if (name := str(file.relative_to(ROOT)),) not in known
+        and file.parent != TESTS / "bench" and leads_to(file) & paths
+    ]  # fmt: skip
+
+
+#: How pytest ends when it has told of its tests: all pass, some fail, there are none.
+TOLD = frozenset({pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED, pytest.ExitCode.NO_TESTS_COLLECTED})
 #: What a function of the telling copy calls.
 REACHED = "_leadsman_reached"
 #: Where a function is written: its module, its first line.
@@ -259,7 +308,9 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
     def noted() -> bool:
         reached = Reached()
         vars(builtins)[REACHED] = reached
-        pytest.main([*options(tried_on), *given], plugins=[reached])
+        if pytest.main([*options(tried_on), *given], plugins=[reached]) not in TOLD:
+            # A file that cannot even be collected would seem to notice every mistake.
+            reached.failed.add(given[0])
         note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
         return True
 
@@ -268,13 +319,24 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
     return Run(given, *pickle.loads(note.read_bytes()), time.monotonic() - began)
 
 
+def copied(folder: Path) -> Path:
+    """A copy of the package below a folder, beside the content and the templates that it looks for."""
+    for name in ("content", "templates"):
+        (folder / name).symlink_to(ROOT / name)
+    return Path(shutil.copytree(PACKAGE, folder / "build" / "leadsman")).parent
+
+
 @functools.cache
 def telling(copy: Path) -> Path:
     """A second copy, in which each function tells that it is called."""
-    package = copy / "telling" / "leadsman"
+    package = copy.parent / "telling" / "leadsman"
     shutil.copytree(copy / "leadsman", package, ignore=shutil.ignore_patterns("__pycache__"))
     for file in package.rglob("*.py"):
         _make_telling(file, str(file.relative_to(package)))
+    # A process that the program starts begins without it and has nobody to tell.
+    first = package / "__init__.py"
+    silent = f"vars(__import__('builtins')).setdefault({REACHED!r}, lambda *place: None)"
+    first.write_text(f"{first.read_text(encoding='utf-8')}\n{silent}\n", encoding="utf-8")
     return package.parent
 
 
@@ -307,16 +369,21 @@ def place_of(mutant: Mutant, source: bytes) -> Place | None:
     return str(mutant.path.relative_to(PACKAGE)), _begins(inner)
 
 
-def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = False) -> bool:
+def is_noticed(
+    mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = False, alone: bool = True
+) -> bool:
     """Whether a test fails on the copy of the package with the mistake in it.
 
-    The runs of the file's own tests come first, then the quickest; with ``near`` only tests that call the function.
+    The runs of the file's own tests come first, then the quickest; with ``near`` only files of which a test calls the
+    function, and ``alone`` only these tests of them.
     """
     target = copy / "leadsman" / mutant.path.relative_to(PACKAGE)
     source, changed_at = target.read_bytes(), target.stat().st_mtime_ns
     place = place_of(mutant, source) if near else None
     mirror = f"test_{mutant.path.stem}.py"
-    chosen = [run for run in runs if place is None or place in run.reached]
+    chosen = [
+        run for run in runs if (place is None or place in run.reached) and run.given[0] not in run.failed
+    ]
     chosen.sort(key=lambda run: (not run.given[0].endswith(mirror), run.seconds))
     target.write_bytes(source[: mutant.start] + mutant.new.encode() + source[mutant.end :])
     # Compiled text is told by second and size of its source: two mistakes within a second would be taken for one.
@@ -324,7 +391,7 @@ def is_noticed(mutant: Mutant, copy: Path, runs: list[Run], *, near: bool = Fals
     try:
         for run in chosen:
             reaching = run.reached.get(place, set()) if place else set()
-            first = First(reaching, run.failed, alone=near and place is not None)
+            first = First(reaching, run.failed, alone=near and alone and place is not None)
 
             def made(run: Run = run, first: First = first) -> bool:
                 return pytest.main(["-x", *options(copy), *run.given], plugins=[first]) in {0, 5}
@@ -386,11 +453,15 @@ def main() -> int:
     parser.add_argument("--sample", type=int, default=50, help="how many mistakes to draw (%(default)s)")
     parser.add_argument("--seed", type=int, default=1, help="which ones (%(default)s)")
     parser.add_argument(
-        "--near",
+        "--near", action="store_true", help="only tests that call the function: quicker with many tests"
+    )
+    parser.add_argument(
+        "--wide",
         action="store_true",
-        help="only tests that call the function: quicker with many tests, and blind to what lies in a cache",
+        help="as --near, and the survivors meet the tests of all other places (this takes many minutes more)",
     )
     arguments = parser.parse_args()
+    near = arguments.near or arguments.wide
     files = sorted({f.resolve() for p in arguments.paths for f in (p.rglob("*.py") if p.is_dir() else [p])})
     os.chdir(ROOT)
     sys.path[:] = [place for place in sys.path if Path(place or ".").resolve() != PACKAGE.parent]
@@ -398,27 +469,59 @@ def main() -> int:
         importlib.import_module(library)
     every = [mutant for path in files for mutant in mutants(path)]
     drawn = random.Random(arguments.seed).sample(every, min(arguments.sample, len(every)))
-    survivors = 0
     with tempfile.TemporaryDirectory() as folder:
-        copy = Path(shutil.copytree(PACKAGE, Path(folder) / "leadsman")).parent
+        copy = copied(Path(folder))
         wanted = {mutant.path: chosen_tests(mutant.path, arguments.tests) for mutant in drawn}
-        runs = {
-            given: tried(given, copy, near=arguments.near)
-            for given in dict.fromkeys(g for each in wanted.values() for g in each)
-        }
-        for failed in sorted(test for run in runs.values() for test in run.failed):
-            print(f"left out, since it fails without any mistake: {failed}", file=sys.stderr)
+        given = list(dict.fromkeys(g for each in wanted.values() for g in each))
+        runs = {each: tried_aloud(each, copy, near=near) for each in given}
+        survivors = []
         for number, mutant in enumerate(drawn):
             if number % 10 == 0:
-                print(f"{number} tried, {survivors} not noticed", file=sys.stderr, flush=True)
-            if not is_noticed(
-                mutant, copy, [runs[given] for given in wanted[mutant.path]], near=arguments.near
+                print(f"{number} tried, {len(survivors)} not noticed", file=sys.stderr, flush=True)
+            own = [runs[each] for each in wanted[mutant.path]]
+            if not is_noticed(mutant, copy, own, near=near) and not (
+                near and is_noticed(mutant, copy, own, near=True, alone=False)
             ):
-                survivors += 1
-                where = mutant.path.relative_to(ROOT)
-                print(f"{where}:{mutant.line}: {mutant.old!r} became {mutant.new!r}", flush=True)
-    print(f"{len(drawn) - survivors} of {len(drawn)} noticed, of {len(every)} that could be planted")
+                survivors.append(mutant)
+                if not arguments.wide:
+                    print(told(mutant), flush=True)
+        if arguments.wide and survivors:
+            survivors = left_by_the_wider(survivors, copy, set(given))
+    print(f"{len(drawn) - len(survivors)} of {len(drawn)} noticed, of {len(every)} that could be planted")
     return 0
+
+
+def tried_aloud(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
+    """Try a run on the sound copy and tell which of its tests fail there: none of them can notice anything."""
+    run = tried(given, copy, near=near)
+    for failed in sorted(run.failed):
+        print(f"left out, since it fails without any mistake: {failed}", file=sys.stderr, flush=True)
+    return run
+
+
+def told(mutant: Mutant) -> str:
+    """A line on a mistake: where it is, and what became of what."""
+    return f"{mutant.path.relative_to(ROOT)}:{mutant.line}: {mutant.old!r} became {mutant.new!r}"
+
+
+def left_by_the_wider(survivors: list[Mutant], copy: Path, known: set[tuple[str, ...]]) -> list[Mutant]:
+    """Those of some mistakes that the tests of no other place notice either; each is printed."""
+    places = {mutant.path for mutant in survivors}
+    runs = [tried_aloud(given, copy, near=True) for given in wider_tests(places, known)]
+    slowest = sorted(runs, key=lambda run: -run.seconds)[:5]
+    print(
+        f"{len(survivors)} meet the tests of other places; "
+        f"the slowest: {', '.join(f'{run.given[0]} {run.seconds:.0f} s' for run in slowest)}",
+        file=sys.stderr,
+        flush=True,
+    )
+    left = []
+    for mutant in survivors:
+        fitting = [run for run in runs if mutant.path in leads_to(ROOT / run.given[0])]
+        if not is_noticed(mutant, copy, fitting, near=True, alone=False):
+            left.append(mutant)
+            print(told(mutant), flush=True)
+    return left
 
 
 if __name__ == "__main__":

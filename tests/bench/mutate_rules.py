@@ -15,7 +15,6 @@ import copy
 import importlib
 import os
 import random
-import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -163,7 +162,7 @@ def unnoticed(survivors: list[Mutant], places: list[str]) -> list[Mutant]:
     os.chdir(ROOT)
     sys.path[:] = [place for place in sys.path if Path(place or ".").resolve() != mutants.PACKAGE.parent]
     with tempfile.TemporaryDirectory() as folder:
-        copied = Path(shutil.copytree(mutants.PACKAGE, Path(folder) / "leadsman")).parent
+        copied = mutants.copied(Path(folder))
         runs = [
             mutants.tried(given, copied, near=True) for place in places for given in mutants.each_file(place)
         ]
