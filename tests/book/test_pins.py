@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.pins import limits, pin_lines
+from leadsman.book.pins import limits, pin_lines, pin_tables
 from leadsman.content.catalogue import load
 from leadsman.content.model.equipment import Pin, Thermistor
 from leadsman.content.model.reference import Value
@@ -101,3 +101,63 @@ def test_each_band_has_its_line_and_the_insulation_stands_behind_the_elements() 
         ("6 and 7", "identification"),
     ]
     assert plain(lines[1].limits) == "10 MΩ or more"
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_thermistor_reads_in_tenths_of_the_law_with_its_margins(units: str) -> None:
+    """The law once more, a kelvin warmer and colder, 5 % of the part and 1 % of the meter; three digits, outwards."""
+    part = pin(
+        pair="6 and 8", instrument="resistance", what="thermistor", expected=10, unit="kohm", tolerance_pct=5
+    )
+    catalogue = load(small_content.FOLDER)
+    round_one = catalogue.transducers["round"].model_copy(
+        update={"pins": [part], "thermistor": Thermistor(r25_ohm=10000, beta_k=3435)}
+    )
+    (line,) = pin_lines(round_one, catalogue, WORDS, units)
+    shown = (5, 10, 15, 20, 25) if units == "metric" else (40, 50, 60, 70, 80)
+    told = [[float(n) for n in re.findall(r"[0-9.]+", plain(text))] for text in line.by_temperature]
+    for (temperature, low, high), wanted in zip(told, shown, strict=True):
+        water = wanted if units == "metric" else (wanted - 32) / 1.8
+        warm, cold = (10 * math.exp(3435 * (1 / (water + off + 273.15) - 1 / 298.15)) for off in (1, -1))
+        # Three digits of the greater: tenths from ten upwards, else hundredths; the lesser as the greater.
+        digits = 10 if cold * 1.05 * 1.01 >= 10 else 100
+        assert temperature == wanted
+        assert low == pytest.approx(math.floor(warm * 0.95 * 0.99 * digits) / digits)
+        assert high == pytest.approx(math.ceil(cold * 1.05 * 1.01 * digits) / digits)
+
+
+@pytest.mark.parametrize(
+    ("changes", "printed"),
+    [
+        # By hand: 100 ohm less and more 10 %, and 1 % of the meter: 89.1 to 111.1, two digits, outwards.
+        ({"expected": 100, "unit": "ohm", "instrument": "resistance", "tolerance_pct": 10}, "80 to 120 Ω"),
+        ({"expected": 1.0, "tolerance_pct": 10}, "0.8 to 1.2 nF"),  # 0.864 to 1.144
+        ({"expected": 2.5, "tolerance_pct": 10}, "2.1 to 2.9 nF"),  # 2.16 to 2.86
+    ],
+)
+def test_limits_are_rounded_outwards_to_what_a_meter_shows(changes: dict[str, object], printed: str) -> None:
+    assert plain(limits(pin(**changes), WORDS)) == printed
+
+
+def test_a_pin_without_a_band_bears_what_it_is_and_insulation_without_a_place_is_not_printed() -> None:
+    catalogue = load(small_content.FOLDER)
+    round_one = catalogue.transducers["round"].model_copy(
+        update={"pins": [pin(), pin(band="round-200")], "insulated": None}
+    )
+    lines = list(pin_lines(round_one, catalogue, WORDS))
+    assert [line.what for line in lines] == [WORDS.whats["element"], "200 kHz"]
+    assert [t.id for t, _ in pin_tables(catalogue, WORDS)] == ["round"]
+    assert [line.limits for _, found in pin_tables(catalogue, WORDS) for line in found] == [
+        limits(pin(), WORDS)
+    ]
+
+
+def test_the_insulation_behind_the_last_element_stands_once() -> None:
+    catalogue = load(small_content.FOLDER)
+    catalogue.records["values"]["insulation-good"] = Value.model_validate(
+        {"meaning": "Insulation", "declared": "10 Mohm", "source": "common-practice"}
+    )
+    round_one = catalogue.transducers["round"].model_copy(
+        update={"pins": [pin(band="round-200")], "insulated": "1 with 5"}
+    )
+    assert [line.what for line in pin_lines(round_one, catalogue, WORDS)] == ["200 kHz", "shield"]
