@@ -207,9 +207,12 @@ def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Out
     family = catalogue.families[shape.family] if shape.family else None
     window = edition.window
     own = (window.shallow, *window.deep) if window and shape.grids else ()
-    printed = (
-        {} if shape.grids else {name: _table(name, family, catalogue, shape.units) for name in edition.tables}
-    )
+    tables = {} if shape.grids else {name: _table(name, family, catalogue) for name in edition.tables}
+    printed = {
+        name: compute_table(table, catalogue, shape.units)
+        for name, table in tables.items()
+        if table is not None
+    }
     entries = chosen_entries(edition, catalogue)
     scope = scope_of(edition, Subject(family), catalogue, entries, (*own, *printed))
     fitting = frozenset(entry.id for entry in entries if set(entry.needs) <= shape.can)
@@ -246,19 +249,20 @@ def _found_by(conditions: tuple[GuideCondition, ...]) -> list[FoundBy]:
     return [*found, FoundBy("other", tuple(rest))] if rest else found
 
 
-def _table(name: str, family: Family | None, catalogue: Catalogue, units: str) -> ComputedTable:
-    """A table narrowed to what a family can use."""
+def _table(name: str, family: Family | None, catalogue: Catalogue) -> Table | None:
+    """A table narrowed to what a family can use; none where it holds nothing of that."""
     table: Table = catalogue.tables[name]
-    if family is not None:
-        changes = {
-            side: axis.model_copy(
-                update={"only": [t for t in catalogue.transducers if t in family.transducers]}
-            )
-            for side in ("rows", "columns")
-            if (axis := getattr(table, side)) is not None and axis.each in ("band", "transducer", "element")
-        }
-        table = table.model_copy(update=changes)
-    return compute_table(table, catalogue, units)
+    if family is None:
+        return table
+    changes = {}
+    for side in ("rows", "columns"):
+        axis = getattr(table, side)
+        if axis is not None and axis.each in ("band", "transducer", "element"):
+            only = [t for t in axis.only or catalogue.transducers if t in family.transducers]
+            if not only:
+                return None
+            changes[side] = axis.model_copy(update={"only": only})
+    return table.model_copy(update=changes)
 
 
 def _menus(shape: Shape, families: list[Family], catalogue: Catalogue) -> list[MenuPlace]:
