@@ -314,7 +314,7 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
         note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
         return True
 
-    if not in_a_fork(noted):
+    if not in_a_fork(noted, 4 * LONGEST_S):
         raise SystemExit(f"{given} end without any mistake")
     return Run(given, *pickle.loads(note.read_bytes()), time.monotonic() - began)
 
@@ -389,14 +389,14 @@ def is_noticed(
     # Compiled text is told by second and size of its source: two mistakes within a second would be taken for one.
     os.utime(target, (next(MOMENTS),) * 2)
     try:
-        for run in chosen:
+        for run in joined(chosen, mirror):
             reaching = run.reached.get(place, set()) if place else set()
             first = First(reaching, run.failed, alone=near and alone and place is not None)
 
             def made(run: Run = run, first: First = first) -> bool:
                 return pytest.main(["-x", *options(copy), *run.given], plugins=[first]) in {0, 5}
 
-            if not in_a_fork(made):
+            if not in_a_fork(made, LONGEST_S + 2 * run.seconds):
                 return True
         return False
     finally:
@@ -405,21 +405,36 @@ def is_noticed(
         os.utime(target, ns=(changed_at, changed_at))
 
 
+def joined(runs: list[Run], mirror: str) -> list[Run]:
+    """The run of a file's own tests by itself, and all others that only name a file as one: each loads the package anew."""
+    alone = [run for run in runs if run.given[0].endswith(mirror) or len(run.given) > 1]
+    rest = [run for run in runs if run not in alone]
+    if len(rest) < 2:
+        return runs
+    reached: dict[Place, set[str]] = {}
+    for run in rest:
+        for place, tests in run.reached.items():
+            reached.setdefault(place, set()).update(tests)
+    given = tuple(run.given[0] for run in rest)
+    failed = {test for run in rest for test in run.failed}
+    return [*alone, Run(given, failed, reached, sum(run.seconds for run in rest))]
+
+
 def options(copy: Path) -> list[str]:
     """What each run is told: above all to take the package from the copy."""
     quiet = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", *QUIET]
     return [*quiet, "-o", f"pythonpath={copy} tests"]
 
 
-def in_a_fork(passing: Callable[[], bool]) -> bool:
-    """Whether tests pass in a fork of this process, which has the slow libraries loaded."""
+def in_a_fork(passing: Callable[[], bool], longest_s: float = LONGEST_S) -> bool:
+    """Whether tests pass in a fork of this process, which has the slow libraries loaded; a run that takes longer fails."""
     child = os.fork()
     if not child:
         failed = True
         try:
             # By the processor's clock: on a busy machine a run takes many times as long.
-            signal.setitimer(signal.ITIMER_PROF, LONGEST_S)
-            signal.alarm(10 * LONGEST_S)
+            signal.setitimer(signal.ITIMER_PROF, longest_s)
+            signal.alarm(round(10 * longest_s))
             silence = os.open(os.devnull, os.O_WRONLY)
             os.dup2(silence, 1)
             os.dup2(silence, 2)
