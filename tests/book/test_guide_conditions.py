@@ -10,10 +10,12 @@ import pytest
 
 import small_guides
 from leadsman.book.guide import Outline, guide_values, outline_of
+from leadsman.book.guide_conditions import GuideCondition, Scope, condition, guide_conditions, scope_of
 from leadsman.book.guide_subject import Subject, boat_subject
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
-from leadsman.content.model.edition import GuideEdition
+from leadsman.content.model.base import Prose
+from leadsman.content.model.edition import GuideEdition, OwnerPage
 
 
 def outlines_of(catalogue: Catalogue, edition: GuideEdition) -> dict[str, Outline]:
@@ -193,3 +195,240 @@ def test_a_step_says_by_itself_what_fits_beside_it_once() -> None:
     )
     three = page(step("plug", 2, "Look at the plug."))
     assert [(m.id, m.number) for m in _methods([one, two, three])] == [("long", "1"), ("plug", "2")]
+
+
+# --- one condition, piece by piece -------------------------------------------------------------------
+
+
+def walked(catalogue: Catalogue, entry: str = "no-depth", **scope: Any) -> GuideCondition:
+    """An entry for an owner of everything that the content has, or of less."""
+    every = Scope(
+        frozenset(catalogue.faults), frozenset({"update-software"}), frozenset(catalogue.tables), ("history", "photo-pins"), None
+    )  # fmt: skip
+    return condition(Decision(catalogue.faults[entry], catalogue), dataclasses.replace(every, **scope))
+
+
+def changed(catalogue: Catalogue, records: str, name: str, **changes: Any) -> None:
+    catalogue.records[records][name] = catalogue.records[records][name].model_copy(update=changes)
+
+
+def answered(catalogue: Catalogue, check: str, answer: str, entry: str = "no-depth", **changes: Any) -> None:
+    """Another outcome of one answer of an entry."""
+    found = catalogue.faults[entry]
+    checks = [
+        c.model_copy(
+            update={"outcomes": {**c.outcomes, answer: c.outcomes[answer].model_copy(update=changes)}}
+        )
+        if c.id == check
+        else c
+        for c in found.checks
+    ]
+    changed(catalogue, "faults", entry, checks=checks)
+
+
+def ways(found: GuideCondition) -> dict[str, dict[str, tuple[str, str, str]]]:
+    return {s.id: {a.label: (a.way.kind, a.way.id, a.way.number) for a in s.answers} for s in found.steps}
+
+
+def test_an_owners_walk_of_the_small_entry() -> None:
+    """Temperature, volts and software are safe; the plug, and what lies behind it, is the dealer's."""
+    found = walked(small_guides.for_owners())
+    hand_over = ("dealer", "hand-over", "C")
+    assert ways(found) == {
+        "temperature": {"YES": ("step", "volts", "2"), "NO": ("dealer", "found-plug", "B"), "CAN'T": ("step", "volts", "2")},
+        "volts": {"YES": ("step", "software", "3"), "NO": ("step", "software", "3"), "CAN'T": ("step", "software", "3")},
+        "software": {"YES": hand_over, "NO": ("fix", "found-software", "A"), "CAN'T": hand_over},
+    }  # fmt: skip
+    assert [step.whatever and step.whatever.id for step in found.steps] == [None, "software", None]
+    assert [(fix.letter, fix.id, fix.otherwise.id) for fix in found.fixes] == [
+        ("A", "found-software", "hand-over")
+    ]
+    assert [(end.letter, end.id, end.tell and str(end.tell)) for end in found.ends] == [
+        ("B", "found-plug", "Plug corroded"),
+        ("C", "hand-over", None),
+    ]
+    assert found.line is None
+    assert found.seen == ("No depth",)
+    assert found.messages == (("Plain", "SEEKING"),)
+    assert [(name, str(text)) for name, text in found.shows] == [("Plain", "The corner stays empty.")]
+
+
+def test_the_cautions_of_a_question_that_is_not_asked_stand_at_the_first_step() -> None:
+    found = walked(small_guides.for_owners())
+    assert [[caution.signal for caution in step.cautions] for step in found.steps] == [["DANGER"], [], []]
+    catalogue = small_guides.for_owners()
+    # A history that leads somewhere by itself is asked, and bears its own cautions.
+    answered(catalogue, "history", "after-update", then="software")
+    asked = walked(catalogue)
+    assert [step.id for step in asked.steps] == ["history", "temperature", "volts", "software"]
+    assert [[caution.signal for caution in step.cautions] for step in asked.steps] == [["DANGER"], [], [], []]
+    assert [step.history for step in asked.steps] == [True, False, False, False]
+
+
+def test_what_an_answer_means_is_told_where_it_is_the_owners_business() -> None:
+    """Not of a history, not before the dealer, and not with a reference that the guide lacks."""
+    catalogue = small_guides.for_owners()
+    words = Prose("That tells something.")
+    for check, answer in (
+        ("temperature", "yes"),
+        ("temperature", "no"),
+        ("software", "no"),
+        ("history", "after-update"),
+    ):
+        answered(catalogue, check, answer, means=words)
+    answered(catalogue, "history", "after-update", then="software", means=words)
+    answered(catalogue, "volts", "yes", means=Prose("See {table: lead-drop}."))
+    told = {(s.id, a.label): a.means for s in walked(catalogue).steps for a in s.answers if a.means}
+    assert set(told) == {("temperature", "YES"), ("software", "NO"), ("volts", "YES")}
+    assert ("volts", "YES") not in {
+        (s.id, a.label) for s in walked(catalogue, tables=frozenset()).steps for a in s.answers if a.means
+    }
+
+
+def test_a_check_that_the_guide_skips_or_cannot_print_is_the_dealers() -> None:
+    catalogue = small_guides.for_owners()
+    assert [s.id for s in walked(catalogue, skipped=frozenset({("no-depth", "volts")})).steps] == [
+        "temperature",
+        "software",
+    ]
+    assert [s.id for s in walked(catalogue, skipped=frozenset({("low-volts", "volts")})).steps] == [
+        "temperature",
+        "volts",
+        "software",
+    ]
+    changed(catalogue, "checks", "own-volts", do=Prose("Read {menu: record-settings}."))
+    assert [s.id for s in walked(catalogue).steps] == ["temperature", "software"]
+    # A remedy whose menu is not in the guide is no owner's remedy: the finding goes to the dealer.
+    found = walked(small_guides.for_owners(), tasks=frozenset())
+    assert (found.fixes, [end.id for end in found.ends]) == (
+        (),
+        ["found-plug", "hand-over", "found-software"],
+    )
+
+
+def test_a_check_behind_one_that_an_owner_cannot_make_is_the_dealers_too() -> None:
+    catalogue = small_guides.for_owners()
+    entry = catalogue.faults["no-depth"]
+    for before, steps in (
+        (["plug"], ["temperature", "volts"]),
+        (["temperature"], ["temperature", "volts", "software"]),
+    ):
+        checks = [c.model_copy(update={"after": before}) if c.id == "software" else c for c in entry.checks]
+        changed(catalogue, "faults", "no-depth", checks=checks)
+        assert [s.id for s in walked(catalogue).steps] == steps
+
+
+@pytest.mark.parametrize(
+    ("text", "scope", "holds"),
+    [
+        ("Plain words.", {}, True), ("By {menu: update-software}.", {}, True), ("By {menu: record-settings}.", {}, False),
+        ("See {table: lead-drop}.", {}, True), ("See {table: other}.", {}, False), ("Take {card: low-volts}.", {}, True),
+        ("Take {card: low-volts}.", {"entries": frozenset({"no-depth"})}, False), ("It says {message: plain no-depth}.", {}, True),
+        ("It says {message: plain no-depth}.", {"family": "plain"}, True), ("It says {message: plain no-depth}.", {"family": "other"}, False),
+        ("Wait {value: wait-time}.", {"family": "other"}, True),
+    ],
+)  # fmt: skip
+def test_a_guide_holds_what_its_texts_refer_to(text: str, scope: dict[str, Any], holds: bool) -> None:
+    every = Scope(
+        frozenset({"no-depth", "low-volts"}),
+        frozenset({"update-software"}),
+        frozenset({"lead-drop"}),
+        (),
+        None,
+    )
+    assert dataclasses.replace(every, **scope).holds([Prose("Words."), Prose(text)]) == holds
+
+
+def test_another_condition_is_led_to_where_the_guide_has_it() -> None:
+    catalogue = small_guides.for_owners()
+    answered(catalogue, "volts", "no", then=None, to_entry="low-volts")
+    assert ways(walked(catalogue))["volts"]["NO"] == ("condition", "low-volts", "Low volts")
+    # Else the dealer is told which it is.
+    found = walked(catalogue, entries=frozenset({"no-depth"}))
+    assert ways(found)["volts"]["NO"] == ("dealer", "entry-low-volts", "C")
+    (end,) = (end for end in found.ends if end.id == "entry-low-volts")
+    assert str(end.tell) == "Low volts"
+
+
+def test_the_dealer_is_told_what_was_found_and_what_to_have_ready() -> None:
+    """In the order of the guide's own list: of a hand-over its own facts, of a finding those of all."""
+    catalogue = small_guides.for_owners()
+    ask = {"history": "What changed before the fault", "photo-pins": "Photograph of the pins"}
+    assert [end.evidence for end in walked(catalogue).ends] == [tuple(ask.values())] * 2
+    turned = walked(catalogue, evidence=("photo-pins", "history")).ends
+    assert turned[0].evidence == tuple(reversed(ask.values()))
+    entry = catalogue.faults["no-depth"]
+    (first,) = entry.hand_overs
+    other = first.model_copy(
+        update={"id": "other", "evidence": ["photo-pins"], "cautions": ["update-battery", "vapour"]}
+    )
+    changed(
+        catalogue,
+        "faults",
+        "no-depth",
+        hand_overs=[first.model_copy(update={"evidence": ["history"]}), other],
+    )
+    answered(catalogue, "volts", "no", then="other")
+    ends = {end.id: end for end in walked(catalogue).ends}
+    assert ends["hand-over"].evidence == (ask["history"],)
+    assert ends["other"].evidence == (ask["photo-pins"],)
+    assert [caution.signal for caution in ends["other"].cautions] == ["DANGER", "NOTICE"]
+    assert ends["found-plug"].evidence == tuple(ask.values())
+
+
+def test_without_a_step_to_do_there_is_a_line_instead() -> None:
+    """A history that is asked is nothing to do."""
+    catalogue = small_guides.for_owners()
+    for name in ("temperature-shown", "own-volts", "software-list"):
+        changed(catalogue, "checks", name, owner_safe=False)
+    answered(catalogue, "history", "after-update", then="hand-over")
+    changed(catalogue, "faults", "no-depth", owner_line=Prose("Take it to the dealer."))
+    found = walked(catalogue)
+    assert (found.steps, found.fixes, found.ends, str(found.line)) == ((), (), (), "Take it to the dealer.")
+
+
+def test_procedures_without_a_step_and_entries_outside_are_left_out() -> None:
+    catalogue = small_guides.for_owners()
+    for name in ("temperature-shown", "own-volts", "software-list"):
+        changed(catalogue, "checks", name, owner_safe=False)
+    changed(catalogue, "faults", "low-volts", kind="procedure")
+    scope = Scope(frozenset(catalogue.faults), frozenset(), frozenset(), (), None)
+    entries = list(catalogue.faults.values())
+    assert [c.entry.id for c in guide_conditions(entries, scope, catalogue)] == ["no-depth"]
+    assert guide_conditions(entries, dataclasses.replace(scope, entries=frozenset()), catalogue) == ()
+
+
+def test_messages_and_sights_are_those_of_the_readers_display() -> None:
+    catalogue = small_guides.for_owners()
+    catalogue.records["families"]["other"] = catalogue.families["plain"].model_copy(
+        update={"id": "other", "name": "Other"}
+    )
+    seen = catalogue.faults["no-depth"].condition
+    looks = {"plain": Prose("Empty."), "other": Prose("See {card: low-volts}.")}
+    changed(
+        catalogue,
+        "faults",
+        "no-depth",
+        condition=seen.model_copy(
+            update={"messages": {"plain": ["no-depth"], "other": ["low-supply"]}, "looks_like": looks}
+        ),
+    )
+    both = walked(catalogue)
+    assert (set(both.messages), {name for name, _ in both.shows}) == (
+        {("Plain", "SEEKING"), ("Other", "SUPPLY LOW")},
+        {"Plain", "Other"},
+    )
+    other = walked(catalogue, family="other", entries=frozenset({"no-depth"}))
+    assert (other.messages, other.shows) == ((("Other", "SUPPLY LOW"),), ())
+
+
+def test_the_scope_of_a_reader(catalogue: Catalogue, edition: GuideEdition) -> None:
+    entries = list(catalogue.faults.values())
+    skipping = edition.model_copy(update={"pages": [OwnerPage(entry="no-depth", skip=["volts", "software"])]})
+    found = scope_of(skipping, Subject(catalogue.families["plain"]), catalogue, entries, ["lead-drop"])
+    assert (found.family, found.tables, found.evidence) == ("plain", {"lead-drop"}, ("history", "photo-pins"))
+    assert found.skipped == {("no-depth", "volts"), ("no-depth", "software")}
+    assert (found.entries, found.tasks) == ({"no-depth", "low-volts"}, {"update-software"})
+    blind = catalogue.families["plain"].model_copy(update={"capabilities": []})
+    assert scope_of(edition, Subject(blind), catalogue, entries, []).entries == {"low-volts"}
+    assert scope_of(edition, Subject(), catalogue, entries, []).family is None
