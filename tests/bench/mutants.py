@@ -320,8 +320,8 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
 
 
 def copied(folder: Path) -> Path:
-    """A copy of the package below a folder, beside the content and the templates that it looks for."""
-    for name in ("content", "templates"):
+    """A copy of the package below a folder, beside the folders of the checkout in which it looks."""
+    for name in ("content", "templates", "tests"):
         (folder / name).symlink_to(ROOT / name)
     return Path(shutil.copytree(PACKAGE, folder / "build" / "leadsman")).parent
 
