@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 import small_content
-from leadsman.book.changes import ACTIONS, KINDS, Changes, cards_to_replace, changed_ids, compare
+from leadsman.book.changes import ACTIONS, KINDS, Changes, _moved, cards_to_replace, changed_ids, compare
 from leadsman.book.number_changes import Side
 from leadsman.compute.supply.voltage_drop import voltage_drop
 from leadsman.content.catalogue import load
@@ -222,3 +222,246 @@ def test_ids_can_stand_in_a_style_sheet(tmp_path: Path) -> None:
     edits = [("families/plain.yaml", "name: Plain", "name: Plain & Sound 2"), ("families/plain.yaml", "text: SEEKING", "text: LOOKING"),
              ("families/plain.yaml", "update-software: [LIST key, Load]", "update-software: [LIST key, In]"), (LOW_VOLTS, "title: Low volts", "title: Weak volts")]  # fmt: skip
     assert all(re.fullmatch(r"[a-z][a-z0-9-]*", name) for name in changed_ids(changes(tmp_path, *edits)))
+
+
+# --- what is told besides ----------------------------------------------------------------------------
+
+
+def compared(old: Path, new: Path) -> Changes:
+    return compare(Side(load(old)), Side(load(new)))
+
+
+def test_values_tables_and_cautions_that_come_and_go(tmp_path: Path) -> None:
+    """Each by its id, with the number that is or was printed; what both contents have is not told again."""
+    folder = small_content.copy(tmp_path)
+    small_content.edit(
+        folder,
+        "values.yaml",
+        "wait-time:",
+        "new-time: {meaning: New time, declared: 7 s, source: common-practice}\nwait-time:",
+    )
+    small_content.edit(
+        folder,
+        "cautions.yaml",
+        "vapour:",
+        "fresh: {signal: CAUTION, hazard: It is., result: It hurts., avoid: Do not., short: Mind.}\nvapour:",
+    )
+    table = (folder / "tables" / "lead-drop.yaml").read_text(encoding="utf-8")
+    (folder / "tables" / "other.yaml").write_text(
+        table.replace("id: lead-drop", "id: other").replace("Drop in the lead", "Other"), encoding="utf-8"
+    )
+    came, went = compared(small_content.FOLDER, folder), compared(folder, small_content.FOLDER)
+    assert [(c.kind, c.action, c.id, c.name, c.old, c.new) for c in came.changes] == [
+        ("caution", "added", "caution-fresh", "CAUTION fresh", "", ""), ("table", "added", "table-other", "Other", "", ""),
+        ("number", "added", "value-new-time", "New time", "", "7 s"),
+    ]  # fmt: skip
+    assert [(c.kind, c.action, c.id, c.name, c.old, c.new) for c in went.changes] == [
+        ("caution", "removed", "caution-fresh", "CAUTION fresh", "", ""), ("table", "removed", "table-other", "Other", "", ""),
+        ("number", "removed", "value-new-time", "New time", "7 s", ""),
+    ]  # fmt: skip
+    assert (came.new, came.withdrawn, came.entries) == (frozenset(), {}, {})
+
+
+def test_the_words_of_a_table_are_told_by_their_field(tmp_path: Path) -> None:
+    found = changes(
+        tmp_path,
+        ("tables/lead-drop.yaml", "title: Drop in the lead", "title: Fall"),
+        ("tables/lead-drop.yaml", "How far do", "How much do"),
+    )
+    assert [(c.action, c.name, c.part, c.new) for c in found.changes] == [
+        ("renamed", "Fall", "title", "Fall"), ("changed", "Fall", "question", "How much do the volts fall?"),
+    ]  # fmt: skip
+
+
+def test_a_message_and_a_menu_that_come_and_go(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    small_content.edit(
+        folder, "families/plain.yaml", "  low-supply: {text: SUPPLY LOW, meaning: The volts are low.}\n", ""
+    )
+    small_content.edit(folder, "faults/power/low-volts.yaml", "  messages: {plain: [low-supply]}\n", "")
+    small_content.edit(folder, "families/plain.yaml", "  update-software: [LIST key, Load]\n", "")
+    went, came = compared(small_content.FOLDER, folder), compared(folder, small_content.FOLDER)
+    shared = {(c.kind, c.action, c.id, c.name, c.old, c.new) for c in went.changes if not c.entry}
+    assert shared == {
+        ("message", "removed", "message-plain-low-supply", "Plain: low-supply", "SUPPLY LOW", ""),
+        ("menu", "removed", "menu-plain-update-software", "Plain: update-software", "LIST key > Load", ""),
+    }
+    assert {(c.action, c.old, c.new) for c in came.changes if not c.entry} == {
+        ("added", "", "SUPPLY LOW"),
+        ("added", "", "LIST key > Load"),
+    }
+    # Whoever is sent there reads something else; the message is no menu.
+    assert {"menus-plain", "no-depth"} <= went.touched
+    assert "low-volts-lead" in went.touched
+
+
+def test_changes_stand_by_condition_then_what_is_shared(tmp_path: Path) -> None:
+    """D1 before P1 by their codes, in each the kinds in the order of the report, what no condition has at the end."""
+    found = changes(
+        tmp_path,
+        (LOW_VOLTS, "title: Low volts", "title: Weak volts"),
+        (LOW_VOLTS, "remedy: [Renew the joint.]", "remedy: [Mend the joint.]"),
+        (NO_DEPTH, "title: No depth", "title: Depth gone"),
+        (NO_DEPTH, "name: Plug corroded", "name: Plug green"),
+        (NO_DEPTH, "says: Plug corroded", "says: Plug green"),
+        ("values.yaml", "declared: 2 m", "declared: 3 m"),
+    )
+    order = [(c.entry, c.kind) for c in found.changes]
+    assert [entry for entry, _ in order] == sorted(
+        (entry for entry, _ in order), key=["no-depth", "low-volts", ""].index
+    )
+    for entry in ("no-depth", "low-volts", ""):
+        kinds = [KINDS.index(kind) for name, kind in order if name == entry]
+        assert kinds == sorted(kinds)
+    assert order[-1] == ("", "number")
+    assert "no-depth-lead" in found.touched
+
+
+def test_a_cause_marks_the_opening_of_its_entry(tmp_path: Path) -> None:
+    found = changes(tmp_path, (NO_DEPTH, "name: Element dead, component", "name: Element cracked, component"))
+    (cause,) = (c for c in found.changes if c.kind == "cause")
+    assert (cause.id, cause.part, cause.old, cause.new) == (
+        "no-depth-cause-dead-element",
+        "name",
+        "Element dead",
+        "Element cracked",
+    )
+    assert {"no-depth", "no-depth-lead"} <= found.touched
+    # A step stands by itself.
+    step = changes(
+        tmp_path / "b",
+        (NO_DEPTH, "given: {plug: plug of the transducer}", "given: {plug: plug of the sender}"),
+    )
+    assert "no-depth-lead" not in step.touched
+
+
+def test_a_check_with_another_id_and_the_same_words_is_no_change_but_of_the_way(tmp_path: Path) -> None:
+    """A reader sees no id: the step is the same, and only what names it is told to lead elsewhere."""
+    folder = small_content.copy(tmp_path)
+    path = folder / LOW_VOLTS
+    path.write_text(path.read_text(encoding="utf-8").replace("found-limit", "found-high"), encoding="utf-8")
+    found = compared(small_content.FOLDER, folder)
+    assert [(c.kind, c.action) for c in found.changes] == [("answer", "changed")]
+    assert found.changes[0].part == "YES"
+
+
+def test_steps_that_are_new_or_gone_are_told_with_their_words(tmp_path: Path) -> None:
+    text = "  - {id: found-third, causes: [limit], says: Third, remedy: [Do it.], proof: Does it hold?}\nhand_overs:"
+    folder = small_content.copy(tmp_path)
+    small_content.edit(folder, LOW_VOLTS, "hand_overs:", text)
+    came, went = compared(small_content.FOLDER, folder), compared(folder, small_content.FOLDER)
+    assert [(c.kind, c.action, c.id, c.name, c.entry) for c in came.changes] == [
+        ("finding", "added", "low-volts-fix-found-third", "Third", "low-volts")
+    ]
+    assert [(c.kind, c.action, c.id, c.name, c.entry) for c in went.changes] == [
+        ("finding", "removed", "low-volts-fix-found-third", "Third", "low-volts")
+    ]
+
+
+def test_what_moves_is_told_with_its_places(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    path = folder / LOW_VOLTS
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines(keepends=True)
+    at = next(n for n, line in enumerate(lines) if "id: found-joint" in line)
+    lines[at], lines[at + 1] = lines[at + 1], lines[at]
+    # Fixes stand in the order in which the steps name them: that is what a reader sees.
+    path.write_text(
+        "".join(lines).replace(
+            '{"yes": {then: found-limit}, "no": {then: found-joint, shows: [joint]}',
+            '{"no": {then: found-joint, shows: [joint]}, "yes": {then: found-limit}',
+        ),
+        encoding="utf-8",
+    )
+    found = compared(small_content.FOLDER, folder)
+    assert [(c.kind, c.action) for c in found.changes] == [("finding", "moved")]
+    assert {found.changes[0].old, found.changes[0].new} == {"place 1", "place 2"}
+
+
+def test_the_fewest_items_move() -> None:
+    for old, new, moved in (
+        ("abcd", "bcda", "a"), ("abcd", "dabc", "d"), ("abc", "abc", ""), ("ab", "ba", None), ("abcde", "acdbe", "b"),
+    ):  # fmt: skip
+        found = _moved(list(old), list(new))
+        assert len(found) == 1 if moved is None else found == list(moved)
+
+
+def test_tables_of_an_entry_that_changed(tmp_path: Path) -> None:
+    found = changes(tmp_path, (NO_DEPTH, "tables: [lead-drop]\ncard_table: lead-drop\n", ""))
+    (change,) = (c for c in found.changes if c.kind == "table")
+    assert (change.action, change.name, change.old, change.new, change.entry) == (
+        "changed",
+        "tables of the entry",
+        "lead-drop",
+        "",
+        "no-depth",
+    )
+
+
+def test_an_entry_that_cannot_be_set_is_told_once(tmp_path: Path) -> None:
+    """Its step leads to what is not there; the old one stood, so that nothing is added or removed."""
+    folder = small_content.copy(tmp_path)
+    small_content.edit(folder, LOW_VOLTS, '"yes": {then: found-limit}', '"yes": {then: nowhere}')
+    found = compared(small_content.FOLDER, folder)
+    (change,) = (c for c in found.changes if c.entry == "low-volts")
+    assert (change.kind, change.action, change.name) == ("condition", "unreadable", "Low volts")
+    assert change.why[0].startswith("cannot be set: ")
+    assert found.withdrawn == {}
+    assert "low-volts" not in found.new
+
+
+def test_a_new_condition_is_an_added_card_with_all_its_passages(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    text = (folder / LOW_VOLTS).read_text(encoding="utf-8")
+    (folder / "faults/power/high-volts.yaml").write_text(
+        text.replace("id: low-volts", "id: high-volts")
+        .replace("code: P1", "code: P2")
+        .replace("title: Low", "title: High"),
+        encoding="utf-8",
+    )
+    came, went = compared(small_content.FOLDER, folder), compared(folder, small_content.FOLDER)
+    assert [(c.kind, c.action, c.id, c.name) for c in came.changes] == [
+        ("condition", "added", "high-volts-lead", "P2 High volts")
+    ]
+    assert {
+        "high-volts",
+        "high-volts-lead",
+        "high-volts-step-volts",
+        "high-volts-fix-found-joint",
+        "high-volts-end-hand-over",
+    } <= came.touched
+    assert (came.new, set(came.entries)) == ({"high-volts"}, {"high-volts"})
+    assert cards_to_replace(came).lines() == [
+        "Replace these cards: the sheet that opens the set.",
+        "Add these cards: P2 High volts.",
+    ]
+    assert went.withdrawn == {"high-volts": "P2 High volts"}
+    assert cards_to_replace(went).lines() == [
+        "Replace these cards: the sheet that opens the set.",
+        "Destroy these cards: P2 High volts.",
+    ]
+    # A deck that does not hold it adds nothing.
+    assert cards_to_replace(came, lambda entry: entry != "high-volts").lines() == []
+
+
+def test_a_retired_condition_whose_successor_was_there_before_is_removed(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    (folder / LOW_VOLTS).unlink()
+    small_content.edit(folder, NO_DEPTH, "see_also: [low-volts]\n", "")
+    small_content.edit(
+        folder,
+        NO_DEPTH,
+        "  tells_apart: ['If the unit complains of its supply, take {card: low-volts}.']\n",
+        "",
+    )
+    (folder / "retired.yaml").write_text(
+        'low-volts: {was: Low volts, on: "2026-11-26", replaced_by: no-depth, reason: Joined.}\n',
+        encoding="utf-8",
+    )
+    found = compared(small_content.FOLDER, folder)
+    assert ("condition", "removed", "low-volts-lead") in [(c.kind, c.action, c.id) for c in found.changes]
+
+
+def test_notes_are_handed_on(tmp_path: Path) -> None:
+    side = Side(load(small_content.FOLDER))
+    assert compare(side, side, notes=["Old numbers."]).notes == ("Old numbers.",)
