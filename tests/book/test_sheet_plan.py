@@ -18,10 +18,14 @@ from leadsman.book.sheet_plan import (
     Heights,
     Plan,
     Room,
+    balanced,
     end_block,
+    head_block,
     plan_sheets,
     rung_block,
     spans,
+    strip_block,
+    where_blocks,
     with_spare,
 )
 from leadsman.book.views import view_entry
@@ -214,3 +218,181 @@ def test_the_colon_of_a_reference_parts_nothing() -> None:
     assert (hazard(plain), first_words(plain)) == ("Vapour for {value: time}", "Open up.")
     whole = Caution.model_validate({**words, "short": "Never work under it."})
     assert (hazard(whole), first_words(whole)) == ("Never work under it", "Never work under it.")
+
+
+# --- heights by hand ---------------------------------------------------------------------------------
+
+
+def named(**own: float):
+    """Heights by the whole name of a block without the entry's; every other is 0."""
+
+    def ask(names: Iterable[str]) -> Heights:
+        return {name: own.get(name.removeprefix("no-depth-").replace("-", "_"), 0.0) for name in names}
+
+    return ask
+
+
+def test_the_height_of_a_face_is_that_of_its_blocks(ladder: Ladder) -> None:
+    """Front: head, strip and steps, the first with its place said once more. Back: head, strip, the taller column, extras."""
+    heights = {"head_front": 10.0, "strip_7_8": 3.0, "rung_history_top": 7.0, "rung_history": 1000.0, "rung_pins": 5.0,
+               "head_back": 20.0, "strip_D": 2.0, "ending_found_plug": 30.0, "ending_hand_over": 12.0, "x_table": 4.0}  # fmt: skip
+    plan = plan_sheets(ladder, [Extra("x-table", "table", None)], named(**heights), Room(100.0, 2), 1)
+    (sheet,) = plan.sheets
+    assert (sheet.front_mm, sheet.rungs_mm, sheet.back_mm) == (25.0, 12.0, 20.0 + 2.0 + 30.0 + 4.0)
+    assert (plan.fits, plan.over_front_mm, plan.over_back_mm, plan.moved) == (True, 0.0, 0.0, ())
+    assert [[end.id for end in column] for column in sheet.columns] == [
+        ["found-plug"], ["found-software", "found-joint", "found-element", "found-setting", "hand-over"],
+    ]  # fmt: skip
+    alone = plan_sheets(
+        ladder, [Extra("x-table", "table", None)], named(**heights), Room(100.0, 1), 1
+    ).sheets[0]
+    assert alone.back_mm == 20.0 + 2.0 + 42.0 + 4.0
+    assert len(alone.columns) == 1
+
+
+def test_what_is_too_tall_is_told_to_a_tenth(ladder: Ladder) -> None:
+    plan = plan_sheets(ladder, [], named(head_front=60.04, head_back=50.26), Room(50.0, 2), 1)
+    assert (plan.over_front_mm, plan.over_back_mm, plan.fits) == (10.0, 0.3, False)
+    assert not plan_sheets(ladder, [], named(head_front=60.0), Room(50.0, 2), 1).fits
+    assert not plan_sheets(ladder, [], named(head_back=60.0), Room(50.0, 2), 1).fits
+    # To the millimetre full is not too tall.
+    assert plan_sheets(ladder, [], named(head_front=50.0, head_back=50.0), Room(50.0, 2), 1).fits
+
+
+def test_the_second_sheet_has_heads_of_its_own(ladder: Ladder) -> None:
+    """Both halves hold a tall step: the cut lies between, where the fronts are most even."""
+    heights = {
+        "head_front": 5.0,
+        "head_front_more": 9.0,
+        "head_back": 1.0,
+        "head_back_more": 2.0,
+        "rung_plug": 30.0,
+        "rung_lamp": 30.0,
+        "rung_lamp_top": 31.0,
+        "rung_plug_top": 35.0,
+    }
+    one, two = plan_sheets(ladder, [], named(**heights), Room(41.0, 2), 2).sheets
+    assert (one.number, two.number) == (1, 2)
+    assert (one.rungs[-1].id, two.rungs[0].id) == ("plug", "lamp")
+    assert (one.front_mm, two.front_mm) == (35.0, 40.0)
+    assert (one.back_mm, two.back_mm) == (1.0, 2.0)
+
+
+def test_a_ladder_that_goes_over_heads_its_back_with_the_rest(ladder: Ladder) -> None:
+    heights = {
+        "head_front": 10.0,
+        "head_over": 6.0,
+        "head_back": 1000.0,
+        "rung_restore_top": 25.0,
+        "rung_restore": 60.0,
+        "rung_swap": 50.0,
+    }
+    (sheet,) = plan_sheets(ladder, [], named(**heights), Room(100.0, 2), 2, goes_over=True).sheets
+    assert [rung.id for rung in sheet.over] == ["restore"]
+    assert (sheet.front_mm, sheet.back_mm) == (60.0, 31.0)
+    assert sheet.steps == ladder.rungs
+
+
+@pytest.mark.parametrize(
+    ("heights", "columns", "cut"),
+    [([], 2, [0]), ([5.0], 2, [1]), ([5.0, 5.0], 1, [2]), ([9.0, 1.0, 1.0, 1.0], 2, [1, 3]), ([1.0, 1.0, 1.0, 9.0], 2, [3, 1]),
+     ([2.0, 2.0, 2.0, 2.0], 2, [2, 2]), ([4.0, 3.0, 3.0], 2, [1, 2])],
+)  # fmt: skip
+def test_ends_stand_in_even_columns(
+    ladder: Ladder, heights: list[float], columns: int, cut: list[int]
+) -> None:
+    ends = ladder.ends[: len(heights)]
+    found = balanced(ends, heights, columns)
+    assert [len(column) for column in found] == cut
+    assert [end for column in found for end in column] == list(ends)
+
+
+def test_the_tallest_extra_goes_to_the_front_first_and_no_more_than_must(ladder: Ladder) -> None:
+    small, tall = Extra("x-small", "bring", None), Extra("x-tall", "table", None)
+    (sheet,) = plan_sheets(
+        ladder,
+        [small, tall],
+        named(head_back=90.0, x_small=8.0, x_tall=10.0),
+        Room(100.0, 2),
+        1,
+        tables_may_move=False,
+    ).sheets
+    assert ([x.id for x in sheet.front_extras], [x.id for x in sheet.extras]) == (["x-tall"], ["x-small"])
+    assert (sheet.front_mm, sheet.back_mm) == (10.0, 98.0)
+    # A front that is full to the millimetre with it takes it, a fuller one does not.
+    full = plan_sheets(
+        ladder,
+        [tall],
+        named(head_back=95.0, head_front=90.0, x_tall=10.0),
+        Room(100.0, 2),
+        1,
+        tables_may_move=False,
+    )
+    assert [x.id for x in full.sheets[0].front_extras] == ["x-tall"]
+    over = plan_sheets(
+        ladder,
+        [tall],
+        named(head_back=95.0, head_front=90.5, x_tall=10.0),
+        Room(100.0, 2),
+        1,
+        tables_may_move=False,
+    )
+    assert (over.sheets[0].front_extras, over.fits) == ((), False)
+
+
+def test_of_table_and_picture_the_picture_is_moved_first_then_the_table_then_both(ladder: Ladder) -> None:
+    table, picture, bring = (Extra(f"x-{kind}", kind, None) for kind in ("table", "picture", "bring"))
+    for tall, moved in (
+        ({"x_picture": 60.0}, ["picture"]), ({"x_table": 60.0, "x_picture": 5.0}, ["table"]), ({"x_table": 55.0, "x_picture": 55.0}, ["table", "picture"]), ({}, []),
+    ):  # fmt: skip
+        room = {
+            "head_front": 50.0,
+            "head_back": 48.0,
+            "x_table_where": 1.0,
+            "x_picture_where": 1.0,
+            "x_bring": 1.0,
+        }
+        plan = plan_sheets(ladder, [table, picture, bring], named(**{**room, **tall}), Room(100.0, 2), 1)
+        assert plan.fits
+        assert [extra.kind for extra in plan.moved] == moved
+        kinds = [extra.kind for extra in plan.sheets[0].extras]
+        # Where it stood, a line says where it is; what is to bring never leaves the sheet.
+        assert kinds.count("where") == len(moved)
+        assert "bring" in kinds
+    assert [extra.id for extra in where_blocks([table, picture, bring])] == [
+        "x-table-where",
+        "x-picture-where",
+    ]
+
+
+def test_an_extra_stands_behind_the_steps_that_use_it(ladder: Ladder) -> None:
+    """On two sheets: what every step uses on the first, what a step uses with that step, what none uses on the last."""
+    heights = {"rung_plug": 30.0, "rung_plug_top": 35.0, "rung_lamp": 30.0, "rung_lamp_top": 30.0}
+    extras = [
+        Extra("x-all", "bring", None), Extra("x-lamp", "readings", None, frozenset({"lamp"})), Extra("x-none", "readings", None, frozenset({"absent"})),
+        Extra("x-first", "readings", None, frozenset({"plug", "lamp"})),
+    ]  # fmt: skip
+    one, two = plan_sheets(ladder, extras, named(**heights), Room(41.0, 2), 2).sheets
+    assert [x.id for x in one.extras] == ["x-all", "x-first"]
+    assert [x.id for x in two.extras] == ["x-lamp", "x-none"]
+
+
+def test_a_spare_block_fills_a_back_to_the_millimetre(ladder: Ladder) -> None:
+    plan = plan_sheets(ladder, [], named(head_back=90.0), Room(100.0, 2), 1)
+    spare = [Extra("x-a", "looks", None), Extra("x-b", "looks", None)]
+    filled = with_spare(plan, spare, named(x_a=10.0, x_b=0.5), Room(100.0, 2))
+    assert ([x.id for x in filled.sheets[0].extras], filled.sheets[0].back_mm) == (["x-a"], 100.0)
+    assert with_spare(plan, spare, named(x_a=10.5, x_b=0.5), Room(100.0, 2)).sheets[0].extras == (spare[1],)
+
+
+def test_a_block_of_hazards_bears_the_steps_and_letters_that_it_is_about(ladder: Ladder) -> None:
+    assert strip_block(ladder, ladder.rungs) == "no-depth-strip-7-8"
+    assert strip_block(ladder, ladder.ends) == "no-depth-strip-D"
+    assert strip_block(ladder, ladder.rungs[:3]) == ""
+    heads = [head_block(ladder, side, first) for side in ("front", "back") for first in (True, False)]
+    assert heads == [
+        "no-depth-head-front",
+        "no-depth-head-front-more",
+        "no-depth-head-back",
+        "no-depth-head-back-more",
+    ]
