@@ -19,14 +19,23 @@ import small_content
 from leadsman.book.computed import (
     ComputedTable,
     TableError,
+    _referred,
+    ask_today,
+    assumed,
     assumption_text,
+    bears_two_blocks,
     compute_table,
     compute_value,
+    compute_word,
+    lead_length,
+    printed_as,
     show,
+    value_on,
 )
 from leadsman.book.verdict import judge
+from leadsman.compute.registry import formulas
 from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.model.reference import Shown, Value
+from leadsman.content.model.reference import Assumption, Computation, Shown, Value
 from leadsman.content.model.table import Table
 from leadsman.errors import LeadsmanError
 
@@ -263,8 +272,6 @@ def test_a_computed_value_names_its_formula_and_arguments(catalogue: Catalogue) 
     assert computed.provenance.arguments["length_m"] == 5
     assert computed.provenance.arguments["temperature_c"] == 20
     # The same number from the formula itself.
-    from leadsman.compute.registry import formulas
-
     again = formulas()["supply.voltage_drop"](**computed.provenance.arguments)
     assert computed.number.exact == getattr(again, "drop", again)
 
@@ -330,3 +337,311 @@ def test_a_table_is_computed_once_for_one_content() -> None:
     assert pickle.loads(pickle.dumps(catalogue)).kept == {}
     # A record that is not the content's own, as a comparison of revisions has it, is no witness for it.
     assert compute_table(table.model_copy(), catalogue) is not first
+
+
+# --- ranges, systems of volts, and what is refused ---------------------------------------------------
+
+
+def plain(text: str) -> str:
+    return text.replace("\u202f", " ").replace("\u00a0", " ")
+
+
+def made(**changes: Any) -> Value:
+    return Value.model_validate({"meaning": "x", "source": "common-practice", **changes})
+
+
+@pytest.mark.parametrize(
+    ("declared", "metric", "us"),
+    [
+        # A foot is 0.3048 m, an inch 25.4 mm, a degree Fahrenheit five ninths of a degree Celsius.
+        ("3 m", "3 m", "10 ft"), ("2 to 3 m", "2 to 3 m", "7 to 10 ft"), ("25.4 mm", "25.4 mm", "1.0 in"), ("10 to 20 mm", "10 to 20 mm", "0.4 to 0.8 in"),
+        ("20 C", "20 °C", "68 °F"), ("-5 to 20 C", "−5 to 20 °C", "23 to 68 °F"), ("5 kn", "5 kn", "5 kn"), ("3 m/s", "3 m/s", "3 m/s"),
+        ("2.0 V", "2 V", "2 V"), ("0.5 V", "0.5 V", "0.5 V"),
+    ],
+)  # fmt: skip
+def test_declared_numbers_in_both_systems(catalogue: Catalogue, declared: str, metric: str, us: str) -> None:
+    found = [
+        plain(compute_value(made(declared=declared), catalogue, units).number.text)
+        for units in ("metric", "us", "us-fathoms")
+    ]
+    assert found == [metric, us, us]
+
+
+def test_a_declared_range_keeps_both_ends_behind_its_text(catalogue: Catalogue) -> None:
+    found = compute_value(made(declared="2 to 3 m"), catalogue).number
+    assert (found.exact, found.unit) == ([2.0, 3.0], "m")
+    us = compute_value(made(declared="2 to 3 m"), catalogue, "us").number
+    assert us.unit == "ft"
+    own = made(declared="2 m", show_us={"unit": "in", "step": 1, "round": "down"})
+    assert plain(compute_value(own, catalogue, "us").number.text) == "78 in"
+    # The writer's own words are printed as they stand, and only in a US edition.
+    words = made(declared="2 to 3 m", us="6 to 9 ft")
+    assert [plain(compute_value(words, catalogue, units).number.text) for units in ("metric", "us")] == [
+        "2 to 3 m",
+        "6 to 9 ft",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("declared", "part", "told"),
+    [
+        ({"declared": "3 ft"}, "declared", "is given in ft"), ({"declared": "68 degF"}, "declared", "is given in degF"), ({"declared": "3 to 2 m"}, "declared", "runs from the greater"),
+        ({"declared": "3 to 3 m"}, "declared", "runs from the greater"), ({"declared": "2 m to 3 m"}, "declared", "gives a unit in the middle"),
+    ],
+)  # fmt: skip
+def test_a_declaration_that_nobody_can_print_is_told(
+    catalogue: Catalogue, declared: dict[str, Any], part: str, told: str
+) -> None:
+    with pytest.raises(TableError) as error:
+        compute_value(made(**declared), catalogue)
+    assert (error.value.part, told in error.value.what) == (part, True)
+    assert str(error.value) == (
+        f"{error.value.what}; {error.value.hint}" if error.value.hint else error.value.what
+    )
+
+
+def test_the_us_words_of_a_value_may_be_in_feet_and_are_held_to_the_same_form(catalogue: Catalogue) -> None:
+    for us, told in (("9 to 6 ft", "runs from the greater"), ("6 zz", "zz")):
+        with pytest.raises(TableError, match=told) as error:
+            compute_value(made(declared="2 to 3 m", us=us), catalogue, "us")
+        assert error.value.part == "us"
+        compute_value(made(declared="2 to 3 m", us=us), catalogue)
+
+
+def with_displays(**displays: dict[str, Any]) -> Catalogue:
+    catalogue = load(small_content.FOLDER)
+    plain_one = catalogue.families["plain"]
+    for name, changes in displays.items():
+        catalogue.records["families"][name] = plain_one.model_copy(
+            update={"id": name, "name": name.title(), **changes}
+        )
+    return catalogue
+
+
+def test_a_number_for_each_system_of_volts() -> None:
+    """On 24 V there are two batteries in series: twice the volts of a declared number; only where a display bears the feed.
+
+    A 24 V battery of two AGM blocks is charged at 29.4 V (common practice, no source).
+    """
+    twice = made(declared="12.2 V", blocks=True)
+    assert plain(compute_value(twice, with_displays()).number.text) == "12.2 V"
+    both = with_displays(strong={"supply_high_v": 32.0})
+    assert plain(compute_value(twice, both).number.text) == "12.2 V (24 V feed 24.4 V)"
+    assert compute_value(twice, both).number.exact == [12.2, 24.4]
+    span = made(declared="12.5 to 15.0 V", blocks=True)
+    assert plain(compute_value(span, both).number.text) == "12.5 to 15 V (24 V feed 25 to 30 V)"
+    assert compute_value(span, both).number.exact == [12.5, 15.0, 25.0, 30.0]
+    # Of one display, and on one system.
+    assert plain(compute_value(twice, both, family="plain").number.text) == "12.2 V"
+    assert "feed" in compute_value(twice, both, family="strong").number.text
+    assert [plain(compute_value(twice, both, nominal_v=volts).number.text) for volts in (12, 24)] == [
+        "12.2 V",
+        "24.4 V",
+    ]
+    for name, volts, text in (("plain", 12, "12.2 V"), ("strong", 12, "12.2 V"), ("strong", 24, "24.4 V")):
+        assert plain(value_on(twice, both, name, volts).text) == text
+    # A number that hangs on no battery is the same on both.
+    assert plain(value_on(made(declared="0.5 V"), both, "strong", 24).text) == "0.5 V"
+
+
+@pytest.mark.parametrize(("high", "bears"), [(29.3, False), (29.4, True), (32.0, True), (17.0, False)])
+def test_which_display_bears_two_batteries(high: float, bears: bool) -> None:
+    assert (
+        bears_two_blocks(
+            load(small_content.FOLDER).families["plain"].model_copy(update={"supply_high_v": high})
+        )
+        == bears
+    )
+
+
+def test_a_computed_number_on_24_volts_is_asked_of_its_formula_or_doubled() -> None:
+    """The readout's floor knows the system: 24 V less a tenth and 0.7 V. The least while cranking knows one battery."""
+    both = with_displays(strong={"supply_high_v": 32.0})
+    floor = Value.model_validate(
+        {**FLOOR, "each": None, "computed": {**FLOOR["computed"], "family": "strong"}}
+    )  # type: ignore[dict-item]
+    assert plain(compute_value(floor, both, nominal_v=24).number.text) == "20.9 V"
+    assert plain(value_on(Value.model_validate(FLOOR), both, "strong", 24).text) == "20.9 V"
+    assert plain(value_on(Value.model_validate(FLOOR), both, "strong", 12).text) == "9.8 V"
+    crank = made(computed={"formula": "supply.cranking_minimum", "given": {"temperature": "20 C"}}, source=None, blocks=True,
+                 show={"unit": "V", "step": 0.1, "round": "up"})  # fmt: skip
+    one, two = (compute_value(crank, both, nominal_v=volts).number for volts in (12, 24))
+    assert two.printed is not None
+    assert float(two.exact) == pytest.approx(2 * float(one.exact))
+    assert float(two.printed) == pytest.approx(2 * float(one.exact), abs=0.1)
+
+
+def test_a_value_for_each_family_lists_all_or_names_one() -> None:
+    both = with_displays(strong={"supply_low_v": 10.8})
+    value = Value.model_validate({**FLOOR, "blocks": False})
+    found = compute_value(value, both)
+    assert plain(found.number.text) == "Plain 9.8 V, Strong 10.6 V"
+    assert found.number.exact == pytest.approx([9.8, 10.6])
+    assert found.number.unit == "V"
+    one = compute_value(value, both, family="strong")
+    assert (plain(one.number.text), one.provenance.formula) == ("10.6 V", "supply.readout_floor")
+
+
+WORD = {"formula": "supply.plug_bands", "boat": "punt", "output": "lead",
+        "given": {"block": "12.5 V", "temperature": "20 C", "warm": "40 C", "joint_allowance": "0.4 V", "low_limit_margin": "0.5 V", "working_drop": "10 %"}}  # fmt: skip
+
+
+def test_a_word_is_asked_for_as_a_word(catalogue: Catalogue) -> None:
+    assert compute_word(Computation.model_validate(WORD), catalogue) == "serves"
+    with pytest.raises(TableError, match=r"'expected' of supply\.plug_bands is a number"):
+        compute_word(Computation.model_validate({**WORD, "output": "expected"}), catalogue)
+    with pytest.raises(TableError, match="'skif' does not exist"):
+        compute_word(Computation.model_validate({**WORD, "boat": "skif"}), catalogue)
+
+
+def test_a_range_of_two_outputs_has_its_unit_once(catalogue: Catalogue) -> None:
+    """Depths from the pessimistic to the nominal end; where both print the same, once."""
+    show = {"unit": "m", "step": 1, "round": "down"}
+    rows = {"input": "frequency", "values": ["50 kHz", "200 kHz"], "head": "Frequency"}
+    given = {
+        "power": "300 W",
+        "beamwidth": "12 deg",
+        "temperature": "10 C",
+        "salinity": "35 PSU",
+        "pulse_long": "0.8 ms",
+        "greatest_depth": "900 m",
+    }
+    cells = [{"output": "pessimistic", "show": show, "to": {"output": "nominal", "show": show}}]
+    base = {"formula": "echo.deepest_depth", "rows": rows, "columns": None, "given": given, "assumptions": []}
+    both, ends = (
+        table(catalogue, **base, cells=cells),
+        table(
+            catalogue,
+            **base,
+            cells=[{"output": "pessimistic", "show": show}, {"output": "nominal", "head": "n", "show": show}],
+        ),
+    )
+    for (joined,), (low, high) in zip(both.cells, ends.cells, strict=True):
+        assert plain(joined.text) == f"{low.printed}–{plain(high.text)}"
+        assert (joined.exact, joined.printed) == (low.exact, low.printed)
+    same = table(
+        catalogue,
+        **base,
+        cells=[{"output": "nominal", "show": show, "to": {"output": "nominal", "show": show}}],
+    )
+    assert plain(same.cells[0][0].text) == plain(ends.cells[0][1].text)
+
+
+def test_heads_name_the_column_and_the_output(catalogue: Catalogue) -> None:
+    show = {"unit": "V", "step": 0.01, "round": "up"}
+    two = [{"output": "drop", "head": "one", "show": show}, {"output": "drop", "head": "two", "show": show}]
+    assert [plain(h) for h in table(catalogue, cells=two).column_heads] == [
+        "1 A, one",
+        "1 A, two",
+        "2 A, one",
+        "2 A, two",
+    ]
+    alone = table(
+        catalogue,
+        columns=None,
+        cells=two,
+        given={"conductor": "1.5 mm2", "temperature": "20 C", "current": "1 A"},
+    )
+    assert (alone.column_heads, alone.across) == (("one", "two"), "")
+    # A single output needs no head of its own beside a column's.
+    assert [plain(h) for h in table(catalogue, cells=two[:1]).column_heads] == ["1 A", "2 A"]
+
+
+@pytest.mark.parametrize(
+    ("columns", "across"),
+    [({"input": "current", "values": ["1 A"], "head": "Current"}, "Current"), ({"each": "family", "head": "Display"}, ""), ({"each": "element", "head": "Element"}, "Element")],
+)  # fmt: skip
+def test_what_the_heads_of_columns_say(catalogue: Catalogue, columns: dict[str, Any], across: str) -> None:
+    """Names of records need no word over them; numbers do, and the tilts of an element are numbers."""
+    given = {
+        "conductor": "1.5 mm2",
+        "temperature": "20 C",
+        **({} if "values" in columns or columns["each"] == "family" else {"current": "1 A"}),
+    }
+    assert table(catalogue, columns=columns, given=given).across == across
+
+
+@pytest.mark.parametrize(
+    ("reference", "given", "told"),
+    [
+        ({"assumption": "copper-temperature"}, "20 C", ""), ({"value": "some-volts"}, "7 V", ""), ({"value": "some-span", "end": "least"}, "2 V", ""),
+        ({"value": "some-span", "end": "greatest"}, "3 V", ""), ({"value": "some-span"}, "", "which is a range"), ({"value": "some-volts", "end": "least"}, "", "which is one number"),
+        ({"value": "absent"}, "", "names no declared value"), ({"value": "lead-drop"}, "", "names no declared value"), ({"value": "some-volts", "end": "middle"}, "", "names no assumption"),
+        ({"assumption": "copper-temperature", "end": "least"}, "", "names no assumption"), ({"boat": "punt"}, "", "names no assumption"),
+    ],
+)  # fmt: skip
+def test_an_input_may_be_taken_from_another_number(reference: dict[str, str], given: str, told: str) -> None:
+    catalogue = load(small_content.FOLDER)
+    catalogue.records["values"] |= {
+        "some-volts": made(declared="7 V"),
+        "some-span": made(declared="2 to 3 V"),
+    }
+    if not told:
+        assert _referred("x", reference, catalogue, "given") == given
+        return
+    with pytest.raises(TableError, match=told):
+        _referred("x", reference, catalogue, "given")
+
+
+@pytest.mark.parametrize(
+    ("each", "only", "told"),
+    [("boat", ["skif"], "'only' names skif"), ("transducer", ["skif"], "'only' names skif")],
+)
+def test_an_axis_of_records_that_are_not_there_is_told(
+    catalogue: Catalogue, each: str, only: list[str], told: str
+) -> None:
+    with pytest.raises(TableError, match=told):
+        table(catalogue, rows={"each": each, "only": only, "head": "Each"}, columns=None)
+
+
+def test_an_axis_without_a_record_is_told() -> None:
+    catalogue = load(small_content.FOLDER)
+    catalogue.records["boats"] = {}
+    with pytest.raises(TableError, match="there is no boat for this axis"):
+        table(catalogue, rows={"each": "boat", "head": "Boat"}, columns=None)
+
+
+@pytest.mark.parametrize(
+    ("unit", "units", "told"),
+    [
+        ("m", "metric", ("m", 0.5, "up")), ("m", "us", ("ft", 1.0, "up")), ("mm", "us", ("in", 0.1, "up")), ("C", "us", ("degF", 1.0, "up")), ("mm2", "us", ("AWG", 1.0, "down")),
+        ("V", "us", ("V", 0.5, "up")), ("kn", "us", ("kn", 0.5, "up")), ("m", "us-fathoms", ("ft", 1.0, "up")),
+    ],
+)  # fmt: skip
+def test_the_step_of_a_converted_number(unit: str, units: str, told: tuple[str, float, str]) -> None:
+    """A larger gauge is a thinner conductor: there the safe side turns round."""
+    value = made(computed={"formula": "x.y"}, source=None, show={"unit": unit, "step": 0.5, "round": "up"})
+    found = printed_as(value, units)
+    assert (found.unit, found.step, found.round) == told
+
+
+def test_a_foot_in_a_metric_edition_is_told() -> None:
+    value = made(computed={"formula": "x.y"}, source=None, show={"unit": "ft", "step": 1, "round": "up"})
+    with pytest.raises(TableError, match="prints ft in a metric edition"):
+        printed_as(value, "us")
+
+
+@pytest.mark.parametrize(
+    ("length", "metric", "us"),
+    [(3.0, "3 m", "10 ft"), (4.24, "4.2 m", "14 ft"), (4.5, "4.5 m", "15 ft"), (12.0, "12 m", "39 ft")],
+)
+def test_the_length_of_a_lead(length: float, metric: str, us: str) -> None:
+    assert [plain(lead_length(length, units)) for units in ("metric", "us", "us-fathoms")] == [metric, us, us]
+
+
+def test_what_is_assumed_may_have_words_for_us_units() -> None:
+    base = {"name": "x", "value": "3 m", "reason": "x.", "source": "common-practice"}
+    own, none = Assumption.model_validate({**base, "us": "9 ft"}), Assumption.model_validate(base)
+    assert [plain(assumed(own, units)) for units in ("metric", "us")] == ["3 m", "9 ft"]
+    assert [plain(assumed(none, units)) for units in ("metric", "us")] == ["3 m", "9.84 ft"]
+
+
+def test_a_list_among_the_arguments_is_asked_for_as_well() -> None:
+    """It cannot be kept by its value; the answer is that of the formula all the same."""
+    formula = formulas()["supply.voltage_drop"]
+    given = {"length_m": [1.0, 2.0], "current_a": 2.0, "conductor": "1.5 mm2", "temperature_c": 20.0}
+    found: Any = ask_today(formula, given)
+    drops = getattr(found, "drop", found)
+    assert drops[1] == pytest.approx(2 * drops[0])
+    single: Any = ask_today(formula, {**given, "length_m": 2.0})
+    assert getattr(single, "drop", single) == pytest.approx(drops[1])
