@@ -10,15 +10,26 @@ from __future__ import annotations
 
 import subprocess
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import beta
 
 import small_content
 from leadsman.book.closed import ClosedCase, Fields, RecordReader, Unclear
-from leadsman.book.learning import learn, order_changes, proposed_patch, unnamed_causes
+from leadsman.book.learning import (
+    EntryCount,
+    Learnt,
+    LearntCause,
+    counts,
+    learn,
+    order_changes,
+    proposed_patch,
+    unnamed_causes,
+)
 from leadsman.compute.diagnosis.learning import cause_share, draw_shares
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import NOT_PROVED, Decision, follow_cause
@@ -226,3 +237,184 @@ def test_the_picture_has_a_line_for_each_cause() -> None:
     first, again = (svg(learnt, {ENTRY: "D1"}) for _ in range(2))
     assert first == again
     assert first.count("<use") >= 2 * len(decision().causes)
+
+
+# --- counts, and what is proposed --------------------------------------------------------------------
+
+
+def closed(**changes: object) -> ClosedCase:
+    base = ClosedCase(ENTRY, HISTORY, "plain", "finding", "found-plug", ("bad-plug",), True, 30.0, False)
+    return replace(base, **changes)  # type: ignore[arg-type]
+
+
+def test_cases_are_counted_by_entry_and_how_they_ended() -> None:
+    cases = [
+        closed(), closed(minutes=50.0, proved=False), closed(verdict="hand-over", proved=False, minutes=None), closed(verdict="nothing", proved=False, minutes=None),
+        closed(verdict="other", proved=False, came_back=True, minutes=None), closed(entry="low-volts", minutes=None),
+    ]  # fmt: skip
+    first, second = counts([cases[-1], *cases[:-1]], content())
+    assert first == EntryCount(
+        ENTRY, cases=5, proved=1, handed_over=1, nothing=1, other=1, came_back=1, minutes=40.0
+    )
+    assert second == EntryCount("low-volts", 1, 1, 0, 0, 0, 0, None)
+    assert counts([], content()) == []
+
+
+def test_causes_that_no_card_names_are_counted_by_their_words() -> None:
+    cases = [
+        closed(verdict="other", end="A Mouse"),
+        closed(verdict="other", end="a mouse"),
+        closed(verdict="other", end="Ice", entry="low-volts"),
+        closed(end="A mouse"),
+    ]
+    assert unnamed_causes(cases) == {(ENTRY, "a mouse"): 2, ("low-volts", "ice"): 1}
+
+
+def test_only_cases_that_teach_are_learnt_from() -> None:
+    """Each entry and history by itself; what was not proved, or has no history, teaches nothing."""
+    cases = [
+        closed(),
+        closed(history="after-update"),
+        closed(proved=False),
+        closed(history=""),
+        closed(causes=()),
+        closed(entry="low-volts", causes=("joint",)),
+    ]
+    found = {(each.entry, each.history): each for each in learn(cases, content())}
+    assert {key: each.cases for key, each in found.items()} == {
+        (ENTRY, HISTORY): 1,
+        (ENTRY, "after-update"): 1,
+        ("low-volts", HISTORY): 1,
+    }
+    one = found[ENTRY, HISTORY]
+    # By hand: 20 cases' worth of 40 of 100, and one more; the middle of the drawn shares lies there.
+    assert [round(c.written, 4) for c in one.causes] == [0.4, 0.2, 0.05, 0.15, 0.2]
+    assert one.causes[0].mean == pytest.approx((20 * 0.4 + 1) / 21, abs=0.01)
+    assert one.causes[1].mean == pytest.approx(20 * 0.2 / 21, abs=0.01)
+    assert one.causes[0].seen == pytest.approx(1, abs=0.25)
+    assert all(c.seen >= 0 for c in one.causes)
+    # 2.5 and 97.5 % of Beta(9, 12), by SciPy.
+    assert one.causes[0].low == pytest.approx(beta.ppf(0.025, 9, 12), abs=0.015)
+    assert one.causes[0].high == pytest.approx(beta.ppf(0.975, 9, 12), abs=0.015)
+
+
+def test_the_weight_of_what_is_written_is_the_callers() -> None:
+    light, heavy = (next(learn([closed()] * 20, content(), weight)) for weight in (1.0, 200.0))
+    assert light.causes[0].mean == pytest.approx((0.4 + 20) / 21, abs=0.01)
+    assert heavy.causes[0].mean == pytest.approx((80 + 20) / 220, abs=0.01)
+
+
+def test_a_case_that_leaves_several_causes_shares_itself_among_them() -> None:
+    """Twenty that leave plug or joint raise both together and the rest not at all."""
+    (found,) = learn([closed(verdict="hand-over", causes=("bad-plug", "bad-joint"))] * 20, content())
+    shares = {c.cause: c.mean for c in found.causes}
+    assert shares["bad-plug"] + shares["bad-joint"] == pytest.approx((20 * 0.6 + 20) / 40, abs=0.01)
+    assert shares["wrong-setting"] == pytest.approx(20 * 0.2 / 40, abs=0.01)
+
+
+def test_a_history_of_which_nothing_is_written_is_not_learnt() -> None:
+    catalogue = load(small_content.FOLDER)
+    entry = catalogue.faults[ENTRY]
+    priors = [
+        c.model_copy(update={"prior": c.prior.model_copy(update={"in_service": 0.0})}) for c in entry.causes
+    ]
+    catalogue.records["faults"][ENTRY] = entry.model_copy(update={"causes": priors})
+    assert [each.history for each in learn([closed(), closed(history="new-fitting")], catalogue)] == [
+        "new-fitting"
+    ]
+
+
+def cause(name: str, written: float, low: float, high: float, mean: float = 0.5) -> LearntCause:
+    return LearntCause(name, written, mean, low, high, 1.0)
+
+
+def test_a_share_changed_where_it_lies_outside_its_interval() -> None:
+    causes = tuple(
+        cause(name, 0.4, low, high)
+        for name, low, high in (
+            ("in", 0.3, 0.5),
+            ("low-end", 0.4, 0.5),
+            ("high-end", 0.3, 0.4),
+            ("below", 0.41, 0.5),
+            ("above", 0.3, 0.39),
+        )
+    )
+    found = Learnt("e", "h", 1, causes, np.zeros((1, 1)))
+    assert [c.cause for c in found.changed] == ["below", "above"]
+
+
+def proposed(
+    history: str, means: Mapping[str, float], folder: Path = small_content.FOLDER
+) -> list[tuple[str, str]]:
+    """The lines that a patch takes out and puts in, for causes whose share left its interval."""
+    catalogue = load(folder)
+    entry = catalogue.faults[ENTRY]
+    causes = tuple(
+        cause(c.id, 0.0, 0.1, 0.2, means[c.id]) if c.id in means else cause(c.id, 0.15, 0.1, 0.2)
+        for c in entry.causes
+    )
+    lines = proposed_patch([Learnt(ENTRY, history, 1, causes, np.zeros((1, 1)))], catalogue).splitlines()
+    olds = [line[1:] for line in lines if line.startswith("-") and not line.startswith("---")]
+    news = [line[1:] for line in lines if line.startswith("+") and not line.startswith("+++")]
+    return (
+        list(zip(olds, news, strict=False))
+        if len(olds) == len(news)
+        else [("\n".join(olds), "\n".join(news))]
+    )
+
+
+def test_a_share_is_put_in_place_of_the_written_one() -> None:
+    """In the entry's own parts: of 100 in service 0.3 are 30, and a cause is never written out of the card."""
+    ((old, new),) = proposed(HISTORY, {"bad-plug": 0.3})
+    assert new == old.replace("in_service: 40", "in_service: 30")
+    assert old != new
+    both = proposed(HISTORY, {"bad-plug": 0.304, "old-software": 0.001})
+    assert ["in_service: 30," in both[0][1], "in_service: 1," in both[1][1]] == [True, True]
+    # 105 parts of a new fitting.
+    ((_, fitting),) = proposed("new-fitting", {"old-software": 0.2})
+    assert "prior: {in_service: 5, new_fitting: 21}" in fitting
+
+
+def test_a_share_of_a_history_that_is_not_written_is_put_behind_the_last() -> None:
+    ((_, one),) = proposed("after-update", {"old-software": 0.2})
+    assert "prior: {in_service: 5, new_fitting: 40, after_update: 20}" in one
+    ((_, other),) = proposed("after-update", {"bad-joint": 0.3})
+    assert "prior: {in_service: 20, after_update: 30}" in other
+
+
+def test_a_prior_that_is_written_in_lines_gets_another_line(tmp_path: Path) -> None:
+    folder = small_content.copy(tmp_path)
+    path = "faults/depth/no-depth.yaml"
+    flow = "  - {id: bad-joint, name: Joint corroded, component: joints, prior: {in_service: 20}, because: Salt raises its resistance.}\n"
+    block = (
+        "  - id: bad-joint\n    name: Joint corroded\n    component: joints\n    prior:\n      in_service: 20\n"
+        "    because: Salt raises its resistance.\n"
+    )
+    small_content.edit(folder, path, flow, block)
+    catalogue = load(folder)
+    causes = tuple(
+        cause(c.id, 0.0, 0.1, 0.2, 0.3) if c.id == "bad-joint" else cause(c.id, 0.15, 0.1, 0.2)
+        for c in catalogue.faults[ENTRY].causes
+    )
+    patch = proposed_patch([Learnt(ENTRY, "after-update", 1, causes, np.zeros((1, 1)))], catalogue)
+    assert "+      after_update: 30\n" in patch
+    assert not [line for line in patch.splitlines() if line.startswith("-") and "in_service" in line]
+    assert patch.startswith(f"--- a/content/{path}\n+++ b/content/{path}\n")
+
+
+def test_nothing_is_proposed_where_nothing_changed() -> None:
+    catalogue = content()
+    causes = tuple(cause(c.id, 0.15, 0.1, 0.2) for c in catalogue.faults[ENTRY].causes)
+    assert proposed_patch([Learnt(ENTRY, HISTORY, 1, causes, np.zeros((1, 1)))], catalogue) == ""
+
+
+def test_an_order_that_saves_less_than_half_a_minute_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The small saving of the test above, and a bound just above and just below it."""
+    case = closed(end="found-software", causes=("old-software",))
+    many = list(learn([case] * 400, content()))
+    (change,) = order_changes(many, content())
+    saved = change.written_minutes - change.best_minutes
+    assert (change.entry, change.history, change.sure <= 1) == (ENTRY, HISTORY, True)
+    for bound, told in ((saved - 1e-6, 1), (saved + 1e-6, 0)):
+        monkeypatch.setattr("leadsman.book.learning.LEAST_SAVING", bound)
+        assert len(list(order_changes(many, content()))) == told
