@@ -114,3 +114,75 @@ def test_cautions_stand_before_the_action(small: Decision) -> None:
     lines = Ladder(small, Words(small.catalogue), 120).step("pins")
     assert lines[0] == "    WARNING: Deadly in transmit. Unit off first."
     assert lines[1].lstrip().startswith("7  ")
+
+
+def test_the_whole_entry_line_by_line() -> None:
+    """Short enough to stand here: what is seen, each step with its answers, each end."""
+    catalogue = load(small_content.FOLDER)
+    lines = Ladder(Decision(catalogue.faults["low-volts"], catalogue), Words(catalogue)).whole()
+    assert lines[:3] == ["P1  Low volts", "    The unit complains of its supply.", ""]
+    assert lines[lines.index(" 2  Read the volts of the unit.") - 1 :] == [
+        "", " 2  Read the volts of the unit.", "    Do the volts stand above the low limit?", "      YES > A", "      NO > B", "      CAN'T > C", "",
+        " A  Limit too high", "    - Lower the limit.", "    Proof: Does the message stay away?", "      not proved > C", "",
+        " B  Bad joint", "    - Renew the joint.", "    Proof: Do the volts hold in transmit?", "      not proved > C", "",
+        " C  Not found here. To: Workshop.", "    - What changed before the fault",
+    ]  # fmt: skip
+
+
+def test_answers_with_one_target_share_a_line_unless_they_mean_otherwise(small: Decision) -> None:
+    lines = Ladder(small, Words(small.catalogue), 120).step("plug")
+    assert lines == [
+        " 5  Part the plug of the transducer and look at its pins.",
+        "    Are the pins bright?",
+        "      YES / CAN'T > 6",
+        "      NO > A",
+    ]
+
+
+def test_long_lines_hang_below_their_first_word_and_no_word_is_parted() -> None:
+    catalogue = load(small_content.FOLDER)
+    words = Ladder(Decision(catalogue.faults["low-volts"], catalogue), Words(catalogue), 10)
+    assert words.width == 40
+    found = words._wrap("The fuse-holder-with-a-long-name of the twelve-volt-feed-of-the-unit", "  ", "    ")
+    assert found == ["  The fuse-holder-with-a-long-name of", "    the twelve-volt-feed-of-the-unit"]
+    assert words._wrap("One two three four five six seven eight nine ten", "  ")[1].startswith("  e")
+    assert words._wrap("", "  ") == ["  "]
+
+
+def test_which_answers_are_possible(small: Decision) -> None:
+    ladder = Ladder(small, Words(small.catalogue))
+    assert ladder.answers("plug") == {"yes": "YES", "no": "NO", "cannot": "CAN'T"}
+    assert ladder.answers("found-plug") == {"proved": "PROVED", "not proved": "NOT PROVED"}
+    assert ladder.answers("hand-over") == {}
+
+
+def test_suspects_beyond_five_are_counted(small: Decision) -> None:
+    """Seven causes of one share each: five are named."""
+    entry = small.entry
+    causes = [entry.causes[0].model_copy(update={"id": f"c{n}", "name": f"Cause {n}"}) for n in range(7)]
+    many = entry.model_copy(
+        update={"causes": causes, "findings": [f.model_copy(update={"causes": []}) for f in entry.findings]}
+    )
+    decision = Decision(many, small.catalogue)
+    told = Ladder(decision, Words(small.catalogue), 200)._state(Inquiry(decision, {}))[0]
+    assert told.count("Cause") == 5
+    assert told.endswith("Cause 4 14%, 2 more.")
+    five = Decision(many.model_copy(update={"causes": causes[:5]}), small.catalogue)
+    assert "more" not in Ladder(five, Words(small.catalogue), 200)._state(Inquiry(five, {}))[0]
+
+
+def test_a_search_that_leads_on_names_the_other_entry() -> None:
+    catalogue = load(small_content.FOLDER)
+    entry = catalogue.faults["no-depth"]
+    checks = []
+    for check in entry.checks:
+        if check.id == "temperature":
+            away = check.outcomes["no"].model_copy(update={"then": None, "to_entry": "low-volts"})
+            check = check.model_copy(update={"outcomes": {**check.outcomes, "no": away}})
+        checks.append(check)
+    lines = said(
+        Decision(entry.model_copy(update={"checks": checks}), catalogue),
+        history="in-service",
+        temperature="no",
+    )
+    assert lines[:2] == ["    Go on with P1 Low volts.", ""]
