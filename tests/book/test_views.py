@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import itertools
+from typing import Any
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.views import per_cent, view_entry
+from leadsman.book.views import EntryView, by_severity, letters, per_cent, view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
+from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES
+from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import Tool
 
 
@@ -65,3 +71,168 @@ def test_what_each_display_shows_decides_where_a_sibling_tells_of_it_too() -> No
     view = view_entry(Decision(one, catalogue))
     assert view.looks_decide
     assert [name for name, _ in view.looks] == ["Plain"]
+
+
+# --- an entry, piece by piece ------------------------------------------------------------------------
+
+
+def small() -> Catalogue:
+    return load(small_content.FOLDER)
+
+
+def view(catalogue: Catalogue, name: str = "no-depth") -> EntryView:
+    return view_entry(Decision(catalogue.faults[name], catalogue))
+
+
+def answered(catalogue: Catalogue, check: str, answer: str, **changes: Any) -> None:
+    entry = catalogue.faults["no-depth"]
+    checks = [
+        c.model_copy(
+            update={"outcomes": {**c.outcomes, answer: c.outcomes[answer].model_copy(update=changes)}}
+        )
+        if c.id == check
+        else c
+        for c in entry.checks
+    ]
+    catalogue.records["faults"]["no-depth"] = entry.model_copy(update={"checks": checks})
+
+
+def test_steps_are_numbered_and_ends_lettered_as_the_steps_name_them() -> None:
+    found = view(small())
+    assert [(s.number, s.id) for s in found.steps] == list(
+        enumerate(
+            ["history", "temperature", "volts", "software", "plug", "lamp", "pins", "swap", "restore"], 1
+        )
+    )
+    assert [(f.letter, f.id, f.causes) for f in found.fixes] == [
+        ("A", "found-plug", ("Plug corroded",)), ("B", "found-software", ("Software too old",)), ("C", "found-joint", ("Joint corroded",)),
+        ("D", "found-element", ("Element dead",)), ("E", "found-setting", ("Setting wrong",)),
+    ]  # fmt: skip
+    assert [(h.letter, h.id, h.evidence) for h in found.hand_overs] == [
+        ("F", "hand-over", ("Photograph of the pins", "What changed before the fault"))
+    ]
+    assert [(s.id, s.decides, s.asks_history) for s in found.steps if not s.decides or s.asks_history] == [
+        ("history", False, True),
+        ("volts", False, False),
+    ]
+    assert [name for name, _ in found.cautions] == ["live-element", "update-battery"]
+    assert found.menu_tasks == ("record-settings", "restore-defaults", "update-software")
+
+
+def test_targets_in_a_readers_terms() -> None:
+    catalogue = small()
+    answered(
+        catalogue,
+        "software",
+        "no",
+        then=None,
+        to_entry="low-volts",
+        at="volts",
+        known={"history": "after-update"},
+        means=Prose("It is old."),
+    )
+    answered(catalogue, "software", "cannot", then=None, to_entry="low-volts")
+    step = view(catalogue).steps[3]
+    answers = {
+        a.key: (a.target.kind, a.target.id, a.target.number, a.target.at, a.target.at_number, a.target.words)
+        for a in step.answers
+    }
+    assert answers == {
+        "yes": ("step", "plug", "5", "", "", "5"), "no": ("entry", "low-volts", "P1", "volts", "2", "P1 step 2"), "cannot": ("entry", "low-volts", "P1", "", "", "P1"),
+    }  # fmt: skip
+    # What the answer settles over there is said with what it means.
+    means = {a.key: a.means and str(a.means) for a in step.answers}
+    words = catalogue.phrases().links
+    assert means["no"] is not None
+    assert means["no"].startswith("It is old. ")
+    label = catalogue.phrases().answers["after-update"]
+    assert (
+        means["no"]
+        == f"It is old. {filled(words.there, names=filled(words.step_is, number=1, answer=label))}"
+    )
+    assert means["yes"] is None
+    bare = small()
+    answered(bare, "software", "no", then=None, to_entry="low-volts", known={"history": "after-update"})
+    told = next(a.means for a in view(bare).steps[3].answers if a.key == "no")
+    assert str(told) == filled(words.there, names=filled(words.step_is, number=1, answer=label))
+
+
+def test_letters_go_on_beyond_z() -> None:
+    found = list(itertools.islice(letters(), 26 + 26 + 2))
+    assert (found[0], found[25], found[26], found[51], found[52:]) == ("A", "Z", "AA", "AZ", ["BA", "BB"])
+
+
+def test_likelihoods_stand_by_their_share_in_service() -> None:
+    lines = view(small()).likelihoods
+    assert [(line.cause, line.percent[:2]) for line in lines] == [
+        ("Plug corroded", (40, 10)), ("Joint corroded", (20, 19)), ("Setting wrong", (20, 19)), ("Element dead", (15, 14)), ("Software too old", (5, 38)),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("shares", "whole"),
+    [([1.0, 1.0, 1.0], [34, 33, 33]), ([0.0, 0.0], [0, 0]), ([2.0, 1.0], [67, 33]), ([1.0], [100]), ([995.0, 5.0], [100, 0]), ([], [])],
+)  # fmt: skip
+def test_the_largest_remainders_are_rounded_up(shares: list[float], whole: list[int]) -> None:
+    assert per_cent(shares) == whole
+
+
+def test_cautions_stand_by_severity_once_each() -> None:
+    found = by_severity(["update-battery", "live-element", "vapour", "live-element"], small())
+    assert [name for name, _ in found] == ["vapour", "live-element", "update-battery"]
+
+
+def term(catalogue: Catalogue, **changes: Any) -> list[str]:
+    record = catalogue.records["glossary"]["transducer"]
+    catalogue.records["glossary"]["transducer"] = record.model_copy(update=changes)
+    return [str(each.term) for each in view(catalogue).words]
+
+
+def test_words_of_the_glossary_that_a_card_uses() -> None:
+    """In a step, an answer or a fix, as a whole word or its plural, or by a reference; the rest needs no word."""
+    assert term(small(), on_card=False) == []
+    assert term(small(), on_card=True) == ["transducer"]
+    for word, told in (
+        ("pin", True),
+        ("pins", True),
+        ("pi", False),
+        ("GONE", True),
+        ("sender", False),
+        ("lists", False),
+    ):
+        assert term(small(), on_card=True, term=word) == ([word] if told else []), word
+    catalogue = small()
+    shared = catalogue.checks["own-volts"]
+    catalogue.records["checks"]["own-volts"] = shared.model_copy(
+        update={"do": Prose("Mind the {term: transducer}.")}
+    )
+    assert term(catalogue, on_card=True, term="sounder head") == ["sounder head"]
+
+
+def test_a_sight_decides_only_against_a_sibling_with_a_sight() -> None:
+    catalogue = small()
+    one, other = catalogue.faults["no-depth"], catalogue.faults["low-volts"]
+    looks = one.condition.looks_like
+
+    def decides(area: str, sibling_looks: Any, own: Any = looks) -> bool:
+        found = small()
+        sibling = other.model_copy(
+            update={
+                "area": area,
+                "condition": other.condition.model_copy(update={"looks_like": sibling_looks}),
+            }
+        )
+        found.records["faults"] |= {
+            "low-volts": sibling,
+            "no-depth": one.model_copy(
+                update={"condition": one.condition.model_copy(update={"looks_like": own})}
+            ),
+        }
+        return view(found).looks_decide
+
+    assert [
+        decides("depth", looks),
+        decides("power", looks),
+        decides("depth", {}),
+        decides("depth", looks, {}),
+    ] == [True, False, False, False]
