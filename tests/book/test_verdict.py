@@ -7,7 +7,13 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.book.verdict import judge
+from leadsman.book.computed import ComputedTable, compute_value
+from leadsman.book.verdict import _too_large, judge
+from leadsman.compute.registry import NoAnswer, formulas
+from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.model.table import CARD_COLUMNS, CARD_ROWS
+from leadsman.errors import LeadsmanError
+from leadsman.store import Store
 
 VALUES, LEAD = "values.yaml", "tables/lead-drop.yaml"
 
@@ -45,3 +51,98 @@ def test_a_table_too_large_for_a_card_is_told(tmp_path: Path) -> None:
         ),
     )
     assert problem.startswith("card-table: 37 rows and 2 columns; a card has room for ")
+
+
+def problems(catalogue: Catalogue, store: Store | None = None) -> list[tuple[str, str, str]]:
+    return [(p.rule, p.field, p.what) for p in judge(catalogue, store).problems]
+
+
+@pytest.mark.parametrize(
+    ("rows", "columns", "card", "part"),
+    [
+        (CARD_ROWS, CARD_COLUMNS, True, None), (CARD_ROWS + 1, CARD_COLUMNS, True, "rows"), (CARD_ROWS, CARD_COLUMNS + 1, True, "columns"),
+        (CARD_ROWS + 1, CARD_COLUMNS + 1, True, "rows"), (CARD_ROWS + 1, CARD_COLUMNS + 1, False, None), (2, 0, True, None), (2, -1, True, "cells"),
+    ],
+)  # fmt: skip
+def test_a_table_fills_its_card_to_the_last_row_and_column(
+    rows: int, columns: int, card: bool, part: str | None
+) -> None:
+    """Told at the part that is to be made smaller; without columns the cells are what stands side by side."""
+    catalogue = load(small_content.FOLDER)
+    record = catalogue.tables["lead-drop"].model_copy(
+        update={"card": card, **({} if columns > 0 else {"columns": None})}
+    )
+    across = abs(columns) and (columns if columns > 0 else CARD_COLUMNS + 1)
+    made = ComputedTable(
+        record, formulas()["supply.voltage_drop"], "Head", ("c",) * across, ("r",) * rows, (), "metric"
+    )
+    found = _too_large(made)
+    assert (found and found[0]) == part
+    if found:
+        assert (
+            found[1]
+            == f"{rows} rows and {across} columns; a card has room for {CARD_ROWS} and {CARD_COLUMNS}"
+        )
+
+
+def test_what_cannot_be_computed_is_told_once_and_at_its_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A value wrong in both systems of units is one problem; what nobody thought of is told by the kind of error."""
+    catalogue = load(small_content.FOLDER)
+    value = catalogue.values["lead-drop"]
+    assert value.computed is not None
+    catalogue.records["values"]["lead-drop"] = value.model_copy(
+        update={"computed": value.computed.model_copy(update={"formula": "x.y"})}
+    )
+    assert problems(catalogue) == [("computed", "lead-drop.formula", "'x.y' is no formula")]
+
+    def breaks(error: Exception) -> list[tuple[str, str, str]]:
+        def compute(*_: object) -> None:
+            raise error
+
+        with monkeypatch.context() as patch:
+            patch.setattr("leadsman.book.verdict.compute_value", compute)
+            return sorted(set(problems(load(small_content.FOLDER))))
+
+    names = ("charge-volts", "lead-drop", "safe-depth", "wait-time")
+    assert [what for _, _, what in breaks(ZeroDivisionError())] == [
+        "cannot be computed (ZeroDivisionError)"
+    ] * len(names)
+    assert {what for _, _, what in breaks(NoAnswer("too thin"))} == {"has no answer: too thin"}
+    assert {field.partition(".")[2] for _, field, _ in breaks(NoAnswer("too thin"))} == {"computed"}
+    assert {what for _, _, what in breaks(LeadsmanError("odd"))} == {"odd"}
+
+
+def test_values_in_their_order_may_touch(tmp_path: Path) -> None:
+    """A greater end of the lower one at the lesser end of the upper one is still in order; two declared ones are not judged here."""
+    span = "mid: {{meaning: Mid, declared: {low}, source: common-practice, below: [lead-drop]}}\nwait-time:"
+    drop = compute_value(
+        load(small_content.FOLDER).values["lead-drop"], load(small_content.FOLDER)
+    ).number.exact
+    for low, told_ in ((f"{drop - 1e-6:.6f} V", 0), (f"{drop + 1e-5:.6f} V", 1)):
+        found = small_content.edited(tmp_path / str(told_), (VALUES, "wait-time:", span.format(low=low)))
+        assert len([p for p in problems(found) if p[0] == "limit-order"]) == told_
+    catalogue = small_content.edited(
+        tmp_path / "c", (VALUES, "wait-time:", span.format(low="0.1 V").replace("[lead-drop]", "[absent]"))
+    )
+    assert [p for p in problems(catalogue) if p[0] == "limit-order"] == []
+
+
+def test_a_kept_verdict_is_the_same_and_is_asked_for_by_all_that_was_read(tmp_path: Path) -> None:
+    store = Store(tmp_path / "store")
+    edit = (VALUES, "output: drop}", "output: absent}")
+    wrong = small_content.edited(tmp_path / "a", edit)
+    plain = problems(wrong)
+    assert plain
+    assert problems(wrong, store) == plain
+    assert problems(wrong, store) == plain
+    # Another entry: the numbers are not computed again, the verdict is another.
+    other = small_content.edited(
+        tmp_path / "b", edit, ("faults/power/low-volts.yaml", "title: Low volts", "title: Weak volts")
+    )
+    again = problems(other, store)
+    assert [p[:2] for p in again if p[0] == "computed"] == [p[:2] for p in plain if p[0] == "computed"]
+    assert (
+        problems(small_content.edited(tmp_path / "c"), store)
+        == problems(small_content.edited(tmp_path / "d"))
+        == []
+    )
