@@ -3,8 +3,9 @@
 import pytest
 
 import small_content
-from leadsman.book.language import flesch_kincaid_grade, language, reading, syllables_of
+from leadsman.book.language import flesch_kincaid_grade, language, reading, syllables_of, texts_of
 from leadsman.content.catalogue import load
+from leadsman.content.decision import Decision
 from leadsman.content.model.base import Prose, Question, Step
 
 #: Syllables of words as the CMU Pronouncing Dictionary (version 0.7b, Carnegie Mellon University) gives them.
@@ -75,3 +76,52 @@ def test_each_entry_and_all_of_them() -> None:
     assert total.title == "all entries"
     assert total.words == sum(r.words for r in found[:-1])
     assert sum(total.lengths) == total.sentences
+
+
+def test_means_of_steps_and_of_words() -> None:
+    """Two steps of 2 and 4 words with 3 and 4 syllables; a plain sentence of three words is no step."""
+    texts = [Step("Open it."), Step("Look at the screen."), Prose("That is all.")]
+    found = reading("D1", "x", "X", texts)
+    assert (found.steps, found.words_per_step, found.longest_step) == (2, 3, 4)
+    assert (found.sentences, found.words, found.longest, found.longest_sentence) == (
+        3,
+        9,
+        4,
+        "Look at the screen.",
+    )
+    assert (found.words_per_sentence, found.syllables_per_word) == (3, pytest.approx(10 / 9))
+    assert found.grade == pytest.approx(0.39 * 3 + 11.8 * 10 / 9 - 15.59)
+    assert (found.code, found.entry, found.title) == ("D1", "x", "X")
+
+
+def test_the_first_of_two_longest_sentences_is_told() -> None:
+    assert reading("", "", "", [Prose("One two. Three four.")]).longest_sentence == "One two."
+
+
+def test_which_texts_of_an_entry_are_read() -> None:
+    """What is seen and what tells it apart, each check's words, what an answer means, remedies and proofs; no label."""
+    catalogue = load(small_content.FOLDER)
+    entry = catalogue.faults["low-volts"]
+    check = entry.checks[1]
+    means = check.outcomes["no"].model_copy(update={"means": Prose("It is low.")})
+    checks = [entry.checks[0], check.model_copy(update={"outcomes": {**check.outcomes, "no": means}})]
+    told = [str(text) for text in texts_of(Decision(entry.model_copy(update={"checks": checks}), catalogue))]
+    assert {"The unit complains of its supply.", "Read the volts of the unit.", "Do the volts stand above the low limit?", "It is low.",
+            "Renew the joint.", "Does the message stay away?"} <= set(told)  # fmt: skip
+    assert told.count("Ask what changed before the fault.") == 1
+    assert "Low volts" not in told
+    assert "Bad joint" not in told
+
+
+def test_the_hardest_entry_stands_first_and_all_together_last() -> None:
+    found = language(load(small_content.FOLDER))
+    assert [r.grade for r in found[:-1]] == sorted((r.grade for r in found[:-1]), reverse=True)
+    assert (found[-1].code, found[-1].entry) == ("", "")
+    assert found[-1].sentences == sum(r.sentences for r in found[:-1])
+
+
+@pytest.mark.parametrize(
+    ("word", "count"), [("the", 1), ("be", 1), ("cannot", 2), ("i", 1), ("strength", 1), ("2V", 1), ("12", 1)]
+)
+def test_no_word_has_less_than_one_syllable(word: str, count: int) -> None:
+    assert syllables_of(word) == count

@@ -106,3 +106,98 @@ def test_a_free_discriminator_clears_or_leaves_what_it_tests(both: SwapCard) -> 
     assert {part.id for part in yes.cleared} == {"plug", "cable"}
     signs = [both.sign(free, name) for name in ("cable", "display", "joints")]
     assert signs == ["tested", "stays", ""]
+
+
+def with_swaps(**swaps: tuple[list[str], list[str], list[str]]) -> SwapCard:
+    """The small chain with these swap tests alone: what each exchanges, brings and does not clear."""
+    catalogue = load(small_content.FOLDER)
+    checks = {name: check for name, check in catalogue.checks.items() if check.swap is None}
+    for name, (part, carries, through) in swaps.items():
+        made = {
+            **DISPLAY,
+            "id": name,
+            "title": name.title(),
+            "swap": {"part": part, "carries": carries},
+            "through": through,
+        }
+        checks[name] = SharedCheck.model_validate(made)
+    catalogue.records["checks"] = checks
+    return swap_card(catalogue)
+
+
+def test_swaps_that_exchange_most_are_combined_first_and_three_at_the_most() -> None:
+    """One that exchanges a part of another adds nothing: it is left out, and the next unlike one is taken."""
+    chosen = with_swaps(
+        one=(["joints"], [], []),
+        two=(["plug", "cable"], [], []),
+        same=(["cable"], [], []),
+        three=(["display"], [], []),
+        four=(["software"], [], []),
+    )
+    assert chosen.combined == ("two", "one", "three")
+    assert [row.answers for row in chosen.combinations][:2] == [
+        ("returns",) * 3,
+        ("returns", "returns", "same"),
+    ]
+    assert len(chosen.combinations) == 8
+    left_by_hand(chosen)
+
+
+def test_two_faults_explain_what_no_single_one_does() -> None:
+    """Each swap leaves the fault: with everything exchanged in turn no single part is left, but a pair of two parts is."""
+    catalogue = load(small_content.FOLDER)
+    every = list(catalogue.records["components"])
+    half, rest = every[:4], every[4:]
+    found = with_swaps(first=(half, [], []), second=(rest, [], []))
+    same = next(row for row in found.combinations if row.answers == ("same", "same"))
+    assert (same.suspects, same.contradiction) == ((), False)
+    assert {(a.id, b.id) for a, b in same.pairs} == {(a, b) for a in half for b in rest}
+    gone = next(row for row in found.combinations if row.answers == ("returns", "same"))
+    # By itself one part of the first explains both: no pair is looked for.
+    assert ({part.id for part in gone.suspects}, gone.pairs, gone.contradiction) == (set(half), (), False)
+    both = next(row for row in found.combinations if row.answers == ("returns", "returns"))
+    assert (both.suspects, both.pairs, both.contradiction) == ((), (), True)
+
+
+def test_a_test_bears_its_minutes_title_and_parts_in_the_order_of_the_chain(both: SwapCard) -> None:
+    swap = next(swap for swap in both.swaps if swap.check == "borrowed-display")
+    assert (swap.title, swap.minutes) == ("Borrowed display", 5)
+    assert [[part.id for part in parts] for parts in (swap.exchanged, swap.brought, swap.unproved)] == [
+        ["display"],
+        ["settings", "software"],
+        ["joints"],
+    ]
+    assert [part.id for part in swap.stays] == ["joints", "plug", "cable", "element", "mounting"]
+    assert [both.sign(swap, name) for name in ("display", "settings", "joints")] == [
+        "exchanged",
+        "brought",
+        "stays",
+    ]
+    assert [(m.answer, m.decides) for m in swap.meanings] == [
+        ("returns", True),
+        ("not-back", False),
+        ("same", True),
+    ]
+    (free,) = both.discriminators
+    assert (free.check, free.minutes, [part.id for part in free.tests], [part.id for part in free.through]) == (
+        "temperature-shown", 1, ["plug", "cable"], ["display", "settings"],
+    )  # fmt: skip
+    assert [(m.answer, m.label, m.decides) for m in free.meanings] == [
+        ("yes", "YES", True),
+        ("no", "NO", True),
+    ]
+
+
+def test_what_a_free_check_tests_is_not_what_it_runs_through() -> None:
+    catalogue = load(small_content.FOLDER)
+    checks = catalogue.records["checks"]
+    found = checks["temperature-shown"].model_copy(
+        update={"tests": ["plug", "absent"], "through": ["plug", "display"]}
+    )
+    checks["temperature-shown"] = found
+    (free,) = swap_card(catalogue).discriminators
+    assert ([part.id for part in free.tests], [part.id for part in free.through]) == (["plug"], ["display"])
+    # One that tests nothing, or is not free, tells nothing here.
+    for changes in ({"tests": []}, {"free": False}):
+        checks["temperature-shown"] = found.model_copy(update=changes)
+        assert swap_card(catalogue).discriminators == ()
