@@ -10,11 +10,17 @@ import yaml
 
 import small_content
 import small_guides
-from leadsman.book.outputs import output_names
+from leadsman.book.outputs import output_names, shared_names
 from leadsman.book.verdict import judge
 from leadsman.build import Order, build_editions, pieces_of
 from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.model.edition import GuideEdition
+from leadsman.content.model.edition import (
+    DeckEdition,
+    GuideEdition,
+    HandbookEdition,
+    RecordEdition,
+    TelephoneEdition,
+)
 from leadsman.content.rules import Verdict
 from leadsman.errors import OutputError
 
@@ -77,3 +83,37 @@ def test_a_family_and_a_boat_of_one_name_are_told(tmp_path: Path) -> None:
     assert [p.what for p in told] == [
         f"makes the file guide-plain.{form}, which it makes itself too" for form in ("epub", "pdf")
     ]
+
+
+def made(record: type[Any], like: str = "guide", **changes: Any) -> Any:
+    """An edition of a kind, with what the small guide or the small deck has in common with it."""
+    base = (
+        small_guides.EDITION if like == "guide" else load(small_content.FOLDER).editions["deck"].model_dump()
+    )
+    return record.model_validate(
+        {**{k: v for k, v in base.items() if k in record.model_fields}, "id": "x", **changes}
+    )
+
+
+@pytest.mark.parametrize(
+    ("edition", "names"),
+    [
+        (made(DeckEdition, "deck", formats=["a6", "a5"]), ["x-a6.pdf", "x-a5.pdf", "x-replace.txt"]),
+        (made(HandbookEdition, kind="handbook", formats=["pdf", "epub"]), ["x.pdf", "x.epub", "x-evidence.pdf"]),
+        (made(HandbookEdition, kind="handbook", formats=["epub"]), ["x.epub"]),
+        (made(TelephoneEdition, kind="telephone", formats=["pdf"]), ["x.pdf"]),
+        (made(GuideEdition, formats=["pdf"], guides=["dealer"]), ["x.pdf"]),
+        (made(GuideEdition, formats=["pdf", "epub"], guides=["families"]), ["x-plain.pdf", "x-plain.epub"]),
+        (made(GuideEdition, formats=["pdf"], guides=["dealer", "boats"]), ["x.pdf", "x-punt.pdf"]),
+        (made(RecordEdition, kind="record", formats=["pdf"]), ["x-a4"]),
+        (made(RecordEdition, kind="record", formats=["pdf"], paper="us"), ["x-letter"]),
+    ],
+)  # fmt: skip
+def test_the_files_of_an_edition_of_each_kind(edition: Any, names: list[str]) -> None:
+    assert output_names(edition, load(small_content.FOLDER)) == names
+
+
+def test_a_name_that_stands_twice_is_told_with_both_owners() -> None:
+    named = [("a", ["x.pdf", "y.pdf"]), ("b", ["Y.pdf", "z.pdf"]), ("c", ["y.PDF", "z.pdf", "own.pdf"])]
+    assert list(shared_names(named)) == [("Y.pdf", "a", "b"), ("y.PDF", "a", "c"), ("z.pdf", "b", "c")]
+    assert list(shared_names([("a", ["x.pdf", "x.pdf"])])) == [("x.pdf", "a", "a")]
