@@ -6,9 +6,10 @@
     python tests/bench/mutants.py build/leadsman/book --wide
 
 A mistake is a turned comparison, an exchanged operator, a number that is a tenth off, a turned condition, ``and`` for
-``or``, or a refusal left out. Declarations (decorators, annotations, docstrings) are left alone: ranges and sources have
-no other expectation than themselves. Each mistake is planted in a copy of the package, the tests run against the copy
-until the first that fails, and the survivors are printed with file, line and change. The share noticed is of those drawn.
+``or``, or a refusal left out. Declarations (decorators, annotations, docstrings, the ``strict`` of a ``zip``) are left
+alone: ranges and sources have no other expectation than themselves. Each mistake is planted in a copy of the package,
+the tests run against the copy until the first that fails, and the survivors are printed with file, line and change. The
+share noticed is of those drawn.
 
 With ``--near`` a mistake meets first the tests that call the changed function, and then, since what one test has put into
 a cache another one may assert, the whole of each file that holds such a test. With ``--wide`` what survives that meets the
@@ -116,6 +117,9 @@ def _declarations(node: ast.AST) -> list[ast.AST]:
     if isinstance(node, ast.Assign):
         # By itself, or one of a record of many.
         parts += [part for part in ast.walk(node.value) if _is_declared(part)]
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "zip":
+        # Whether two lists must be of one length shows only where they are not, and then something else is wrong.
+        parts += [keyword.value for keyword in node.keywords if keyword.arg == "strict"]
     if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
         parts.append(node)
     return parts
