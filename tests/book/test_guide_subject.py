@@ -87,3 +87,14 @@ def test_the_subject_of_a_boat_bears_its_name() -> None:
     assert (found.family, found.transducer, found.boat) == (
         catalogue.families["tideway"], catalogue.transducers["th-50-200"], catalogue.boats["marten"],
     )  # fmt: skip
+
+
+def test_what_names_a_person_or_a_boat_stands_in_no_message() -> None:
+    """Whatever prints a subject, a traceback above all, prints none of it."""
+    personal = {
+        "owner": "A. Person",
+        "boat_name": "Sea Otter",
+        "display_serial": "PL-1",
+        "transducer_serial": "TR-2",
+    }
+    assert not [text for text in personal.values() if text in repr(Subject(**personal))]  # type: ignore[arg-type]
