@@ -319,6 +319,9 @@ def test_the_tallest_extra_goes_to_the_front_first_and_no_more_than_must(ladder:
     ).sheets
     assert ([x.id for x in sheet.front_extras], [x.id for x in sheet.extras]) == (["x-tall"], ["x-small"])
     assert (sheet.front_mm, sheet.back_mm) == (10.0, 98.0)
+    # A back that is full to the millimetre keeps what it has.
+    (kept,) = plan_sheets(ladder, [tall], named(head_back=90.0, x_tall=10.0), Room(100.0, 2), 1).sheets
+    assert ([x.id for x in kept.extras], kept.front_extras) == (["x-tall"], ())
     # A front that is full to the millimetre with it takes it, a fuller one does not.
     full = plan_sheets(
         ladder,

@@ -23,7 +23,7 @@ from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.equipment import Boat
 from leadsman.content.model.reference import Assumption, Value
-from leadsman.content.model.table import Table
+from leadsman.content.model.table import Axis, Table
 
 
 def test_a_real_fault_still_fails() -> None:
@@ -273,6 +273,17 @@ def test_a_longer_lead_than_the_tables_have_no_limit() -> None:
         long = boat.model_copy(update={"supply": boat.supply.model_copy(update=changes)})
         found = SoundSupply(long, content())
         assert [found._any_lead_limit(kind) is not None for kind in ("lead-drop", "lamp-any")] == [told, told]
+
+
+def test_a_table_of_one_column_is_read_too() -> None:
+    catalogue = content()
+    columns = Axis.model_validate({"input": "conductor", "values": ["12 AWG"], "head": "Conductor"})
+    one = catalogue.tables["lamp-any"].model_copy(update={"columns": columns})
+    narrow = dataclasses.replace(
+        catalogue, records={**catalogue.records, "tables": {**catalogue.tables, "lamp-any": one}}
+    )
+    found = SoundSupply(narrow.boats["twelve"], narrow)
+    assert found._any_lead_limit("lamp-any") == printed("lamp-any", "5\u202fm", 1)
 
 
 def test_a_current_above_the_tables_has_no_limit() -> None:
