@@ -294,6 +294,16 @@ class First:
         )
 
 
+class OneWorker:
+    """What the tests ask of the runner that is left out here."""
+
+    @pytest.fixture(scope="session")
+    @classmethod
+    def worker_id(cls) -> str:
+        """Return the name that a process without workers has."""
+        return "master"
+
+
 class Run(NamedTuple):
     """A run of tests on the sound copy: what pytest is given, which tests fail, what the tests call, its seconds."""
 
@@ -312,7 +322,7 @@ def tried(given: tuple[str, ...], copy: Path, *, near: bool) -> Run:
     def noted() -> bool:
         reached = Reached()
         vars(builtins)[REACHED] = reached
-        if pytest.main([*options(tried_on), *given], plugins=[reached]) not in TOLD:
+        if pytest.main([*options(tried_on), *given], plugins=[reached, OneWorker()]) not in TOLD:
             # A file that cannot even be collected would seem to notice every mistake.
             reached.failed.add(given[0])
         note.write_bytes(pickle.dumps((reached.failed, reached.by_place())))
@@ -398,7 +408,7 @@ def is_noticed(
             first = First(reaching, run.failed, alone=near and alone and place is not None)
 
             def made(run: Run = run, first: First = first) -> bool:
-                return pytest.main(["-x", *options(copy), *run.given], plugins=[first]) in {0, 5}
+                return pytest.main(["-x", *options(copy), *run.given], plugins=[first, OneWorker()]) in {0, 5}
 
             if not in_a_fork(made, LONGEST_S + 2 * run.seconds):
                 return True
