@@ -2,14 +2,17 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import small_content
+import small_guides
 from leadsman.book.chosen import chosen_entries
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
+from leadsman.content.model.edition import DeckEdition, GuideEdition
 
 
 @pytest.fixture(scope="module")
@@ -50,3 +53,17 @@ def test_the_gravest_caution_comes_first(catalogue: Catalogue) -> None:
     changed = entry.model_copy(update={"findings": [finding, *entry.findings[1:]]})
     view = view_entry(Decision(changed, replace(catalogue)))
     assert [caution.signal for _, caution in view.fixes[0].cautions] == ["DANGER", "WARNING", "NOTICE"]
+
+
+def test_what_stands_in_the_handbook_only_is_no_card(catalogue: Catalogue) -> None:
+    """A deck leaves it out unless its own list names it; any other edition has it."""
+    deck = catalogue.editions["deck"]
+    assert isinstance(deck, DeckEdition)
+    off = [SimpleNamespace(entry="low-volts")]
+    assert [e.id for e in chosen_entries(deck.model_copy(update={"handbook_only": off}), catalogue)] == [
+        "no-depth"
+    ]
+    named = deck.model_copy(update={"handbook_only": off, "entries": ["low-volts"]})
+    assert [e.id for e in chosen_entries(named, catalogue)] == ["low-volts"]
+    guide = GuideEdition.model_validate(small_guides.EDITION)
+    assert [e.id for e in chosen_entries(guide, catalogue)] == ["low-volts", "no-depth"]

@@ -205,12 +205,12 @@ def by_hand(name: str, day: Day) -> dict[tuple[str, str, str], tuple[float, floa
         # A fuse of 7.5 A has 10.9 mohm of the contacts; three joints share the rest.
         ("supply-legs", "a joint under the unit", "at most"): (current * (CONTACT_OHM - 0.0109) / 3, 0.04),
         ("supply-legs", "a joint under the lamp", "at most"): (lamp * (CONTACT_OHM - 0.0109) / 3, 0.04),
-        ("fuse-blows/rating", "fuse fitted", "at least"): (7.5, printed("fuse-choice", name, 0)),
-        ("fuse-blows/rating", "fuse fitted", "at most"): (7.5, printed("fuse-choice", name, 1)),
-        ("fuse-blows/current", "volts across the fuse", "at most"): (fuse, printed("fuse-drop-24" if blocks == 2 else "fuse-drop", "7.5\u202fA", 0)),
+        ("fuse-blows-late/rating", "fuse fitted", "at least"): (7.5, printed("fuse-choice", name, 0)),
+        ("fuse-blows-late/rating", "fuse fitted", "at most"): (7.5, printed("fuse-choice", name, 1)),
+        ("fuse-blows-late/current", "volts across the fuse", "at most"): (fuse, printed("fuse-drop-24" if blocks == 2 else "fuse-drop", "7.5\u202fA", 0)),
         ("battery-terminals", "posts under the lights", "at least"): (source, 12.8 if name == "lithium" else 12.2 * blocks),
-        ("restarts-on-transmit/battery", "posts at the restart", "at least"): (source, 12.8 if name == "lithium" else 12.0 * blocks),
-        ("restarts-on-transmit/battery", "fall at the posts", "at most"): (current * 0.02 * blocks, 0.5 * blocks),
+        ("feed-falls-under-load/battery", "posts at the restart", "at least"): (source, 12.8 if name == "lithium" else 12.0 * blocks),
+        ("feed-falls-under-load/battery", "fall at the posts", "at most"): (current * 0.02 * blocks, 0.5 * blocks),
         ("over-voltage/posts", "volts on charge", "at most"): (CHARGING_V[name], 15.0 * blocks),
         ("over-voltage/engine", "volts on charge", "at most"): (CHARGING_V[name], 15.0 * blocks),
     }  # fmt: skip
