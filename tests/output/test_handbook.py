@@ -21,6 +21,7 @@ from leadsman.book.rungs import GRAVE, first_words, hazard, ladder_of
 from leadsman.output.figures import figures
 from leadsman.output.handbook import Part, handbook_parts, printed_parts
 from leadsman.output.prose_html import Setter
+from leadsman.output.table_rows import HALF, below, letters_mm, table_rows
 from leadsman.press.completeness import normalised
 
 #: Common practice for a book read at a bench, no source.
@@ -98,29 +99,40 @@ def test_page_numbers_in_the_contents_are_right(document: Any) -> None:
     """Each line of the contents names the page that its link opens and that this page prints at its foot."""
     names = document.resolve_names()
     lines: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    after = document.resolve_names()[parts()[0].id]
     for number in _contents_pages(document):
         for link in document[number].get_links():
+            if number == after["page"] and document[number].rect.height - link["from"].y0 < after["to"][1]:
+                continue  # Below the heading of the part that goes on there.
+            if link["kind"] == pymupdf.LINK_URI:
+                continue  # The dealer's number on the title page.
             lines[number][link.get("nameddest") or link["name"]].append(link["from"])
     targets = [target for found in lines.values() for target in found]
-    wanted = [part.id for part in parts()] + [s.anchor for part in parts() for s in part.sections]
+    # Conditions are listed; checks stand in the order of the alphabet, tables and pictures have lists of their own.
+    listed = [part for part in parts() if part.children]
+    wanted = ["behind", *(part.id for part in parts()), *(s.anchor for part in listed for s in part.sections)]
     assert sorted(set(targets)) == sorted(wanted)
     wrong = []
     for number, found in lines.items():
-        words = document[number].get_text("words")
         for target, rects in found.items():
-            top, bottom = min(r.y0 for r in rects), max(r.y1 for r in rects)
-            numbers = [w[4] for w in words if w[0] > document[number].rect.width * 0.8
-                       and top <= (w[1] + w[3]) / 2 <= bottom and w[4].isdigit()]  # fmt: skip
+            says = _number_after(document[number], rects)
             opened = names[target]["page"]
-            if numbers != [str(opened + 1)] or _printed_number(document[opened]) != str(opened + 1):
-                wrong.append(f"{target}: says {numbers}, opens {opened + 1}")
+            if says != str(opened + 1) or _printed_number(document[opened]) != str(opened + 1):
+                wrong.append(f"{target}: says {says}, opens {opened + 1}")
     assert wrong == []
 
 
 def _contents_pages(document: Any) -> list[int]:
     first = next(page for _, title, page in document.get_toc() if title == "Contents") - 1
     after = next(page for _, title, page in document.get_toc() if title == parts()[0].title) - 1
-    return list(range(first, after))
+    return list(range(first, after + 1))
+
+
+def _number_after(page: Any, rects: list[Any]) -> str:
+    """The number that follows a link on its lines: in two columns the next one to its right."""
+    top, bottom, right = min(r.y0 for r in rects), max(r.y1 for r in rects), max(r.x1 for r in rects)
+    words = [w for w in page.get_text("words") if w[4].isdigit() and top <= (w[1] + w[3]) / 2 <= bottom]
+    return min(((w[0], w[4]) for w in words if w[0] >= right), default=(0.0, ""))[1]
 
 
 def _printed_number(page: Any) -> str:
@@ -213,6 +225,42 @@ def test_signs_lead_to_their_entries(printed: str) -> None:
 
 def test_no_reference_is_printed_as_written(document: Any) -> None:
     assert [page.number + 1 for page in document if "{" in page.get_text()] == []
+
+
+def test_tables_and_pictures_are_listed_with_their_pages(document: Any) -> None:
+    """They follow each other as they fill the pages: whoever looks for one by its name finds it in the list."""
+    names, titles = document.resolve_names(), {title: page for _, title, page in document.get_toc()}
+    drawn = figures(built.content()[0], manual().edition.units)
+    lists = {
+        "Tables": [f"table-{name}" for name in manual().tables],
+        "Pictures": [f"picture-{f.id}" for f in drawn],
+    }
+    for part, anchors in lists.items():
+        found: dict[str, tuple[Any, list[Any]]] = {}
+        for page in list(document)[titles[part] - 1 : titles[part] + 2]:
+            for link in page.get_links():
+                its_page, boxes = found.setdefault(link.get("nameddest", ""), (page, []))
+                # The list comes first; a table below it may name the same place again.
+                if its_page is page and (not boxes or abs(link["from"].y0 - boxes[-1].y0) < 15):
+                    boxes.append(link["from"])
+        for anchor in anchors:
+            assert _number_after(*found[anchor]) == str(names[anchor]["page"] + 1), anchor
+
+
+def test_each_table_stands_once_and_two_in_a_row_have_room() -> None:
+    rows = table_rows(manual().tables, 115.0, 186.0)
+    assert sorted(name for row in rows for name, _ in row.tables) == sorted(manual().tables)
+    pairs = [row for row in rows if len(row.tables) == 2]
+    assert pairs
+    for row in pairs:
+        assert all(letters_mm(table) <= HALF * 115.0 for _, table in row.tables)
+        assert row.shared == (below(row.tables[0][1]) == below(row.tables[1][1]))
+
+
+def test_at_most_ten_pages_stand_before_the_first_condition(document: Any) -> None:
+    """Whoever opens the book at a boat wants the card; what is looked up first stands on the last pages."""
+    first = manual().entries[0].entry
+    assert document.resolve_names()[first.id]["page"] <= 10
 
 
 def test_every_table_is_printed_with_all_its_cells(document: Any, printed: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -34,6 +34,7 @@ from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.papers import PAGES_MM, page_size_css
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.spreads import InPrint, Placing, place_spreads
+from leadsman.output.table_rows import table_rows
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
 from leadsman.press.epub import Chapter, FinishedEpub, Section
@@ -43,8 +44,14 @@ from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 EVIDENCE = frozenset({"isolation", "drill", "numbers", "evidence"})
 _ID = re.compile(r'\sid="([^"]+)"')
 _LINK = re.compile(r'<a href="#([^"]+)"[^>]*>(.*?)</a>', re.DOTALL)
-#: The pieces of a condition in print, by their templates.
-_PIECES = {"front": "ladder", "back": "ends", "likely": "likely", "method": "method", "rest": "rest"}
+#: Parts that go on where the one before them ends.
+_FLOWING = frozenset(
+    {"safety", "use", "first", "menus", "topics", "equipment", "glossary", "swaps", "record", "messages"}
+)
+#: Parts in which one looks something up first: in print they are the last pages, where a thumb finds them.
+_LAST = ("find", "messages")
+#: Menu paths in a check: in print they stand in their own list alone.
+_PATHS = re.compile(r'<ul class="menus">.*?</ul>', re.DOTALL)
 #: The margins above and below a page [mm].
 _ABOVE_BELOW_MM = 24.0
 #: Both side margins of a page, and the column of the answers [mm].
@@ -66,7 +73,7 @@ class Part:
     printed: InPrint | None = None
     """Of a condition."""
     behind: str = ""
-    """Of an area: the heading behind which the printed book says more of each condition."""
+    """Of an area: its heading in the part behind the cards."""
 
     def whole(self, placing: Placing | None = None) -> str:
         """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
@@ -74,9 +81,22 @@ class Part:
         found = {child.id: child.printed for child in self.children if child.printed is not None}
         if not found:
             return self.html
-        cards = "".join(placing.spread(name, printed) for name, printed in found.items())
-        more = "".join(placing.behind(name, printed) for name, printed in found.items())
-        return f'<div class="opener">{self.html}</div>{cards}<section class="behind">{self.behind}{more}</section>'
+        first = next(iter(found))
+        return "".join(
+            placing.spread(name, printed, self.opener if name == first else "")
+            for name, printed in found.items()
+        )
+
+    @property
+    def opener(self) -> str:
+        """What opens an area, above its first condition."""
+        return f'<div class="opener">{self.html}</div>'
+
+    def more(self, placing: Placing) -> str:
+        """What its conditions have behind the cards, below the heading of the area."""
+        found = {child.id: child.printed for child in self.children if child.printed is not None}
+        html = "".join(placing.behind(name, printed) for name, printed in found.items())
+        return self.behind + html if html else ""
 
 
 def handbook_parts(
@@ -114,6 +134,7 @@ def handbook_parts(
         "menu_number": lambda task: menu_number(catalogue, task),
         "named": prose.named,
         "messages_in": _messages_in,
+        "table_rows": (rows := table_rows(manual.tables, *_live_mm(manual.edition.paper))),
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
         "screens": _screens(drawn, manual),
         "ids": (ids := {view.entry.id for view in manual.entries}),
@@ -162,10 +183,7 @@ def handbook_parts(
     card = _card_environment(manual, catalogue, templates, setter)
     for area in manual.areas:
         sections = [Section(v.entry.id, f"{v.entry.code} {v.entry.title}") for v in area.entries]
-        behind = Section(f"area-{area.id}-behind", filled(phrases.handbook.behind, name=area.area.name))
-        whole = part(
-            f"area-{area.id}", str(area.area.name), template="area", sections=[*sections, behind], area=area
-        )
+        whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         children = []
         for view in area.entries:
             child = part(
@@ -176,17 +194,15 @@ def handbook_parts(
                 view=view,
             )
             given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
-            pieces = {
-                name: card.get_template(f"handbook/{template}.html.j2").render(**given)
-                for name, template in _PIECES.items()
-            } if child.html else None  # fmt: skip
-            children.append(replace(child, printed=InPrint(**pieces) if pieces else None))
-        text = part(behind.anchor, behind.title, template="behind", within=whole.id).html
+            children.append(replace(child, printed=_in_print(card, given) if child.html else None))
+        name = filled(phrases.handbook.behind, name=area.area.name)
+        text = part(f"{whole.id}-behind", name, template="behind", within=whole.id).html
         parts.append(replace(whole, children=tuple(children), behind=text))
     checks = [Section(f"check-{method.id}", method.title) for method in manual.methods]
     parts.append(part("checks", sections=checks))
     parts.append(part("menus"))
-    table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in manual.tables.items()]
+    in_order = [pair for row in rows for pair in row.tables]
+    table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in in_order]
     parts.append(part("pictures", sections=_figure_sections(placed.alone), alone=placed.alone))
     parts.append(part("tables", sections=table_sections))
     topics = view_topics(catalogue)
@@ -244,18 +260,47 @@ def _on_card(ladder: Ladder, phrases: Phrases) -> dict[str, Any]:
         "words": phrases.ladder,
         "answers": phrases.answers,
         "remedies": {},
-        "below": {},
     }
 
 
+def _in_print(card: Environment, given: Mapping[str, Any]) -> InPrint:
+    """The pieces of a condition, each set by its template."""
+
+    def piece(template: str, **more: Any) -> str:
+        return card.get_template(f"handbook/{template}.html.j2").render(**given, **more).strip()
+
+    ladder, book = given["ladder"], given["book"]
+    drawn = given["placed"].get(ladder.id, ())
+    pieces = {
+        "method": piece("method"),
+        "likely": piece("likely"),
+        "displays": piece("displays"),
+        **{f"picture-{number}": piece("figure", figure=f) for number, f in enumerate(drawn, start=1)},
+        "under": piece("under"),
+    }
+    return InPrint(
+        front=[piece("ladder_head"), *(piece("rung", rung=rung, below={}) for rung in ladder.rungs)],
+        back=piece("ends").split("<!--block-->"),
+        heading=piece("heading"),
+        more=f'<h3 class="beside">{book.more}</h3>',
+        at=(piece("more_at", words_more=book.more), piece("more_at", words_more=book.rest)),
+        pieces={name: html for name, html in pieces.items() if html},
+    )
+
+
 def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
-    """The parts that stand in the printed handbook, or in the file of its evidence.
+    """The parts that stand in the printed handbook, in its order, or in the file of its evidence.
 
     Of a link into the other file its words are left.
     """
     chosen = [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
     if not evidence:
-        return chosen
+        chosen.sort(key=lambda part: part.id in _LAST)
+        has_menus = any(part.id == "menus" for part in chosen)
+        return [
+            replace(part, html=_PATHS.sub("", part.html)) if part.id == "checks" and has_menus else part
+            for part in chosen
+        ]
     there = {name for part in chosen for name in _ID.findall(part.html)}
     return [replace(part, html=_LINK.sub(lambda link: link[0] if link[1] in there else link[2], part.html))
             for part in chosen]  # fmt: skip
@@ -278,31 +323,54 @@ def write_handbook_pdf(
         page_size_css(manual.edition.paper, "half"),
         _live_css(manual.edition.paper),
     ]
-    width, height = PAGES_MM[manual.edition.paper, "half"]
+    conditions = {c.id: c.printed for part in parts for c in part.children if c.printed is not None}
     placing = place_spreads(
-        {child.id: child.printed for part in parts for child in part.children if child.printed is not None},
+        conditions,
         css,
-        page_mm=(width, height),
-        room_mm=(width - _MARGINS_MM, height - _ABOVE_BELOW_MM),
+        page_mm=PAGES_MM[manual.edition.paper, "half"],
+        room_mm=_live_mm(manual.edition.paper),
         typesetter=typesetter,
         language=manual.edition.language,
+        openers={part.children[0].id: part.opener for part in parts if part.children},
     )
+    phrases = catalogue.phrases(manual.edition.language)
+    parts = _with_behind(parts, placing, phrases)
     html = jinja.get_template("handbook/book.html.j2").render(
         edition=manual.edition,
         revision=revision,
         parts=parts,
         catalogue=catalogue,
         placing=placing,
-        **_frame(catalogue.phrases(manual.edition.language)),
+        flowing=_FLOWING,
+        listed={part.id for part in parts if part.children},
+        **_frame(phrases),
     )
     return render_pdf(html, css, out=out, title=full_title(manual.edition),
                       language=manual.edition.language, typesetter=typesetter)  # fmt: skip
 
 
+def _with_behind(parts: Sequence[Part], placing: Placing, phrases: Phrases) -> list[Part]:
+    """The parts with one behind the last area, for what the cards have no room for."""
+    areas = [at for at, part in enumerate(parts) if part.children]
+    html = "".join(parts[at].more(placing) for at in areas)
+    if not html:
+        return list(parts)
+    title = str(phrases.handbook.titles.behind)
+    about = f'<h1 id="behind">{title}</h1><p>{phrases.handbook.behind_about}</p>'
+    whole = Part("behind", title, f'<div class="behind">{about}{html}</div>')
+    return [*parts[: areas[-1] + 1], whole, *parts[areas[-1] + 1 :]]
+
+
 def _live_css(paper: str) -> str:
     """The width between the margins, and what of it the answers of a ladder take."""
-    width, _ = PAGES_MM[paper, "half"]
-    return f":root {{ --live: {width - _MARGINS_MM:g}mm; --answers: {_ANSWERS_MM:g}mm }}"
+    width, _ = _live_mm(paper)
+    return f":root {{ --live: {width:g}mm; --answers: {_ANSWERS_MM:g}mm }}"
+
+
+def _live_mm(paper: str) -> tuple[float, float]:
+    """Width and height between the margins."""
+    width, height = PAGES_MM[paper, "half"]
+    return width - _MARGINS_MM, height - _ABOVE_BELOW_MM
 
 
 def write_handbook_epub(

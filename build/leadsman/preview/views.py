@@ -27,6 +27,7 @@ from leadsman.errors import LeadsmanError, UsageError
 from leadsman.output.deck import SHEETS, write_faces
 from leadsman.output.guide import guide_source, set_pdf
 from leadsman.output.handbook import Part, handbook_parts, write_handbook_pdf
+from leadsman.output.spreads import Placing
 from leadsman.output.templating import stylesheet
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
@@ -255,7 +256,7 @@ class Desk:
 
 def _rest(parts: list[Part]) -> Part:
     """A page that stands for the rest of the book: every place that the shown part links to and does not hold."""
-    html = "".join(part.whole() for part in parts)
+    html = "".join(part.whole() + part.more(Placing()) for part in parts)
     there = set(re.findall(r'\sid="([^"]+)"', html))
     wanted = [*re.findall(r'href="#([^"]+)"', html), *re.findall(r'data-page-of="#([^"]+)"', html)]
     lines = "".join(f'<p id="{name}">{name}</p>' for name in dict.fromkeys(wanted) if name not in there)

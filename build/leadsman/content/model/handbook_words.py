@@ -33,6 +33,7 @@ class TitleWords(Record):
     find: Words
     messages: Words
     checks: Words
+    behind: Words
     menus: Words
     pictures: Words
     tables: Words
@@ -355,12 +356,14 @@ class HandbookWords(Record):
     first: Words
     """Before the hazards that come before step 1."""
     behind: OfName
-    """The title of what stands behind the cards of an area."""
+    """The heading of an area in the part behind the cards."""
     behind_about: Sentence
     behind_card: OfTitle
     """The heading above what stands behind a card."""
     more: Words
-    """Before the page on which more stands about a condition."""
+    """The heading of the methods, and before the page on which they stand."""
+    rest: Words
+    """Before the page on which more stands about a condition, where its methods stand beside its card."""
     menus: Words
     """Before the page of the menu paths."""
     record: Words

@@ -34,6 +34,8 @@ class Figure:
     """Ids of the entries and tables beside which it belongs, the first one first."""
     told_in: str = ""
     """The part of the handbook that says the same at length, where the text would be no reading matter."""
+    small: bool = False
+    """It takes less than half the width of a book, and its words stand beside it."""
 
     @property
     def svg(self) -> str:

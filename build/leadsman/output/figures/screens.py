@@ -42,7 +42,9 @@ def screen_faults(numbers: Numbers) -> Iterator[Figure]:
         draw(drawing, shown, words)
         said: PictureText = getattr(words, name.replace("-", "_"))
         text = plain_words(filled(said.text, depth=shown))
-        yield Figure(f"screen-{name}", str(said.title), str(said.caption), text, drawing.svg(), serves)
+        yield Figure(
+            f"screen-{name}", str(said.title), str(said.caption), text, drawing.svg(), serves, small=True
+        )
 
 
 def _number(drawing: Drawing, words: str) -> None:
