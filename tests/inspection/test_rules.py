@@ -141,6 +141,16 @@ def test_a_broken_deck_is_found(
     assert all(reading.says or reading.measured for reading in found.breaches)
 
 
+def test_answers_that_go_on_below_belong_to_their_step(tmp_path: Path) -> None:
+    """Many answers stand in two places; those that nobody asked for are still found."""
+    answer = '<span class="answer">NO → A</span>'
+    more = '</p><p class="answers"><span class="answer">OTHER → A</span>'
+    below = deck(tmp_path, [(answer, answer + more)])
+    assert making.outcome("CK-10", "deck", below).breaches == ()
+    apart = deck(tmp_path, [(answer, f"{answer}</p><p>Words between them.{more}")])
+    assert making.outcome("CK-10", "deck", apart).breaches != ()
+
+
 def test_a_card_in_a_file_of_its_own_leads_to_its_deck(tmp_path: Path) -> None:
     """Its list and the sheets that it names are elsewhere; a letter or a step that it lacks is still found."""
     alone = making.DECK[making.DECK.index('<section class="face"><h1 class="title">Dead unit') :]

@@ -172,10 +172,15 @@ def steps(page: Page, texts: Iterable[Block] | None = None) -> list[Step]:
             or block.tag in ("TH", "TD", "Caption")
         ):
             open_step = False
-        elif open_step:
+        elif open_step or (found and _goes_on(found[-1], block)):
             found[-1].after.append(block)
             open_step = not (is_answers(block) and block.tag == "P")
     return found
+
+
+def _goes_on(step: Step, block: Block) -> bool:
+    """Whether a text holds the further answers of a step that has so many that they stand below it."""
+    return bool(step.after) and is_answers(step.after[-1]) and is_answers(block) and block.tag == "P"
 
 
 @dataclass(eq=False)

@@ -276,9 +276,9 @@ class _Maker:
         # A table that several conditions have is measured once.
         items = list({item["id"]: item for ladder in self.ladders for item in self._items(ladder)}.values())
         self.known = self._heights(items, {})
-        self._put_below(
-            [item for item in items if len(getattr(item.get("rung"), "exits", ())) >= _MANY_ANSWERS]
-        )
+        tall = {ladder.id for ladder in self.ladders if not self._planned(ladder, self.form.most_sheets).fits}
+        many = [item for item in items if item["kind"] == "rung" and len(item["rung"].exits) >= _MANY_ANSWERS]
+        self._put_below([item for item in many if item["ladder"].id in tall])
         self._put_remedies([item for item in items if item.get("remedied")])
         self.shared["remedies"] = self.remedies
 
@@ -296,8 +296,12 @@ class _Maker:
             raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
         return found
 
+    def _planned(self, ladder: Ladder, most: int) -> Plan:
+        return plan_sheets(ladder, self.extras[ladder.id], self.heights(ladder), self.form.room, most,
+                           tables_may_move=bool(self.table_codes), goes_over=self.goes_over)  # fmt: skip
+
     def _put_below(self, items: Sequence[Mapping[str, Any]]) -> None:
-        """Set the last answers of a step below it, side by side, where that saves height: in all its forms or none."""
+        """Set the last answers of a step of a tall card below it, side by side, where that saves height."""
         steps = {(item["ladder"].id, item["rung"].id): item for item in items}
         found: dict[tuple[str, str], int] = {}
         heights = {name: self.known[item["id"]] - _SAVES_MM for name, item in steps.items()}
@@ -412,8 +416,7 @@ class _Maker:
         found = []
         for ladder in self.ladders:
             heights, room = self.heights(ladder), self.form.room
-            plan = plan_sheets(ladder, self.extras[ladder.id], heights, room, self.most_sheets(ladder),
-                               tables_may_move=bool(self.table_codes), goes_over=self.goes_over)  # fmt: skip
+            plan = self._planned(ladder, self.most_sheets(ladder))
             found.append(with_spare(plan, self.spare[ladder.id], heights, room) if plan.fits else plan)
         return found
 
