@@ -187,7 +187,7 @@ def outcome(rule: str, kind: str, changes: Changes, folder: Path) -> str:
     css = [(old.removeprefix("css "), new) for old, new in changes if old.startswith("css ")]
     if kind != "deck":
         return making.outcome(rule, kind, book(folder, html, css)).verdict
-    alone = rule not in ("DC-01", "DC-02", "CK-07", "TY-04") and all(old in _CARD for old, _ in html)
+    alone = rule not in ("DC-01", "DC-02", "DC-07", "CK-07", "TY-04") and all(old in _CARD for old, _ in html)
     style = making.changed(making.DECK_CSS, css)
     data = making.pdf(making.changed(_CARD if alone else making.DECK, html), style, bleed_mm=3)
     return making.outcome(rule, kind, making.read(data, folder)).verdict
