@@ -33,6 +33,14 @@ def test_a_waived_rule_has_its_reason(verdict: Verdict) -> None:
         assert len(waived.reason.split()) > 3
 
 
+def test_a_reason_is_a_short_sentence_behind_its_entry(catalogue: Catalogue) -> None:
+    """As the evidence prints it: code, title and reason in one sentence, at most 25 words (ASD-STE100 rule 6.3)."""
+    for entry in catalogue.faults.values():
+        for waiver in entry.waivers:
+            printed = f"{entry.code} {entry.title}: {waiver.reason}".split(". ")[0]
+            assert len(printed.split()) <= 25, printed
+
+
 def test_there_are_entries(catalogue: Catalogue) -> None:
     assert catalogue.faults
     assert all(entry.causes for entry in catalogue.faults.values() if entry.kind == "fault")

@@ -34,6 +34,12 @@ class Step(Prose):
     sentence_words = 20
 
 
+class Reason(Prose):
+    """Why a rule is set aside, printed behind code and title of its entry; a sentence holds at most 17 words."""
+
+    sentence_words = 17
+
+
 class Question(Step):
     """One observation with its wanted reading, as a question that the outcomes answer."""
 

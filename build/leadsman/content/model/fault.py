@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, WithJsonSchema, field_validator, model_validator
 
-from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Question, Record, Share, Step
+from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Question, Reason, Record, Share, Step
 
 #: What happened before the fault: the first question of the trade. Likelihoods differ by a factor of ten.
 HISTORIES = ("in-service", "new-fitting", "after-lay-up", "after-update", "after-impact")
@@ -202,7 +202,7 @@ class Waiver(Record):
     """A rule of the trade set aside in this entry, with the reason."""
 
     rule: Id
-    reason: Prose
+    reason: Reason
     about: Id | None = None
 
 
