@@ -95,7 +95,10 @@ def test_a_us_handbook_says_flashlight_and_a_metric_one_torch(catalogue: Catalog
         deck = {n: v for n, v in catalogue.editions["deck"] if n in HandbookEdition.model_fields}
         edition = HandbookEdition(**{**deck, "kind": "handbook", "formats": ["pdf"], "units": units})
         parts = handbook_parts(build_manual(edition, catalogue), catalogue, data_folder("templates"))
-        html = "".join(part.whole() for part in parts)
+        # The cards in print, and the conditions whole, as a phone has them.
+        html = "".join(
+            text for part in parts for text in (part.whole(), *(each.html for each in part.children))
+        )
         assert right in html
         assert wrong not in html
         assert html.count("NO COLOUR") >= 2
