@@ -2,6 +2,7 @@
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 from leadsman.content.catalogue import Catalogue, load
 
@@ -27,3 +28,17 @@ def edited(to: Path, *edits: tuple[str, str, str]) -> Catalogue:
     for file, old, new in edits:
         edit(folder, file, old, new)
     return load(folder)
+
+
+def answered(catalogue: Catalogue, check: str, answer: str, **changes: Any) -> None:
+    """Put another outcome to one answer of the entry about depth."""
+    entry = catalogue.faults["no-depth"]
+    checks = [
+        c.model_copy(
+            update={"outcomes": {**c.outcomes, answer: c.outcomes[answer].model_copy(update=changes)}}
+        )
+        if c.id == check
+        else c
+        for c in entry.checks
+    ]
+    catalogue.records["faults"]["no-depth"] = entry.model_copy(update={"checks": checks})

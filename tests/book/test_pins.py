@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.pins import limits, pin_lines, pin_tables
+from leadsman.book.pins import PinLine, limits, pin_lines, pin_tables
 from leadsman.content.catalogue import load
 from leadsman.content.model.equipment import Pin, Thermistor
 from leadsman.content.model.reference import Value
@@ -63,9 +63,8 @@ def test_a_sound_pair_on_an_ordinary_meter_lies_inside(
     assert low - 1e-9 <= reading <= high + 1e-9
 
 
-@pytest.mark.parametrize("units", ["metric", "us"])
-def test_a_thermistor_is_printed_for_cold_and_warm_water(units: str) -> None:
-    """10 kohm and 3435 K by the law of Becker, Green and Pearson 1946: 5 % of its own, 1 % of the meter, 1 K."""
+def thermistor_line(units: str) -> PinLine:
+    """What is printed of a transducer whose only pins are those of a thermistor of 10 kohm and 3435 K."""
     part = pin(
         pair="6 and 8", instrument="resistance", what="thermistor", expected=10, unit="kohm", tolerance_pct=5
     )
@@ -74,6 +73,13 @@ def test_a_thermistor_is_printed_for_cold_and_warm_water(units: str) -> None:
         update={"pins": [part], "thermistor": Thermistor(r25_ohm=10000, beta_k=3435)}
     )
     (line,) = pin_lines(round_one, catalogue, WORDS, units)
+    return line
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_a_thermistor_is_printed_for_cold_and_warm_water(units: str) -> None:
+    """10 kohm and 3435 K by the law of Becker, Green and Pearson 1946: 5 % of its own, 1 % of the meter, 1 K."""
+    line = thermistor_line(units)
     assert (line.what, len(line.by_temperature)) == ("thermistor", 5)
     assert line.limits == ", ".join(line.by_temperature)
     for text in line.by_temperature:
@@ -106,14 +112,7 @@ def test_each_band_has_its_line_and_the_insulation_stands_behind_the_elements() 
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_a_thermistor_reads_in_tenths_of_the_law_with_its_margins(units: str) -> None:
     """The law once more, a kelvin warmer and colder, 5 % of the part and 1 % of the meter; three digits, outwards."""
-    part = pin(
-        pair="6 and 8", instrument="resistance", what="thermistor", expected=10, unit="kohm", tolerance_pct=5
-    )
-    catalogue = load(small_content.FOLDER)
-    round_one = catalogue.transducers["round"].model_copy(
-        update={"pins": [part], "thermistor": Thermistor(r25_ohm=10000, beta_k=3435)}
-    )
-    (line,) = pin_lines(round_one, catalogue, WORDS, units)
+    line = thermistor_line(units)
     shown = (5, 10, 15, 20, 25) if units == "metric" else (40, 50, 60, 70, 80)
     told = [[float(n) for n in re.findall(r"[0-9.]+", plain(text))] for text in line.by_temperature]
     for (temperature, low, high), wanted in zip(told, shown, strict=True):

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+import small_content
 import small_guides
 from leadsman.book.telephone import (
     Call,
@@ -184,20 +185,6 @@ def changed(catalogue: Catalogue, records: str, name: str, **changes: Any) -> No
     catalogue.records[records][name] = catalogue.records[records][name].model_copy(update=changes)
 
 
-def answered(catalogue: Catalogue, check: str, answer: str, **changes: Any) -> None:
-    """Another outcome of one answer of the entry about depth."""
-    entry = catalogue.faults["no-depth"]
-    checks = [
-        c.model_copy(
-            update={"outcomes": {**c.outcomes, answer: c.outcomes[answer].model_copy(update=changes)}}
-        )
-        if c.id == check
-        else c
-        for c in entry.checks
-    ]
-    changed(catalogue, "faults", "no-depth", checks=checks)
-
-
 def depth(catalogue: Catalogue) -> Call:
     return call_of(Decision(catalogue.faults["no-depth"], catalogue))
 
@@ -272,7 +259,7 @@ def test_past_what_is_not_for_it_the_call_comes_to_the_next_or_to_nothing() -> N
         "",
     ]
     # Two checks that send one to the other, neither for the telephone, lead nowhere.
-    answered(catalogue, "lamp", "cannot", then="plug")
+    small_content.answered(catalogue, "lamp", "cannot", then="plug")
     assert landing(Decision(catalogue.faults["no-depth"], catalogue), "plug") == ""
 
 
@@ -302,15 +289,15 @@ def test_which_fixes_are_the_owners_and_which_wait_for_the_visit() -> None:
 def test_an_answer_that_leads_past_the_page_is_a_visit() -> None:
     """To another card straight: that page. To another card behind steps that only the boat can answer: a visit."""
     catalogue = small_guides.for_owners()
-    answered(catalogue, "lamp", "cannot", then=None, to_entry="low-volts")
+    small_content.answered(catalogue, "lamp", "cannot", then=None, to_entry="low-volts")
     answers = {a.key: (a.kind, a.target, a.number) for a in depth(catalogue).by_id["software"].answers}
     assert answers["yes"] == ("visit", "entry:low-volts", "")
     assert answers["cannot"] == ("visit", "hand-over", "")
-    answered(catalogue, "software", "cannot", then=None, to_entry="low-volts")
+    small_content.answered(catalogue, "software", "cannot", then=None, to_entry="low-volts")
     answers = {a.key: (a.kind, a.target, a.number) for a in depth(catalogue).by_id["software"].answers}
     assert answers["cannot"] == ("card", "low-volts", "P1")
     # A fix that lies behind a step of the boat is no letter for the page: nothing is known of it yet.
-    answered(catalogue, "plug", "cannot", then="found-joint")
+    small_content.answered(catalogue, "plug", "cannot", then="found-joint")
     answers = {a.key: (a.kind, a.target, a.number) for a in depth(catalogue).by_id["software"].answers}
     assert answers["yes"] == ("visit", "found-joint", "")
 
@@ -354,16 +341,16 @@ def test_a_failed_proof_goes_on_with_the_call() -> None:
         for f in entry.findings
     ]
     changed(catalogue, "faults", "no-depth", findings=mends)
-    answered(catalogue, "temperature", "no", shows=["bad-plug", "bad-joint"])
-    answered(catalogue, "volts", "no", then="found-joint")
+    small_content.answered(catalogue, "temperature", "no", shows=["bad-plug", "bad-joint"])
+    small_content.answered(catalogue, "volts", "no", then="found-joint")
     assert settled(catalogue) == (65, 45)
 
 
 def test_an_answer_that_shows_no_cause_to_another_page_names_nothing() -> None:
     catalogue = small_guides.for_owners()
-    answered(catalogue, "volts", "no", then=None, to_entry="low-volts", shows=["bad-joint"])
+    small_content.answered(catalogue, "volts", "no", then=None, to_entry="low-volts", shows=["bad-joint"])
     assert settled(catalogue) == (65, 5)
-    answered(catalogue, "volts", "yes", then=None, to_entry="low-volts")
+    small_content.answered(catalogue, "volts", "yes", then=None, to_entry="low-volts")
     assert settled(catalogue) == (60, 0)
 
 

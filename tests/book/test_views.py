@@ -84,19 +84,6 @@ def view(catalogue: Catalogue, name: str = "no-depth") -> EntryView:
     return view_entry(Decision(catalogue.faults[name], catalogue))
 
 
-def answered(catalogue: Catalogue, check: str, answer: str, **changes: Any) -> None:
-    entry = catalogue.faults["no-depth"]
-    checks = [
-        c.model_copy(
-            update={"outcomes": {**c.outcomes, answer: c.outcomes[answer].model_copy(update=changes)}}
-        )
-        if c.id == check
-        else c
-        for c in entry.checks
-    ]
-    catalogue.records["faults"]["no-depth"] = entry.model_copy(update={"checks": checks})
-
-
 def test_steps_are_numbered_and_ends_lettered_as_the_steps_name_them() -> None:
     found = view(small())
     assert [(s.number, s.id) for s in found.steps] == list(
@@ -121,7 +108,7 @@ def test_steps_are_numbered_and_ends_lettered_as_the_steps_name_them() -> None:
 
 def test_targets_in_a_readers_terms() -> None:
     catalogue = small()
-    answered(
+    small_content.answered(
         catalogue,
         "software",
         "no",
@@ -131,7 +118,7 @@ def test_targets_in_a_readers_terms() -> None:
         known={"history": "after-update"},
         means=Prose("It is old."),
     )
-    answered(catalogue, "software", "cannot", then=None, to_entry="low-volts")
+    small_content.answered(catalogue, "software", "cannot", then=None, to_entry="low-volts")
     step = view(catalogue).steps[3]
     answers = {
         a.key: (a.target.kind, a.target.id, a.target.number, a.target.at, a.target.at_number, a.target.words)
@@ -152,7 +139,9 @@ def test_targets_in_a_readers_terms() -> None:
     )
     assert means["yes"] is None
     bare = small()
-    answered(bare, "software", "no", then=None, to_entry="low-volts", known={"history": "after-update"})
+    small_content.answered(
+        bare, "software", "no", then=None, to_entry="low-volts", known={"history": "after-update"}
+    )
     told = next(a.means for a in view(bare).steps[3].answers if a.key == "no")
     assert str(told) == filled(words.there, names=filled(words.step_is, number=1, answer=label))
 
