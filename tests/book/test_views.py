@@ -10,7 +10,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.views import EntryView, by_severity, letters, per_cent, view_entry
+from leadsman.book.views import (
+    EntryView,
+    Likeliest,
+    Likelihood,
+    by_severity,
+    letters,
+    likeliest,
+    per_cent,
+    view_entry,
+)
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.base import Prose
@@ -156,6 +165,31 @@ def test_likelihoods_stand_by_their_share_in_service() -> None:
     assert [(line.cause, line.percent[:2]) for line in lines] == [
         ("Plug corroded", (40, 10)), ("Joint corroded", (20, 19)), ("Setting wrong", (20, 19)), ("Element dead", (15, 14)), ("Software too old", (5, 38)),
     ]  # fmt: skip
+
+
+def test_the_likeliest_have_one_in_ten_or_are_the_first_two() -> None:
+    """By history each time; where none makes a difference there is one list."""
+    found = {row.history: row.causes for row in likeliest(view(small()).likelihoods)}
+    assert list(found) == list(HISTORIES)
+    assert found["in-service"] == (
+        ("Plug corroded", 40),
+        ("Joint corroded", 20),
+        ("Setting wrong", 20),
+        ("Element dead", 15),
+    )
+    assert found["new-fitting"][0] == ("Software too old", 38)
+    names = {"lead": (9, 90), "fuse": (91, 10)}
+    lines = [Likelihood(name, Prose(""), share + (5,) * 3) for name, share in names.items()]
+    assert [row.causes for row in likeliest(lines)[:2]] == [
+        (("fuse", 91), ("lead", 9)),
+        (("lead", 90), ("fuse", 10)),
+    ]
+    third = [
+        Likelihood(name, Prose(""), (share,) * 5)
+        for name, share in (("a", 81), ("b", 9), ("c", 10), ("d", 0))
+    ]
+    assert likeliest(third) == (Likeliest("", (("a", 81), ("c", 10))),)
+    assert likeliest([]) == ()
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ import built
 import validators
 from leadsman.book.manual import Manual, build_manual
 from leadsman.book.rungs import GRAVE, first_words, hazard, ladder_of
+from leadsman.book.views import likeliest
 from leadsman.output.figures import figures
 from leadsman.output.handbook import Part, handbook_parts, printed_parts
 from leadsman.output.prose_html import Setter
@@ -156,7 +157,7 @@ def test_every_text_of_every_entry_is_printed(printed: str) -> None:
         words += [
             plain(text) for text in (*entry.condition.tells_apart, *entry.condition.looks_like.values())
         ]
-        words += [plain(likelihood.because) for likelihood in view.likelihoods]
+        words += [f"{cause} {share}" for row in likeliest(view.likelihoods) for cause, share in row.causes]
         for step in view.steps:
             body, shared = step.check.body, step.check.shared
             # How a shared check is done stands once, in the chapter of the checks.

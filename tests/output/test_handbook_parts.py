@@ -16,7 +16,7 @@ def test_evidence_stands_apart_and_both_files_have_the_revisions() -> None:
     """Nobody at a boat needs to know how well an order was written."""
     assert [part.id for part in printed_parts(PARTS)] == ["area-power", "record"]
     assert [part.id for part in printed_parts(PARTS, evidence=True)] == ["isolation", "numbers", "record"]
-    assert {"isolation", "drill", "numbers", "evidence"} == EVIDENCE
+    assert {"isolation", "drill", "likelihoods", "numbers", "evidence"} == EVIDENCE
 
 
 def test_a_link_into_the_other_file_leaves_its_words() -> None:

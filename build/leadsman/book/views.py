@@ -19,6 +19,9 @@ from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOve
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
+#: What is told of the causes after a history: each from this share on [%], and so many of them in any case.
+_TOLD_FROM, _LEAST_TOLD = 10, 2
+
 
 @dataclass(frozen=True)
 class Target:
@@ -102,6 +105,16 @@ class Likelihood:
     cause: str
     because: Prose
     percent: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Likeliest:
+    """The causes that count after one history, the likeliest first."""
+
+    history: str
+    """Empty where no history makes a difference."""
+    causes: tuple[tuple[str, int], ...]
+    """Each with its share in per cent."""
 
 
 @dataclass(frozen=True)
@@ -285,6 +298,26 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
         Likelihood(str(cause.name), cause.because, percent)
         for cause, percent in zip(ordered, zip(*columns, strict=True), strict=True)
     )
+
+
+def likeliest(likelihoods: Sequence[Likelihood]) -> tuple[Likeliest, ...]:
+    """What to suspect after each history: all that has one in ten, and the first two in any case.
+
+    Examples
+    --------
+    >>> shares = {"fuse": 60, "joint": 32, "lead": 8}
+    >>> likeliest([Likelihood(name, Prose(""), (share,) * 5) for name, share in shares.items()])
+    (Likeliest(history='', causes=(('fuse', 60), ('joint', 32))),)
+    """
+    alike = all(len(set(line.percent)) == 1 for line in likelihoods)
+    found = []
+    for column, history in enumerate(HISTORIES):
+        ordered = sorted(
+            ((line.cause, line.percent[column]) for line in likelihoods), key=lambda item: -item[1]
+        )
+        kept = [item for at, item in enumerate(ordered) if at < _LEAST_TOLD or item[1] >= _TOLD_FROM]
+        found.append(Likeliest("" if alike else history, tuple(kept)))
+    return tuple(found[:1] if alike else found) if likelihoods else ()
 
 
 def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catalogue) -> Iterator[Term]:

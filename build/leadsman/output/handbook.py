@@ -17,6 +17,7 @@ from leadsman.book.pins import pin_lines
 from leadsman.book.rungs import Ladder, head_lines, ladder_of, spoken
 from leadsman.book.swap_card import Discriminator, SwapTest, swap_card
 from leadsman.book.topics import view_topics
+from leadsman.book.views import likeliest
 from leadsman.compute.registry import formulas
 from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
@@ -41,7 +42,9 @@ from leadsman.press.epub import Chapter, FinishedEpub, Section
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
-EVIDENCE = frozenset({"isolation", "drill", "numbers", "evidence"})
+EVIDENCE = frozenset({"isolation", "drill", "likelihoods", "numbers", "evidence"})
+#: Of these a book for a phone has everything with its condition.
+_PRINTED_ALONE = frozenset({"likelihoods"})
 _ID = re.compile(r'\sid="([^"]+)"')
 _LINK = re.compile(r'<a href="#([^"]+)"[^>]*>(.*?)</a>', re.DOTALL)
 #: Parts that go on where the one before them ends.
@@ -133,6 +136,7 @@ def handbook_parts(
         "menu_paths": lambda task: menu_paths(catalogue, task),
         "menu_number": lambda task: menu_number(catalogue, task),
         "named": prose.named,
+        "likeliest": likeliest,
         "messages_in": _messages_in,
         "table_rows": (rows := table_rows(manual.tables, *_live_mm(manual.edition.paper))),
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
@@ -218,6 +222,12 @@ def handbook_parts(
     if drilled is not None:
         picture = Figure("drill", str(phrases.handbook.drill.picture), "", drilled.text, drilled.svg)
         parts.append(part("drill", drilled=replace(drilled, svg=picture.svg)))
+    likely = [
+        Section(f"likely-{v.entry.id}", f"{v.entry.code} {v.entry.title}")
+        for v in manual.entries
+        if v.likelihoods
+    ]
+    parts.append(part("likelihoods", sections=likely))
     parts.append(part("numbers"))
     parts.append(part("evidence", evidence=gather(read_rows())))
     parts.append(part("record"))
@@ -384,7 +394,7 @@ def write_handbook_epub(
         edition=edition, revision=revision, catalogue=catalogue, **_frame(phrases)
     )
     chapters = [Chapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
-    chapters += [_chapter(p) for p in parts]
+    chapters += [_chapter(p) for p in parts if p.id not in _PRINTED_ALONE]
     return write_edition_epub(
         edition,
         catalogue,

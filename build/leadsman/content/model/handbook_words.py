@@ -44,6 +44,7 @@ class TitleWords(Record):
     isolation: Words
     drill: Words
     numbers: Words
+    likelihoods: Words
     evidence: Words
     record: Words
 
@@ -112,6 +113,8 @@ class LikelihoodWords(Record):
     """The table of the causes."""
 
     title: Words
+    about: Sentence
+    likeliest: Words
     caption: Words
     cause: Words
     always: Words
