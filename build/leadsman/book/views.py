@@ -19,8 +19,8 @@ from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOve
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
-#: What is told of the causes after a history: each from this share on [%], and so many of them in any case.
-_TOLD_FROM, _LEAST_TOLD = 10, 2
+#: So many of the causes are told after a history: a line of the book.
+_MOST_TOLD = 3
 
 
 @dataclass(frozen=True)
@@ -301,21 +301,19 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
 
 
 def likeliest(likelihoods: Sequence[Likelihood]) -> tuple[Likeliest, ...]:
-    """What to suspect after each history: all that has one in ten, and the first two in any case.
+    """The three causes to suspect first after each history.
 
     Examples
     --------
-    >>> shares = {"fuse": 60, "joint": 32, "lead": 8}
+    >>> shares = {"fuse": 60, "joint": 40, "lead": 0}
     >>> likeliest([Likelihood(name, Prose(""), (share,) * 5) for name, share in shares.items()])
-    (Likeliest(history='', causes=(('fuse', 60), ('joint', 32))),)
+    (Likeliest(history='', causes=(('fuse', 60), ('joint', 40))),)
     """
     alike = all(len(set(line.percent)) == 1 for line in likelihoods)
     found = []
     for column, history in enumerate(HISTORIES):
-        ordered = sorted(
-            ((line.cause, line.percent[column]) for line in likelihoods), key=lambda item: -item[1]
-        )
-        kept = [item for at, item in enumerate(ordered) if at < _LEAST_TOLD or item[1] >= _TOLD_FROM]
+        shares = [(line.cause, line.percent[column]) for line in likelihoods if line.percent[column]]
+        kept = sorted(shares, key=lambda item: -item[1])[:_MOST_TOLD]
         found.append(Likeliest("" if alike else history, tuple(kept)))
     return tuple(found[:1] if alike else found) if likelihoods else ()
 
