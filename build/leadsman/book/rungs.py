@@ -191,6 +191,17 @@ class Ladder:
             wanted |= after
         return tuple(end for end in self.ends if end.id in wanted)
 
+    def names(self, table: str) -> bool:
+        """Whether a text that is printed on the card names a table."""
+        texts: list[str] = []
+        for rung in self.rungs:
+            texts += [rung.step.check.body.do, rung.step.check.body.see]
+        for end in self.ends:
+            if end.fix is not None:
+                finding = end.fix.finding
+                texts += [finding.says, *finding.remedy, finding.proof]
+        return table in prose.named(texts, "table")
+
     def uses(self, table: str) -> set[str]:
         """The rungs whose text names a table."""
         return {

@@ -27,6 +27,8 @@ class Extra:
     data: Any
     rungs: frozenset[str] = frozenset()
     """The rungs that use it; without any it stands on the first sheet."""
+    named: bool = False
+    """Whether a printed text names it, and its place behind it where it stands elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -175,7 +177,7 @@ def _ways(extras: Sequence[Extra]) -> list[tuple[tuple[Extra, ...], tuple[Extra,
     found: list[tuple[tuple[Extra, ...], tuple[Extra, ...]]] = [(tuple(extras), ())]
     for gone in [*({kind} for kind in kinds), *([set(kinds)] if len(kinds) > 1 else [])]:
         moved = tuple(extra for extra in extras if extra.kind in gone)
-        where = [Extra(f"{extra.id}-where", "where", extra) for extra in moved]
+        where = where_blocks(moved)
         found.append(((*(x for x in extras if x not in moved), *where), moved))
     return found
 
@@ -203,9 +205,11 @@ def with_spare(
 
 
 def where_blocks(extras: Sequence[Extra]) -> list[Extra]:
-    """The lines that tell where a moved table or picture stands."""
+    """The lines that tell where a moved table or picture stands, if no text of the card does."""
     return [
-        Extra(f"{extra.id}-where", "where", extra) for extra in extras if extra.kind in ("table", "picture")
+        Extra(f"{extra.id}-where", "where", extra)
+        for extra in extras
+        if extra.kind in ("table", "picture") and not extra.named
     ]
 
 

@@ -42,8 +42,10 @@ from leadsman.content import prose
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import DeckEdition, SheetSet
+from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.phrases import Phrases, filled
 from leadsman.errors import OutputError, counted
+from leadsman.output.deck_places import PIN_TABLE, Places, Standing, What, what_of, widest
 from leadsman.output.figures import card_figures
 from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.prose_html import Setter
@@ -166,8 +168,12 @@ class _Maker:
     ladders: list[Ladder] = field(init=False)
     known: dict[str, float] = field(init=False, default_factory=dict)
     sheets_of: dict[str, Sequence[Sheet]] = field(init=False, default_factory=dict)
-    tables_here: frozenset[str] = field(init=False, default=frozenset())
-    """The tables on the sheets of the card that is printed: no "(book)" stands behind their names."""
+    here: frozenset[What] = field(init=False, default=frozenset())
+    """What stands on the sheets of the card that is printed: no place stands behind its name."""
+    ring_here: str = field(init=False, default="")
+    """The sheet that opens the set of the card that is printed."""
+    places: Places = field(init=False)
+    """Where tables stand: as wide as can be until the faces are known."""
 
     def __post_init__(self) -> None:
         entries = chosen_entries(self.edition, self.catalogue)
@@ -175,6 +181,8 @@ class _Maker:
             ladder_of(view_entry(Decision(entry, self.catalogue)), self.catalogue) for entry in entries
         ]
         self.words: Phrases = self.catalogue.phrases(self.edition.language)
+        self.codes_of = self._codes_of()
+        self.places = widest(self.words.ladder, self.codes_of)
         self.on_deck = {ladder.id for ladder in self.ladders} | self.beside
         self.remedies = _remedies(self.ladders)
         self.jinja = self._environment()
@@ -195,8 +203,9 @@ class _Maker:
             ),
             "remedies": {},
             "below": {},
-            "table_code": self.table_codes,
+            "place": lambda extra: self.places.named(_sought(extra), self.ring_here),
             "enter": self.enter,
+            "enter_set": self.enter_set,
         }
         self.css = [
             stylesheet(self.templates, "tokens", "ladder"),
@@ -215,14 +224,15 @@ class _Maker:
         return {x.data for extras in self.extras.values() for x in extras if x.kind == "picture"}
 
     def _environment(self) -> Any:
-        tables = {ladder.view.entry.card_table for ladder in self.ladders}
-        tables |= {table for ring in self.edition.sets for table in ring.tables}
         setter = Setter(
             self.catalogue,
             self.edition.units,
             lambda kind, name: f"#{name}" if kind == "card" and name in self.on_deck else None,
             elsewhere=f" ({self.words.ladder.in_book.partition(' ')[0]})",
-            holds=lambda kind, name: kind == "table" and (name in tables or name in self.tables_here),
+            holds=lambda kind, name: (kind, name) in self.here or (kind, name) in self.codes_of,
+            stands=lambda kind, name: (
+                "" if (kind, name) in self.here else self.places.named((kind, name), self.ring_here)
+            ),
             language=self.edition.language,
             titles=False,
         )
@@ -230,13 +240,45 @@ class _Maker:
         jinja.filters |= ladder_filters(self.words.ladder)
         return jinja
 
+    def _codes_of(self) -> dict[What, set[str]]:
+        """On which sheets and cards of the deck each table, picture and the pin tables may stand."""
+        found: dict[What, set[str]] = {}
+        rings = self.ring_codes
+        entries = [ladder.view.entry for ladder in self.ladders]
+        for entry in [*entries, *(self.catalogue.faults[name] for name in self.beside)]:
+            codes = {
+                str(entry.code),
+                *(rings[str(ring.name)] for ring in self.edition.sets if _hangs_on(ring, entry)),
+            }
+            if entry.card_table is not None:
+                found.setdefault(("table", self._held(entry.card_table)), set()).update(codes)
+            if entry.card_picture is not None:
+                found.setdefault(("picture", str(entry.card_picture)), set()).update(codes)
+        for what, code in self._on_set_sheets().items():
+            found.setdefault(what, set()).add(code)
+        return found
+
+    def _on_set_sheets(self) -> dict[What, str]:
+        """The sheet of what a set has for any boat and any transducer."""
+        found: dict[What, str] = {}
+        for ring in self.edition.sets:
+            own: list[What] = [("table", self._held(table)) for table in ring.tables]
+            for what in [*own, *([("term", PIN_TABLE)] if ring.equipment else [])]:
+                found.setdefault(what, self.ring_codes[str(ring.name)])
+        return found
+
+    def _held(self, table: str) -> str:
+        """The table that takes its place in the units of the edition."""
+        return self.catalogue.table_in(table, self.edition.units)
+
     def _extras(self, ladder: Ladder) -> list[Extra]:
         entry = ladder.view.entry
         found = [Extra(f"{ladder.id}-before", "before", None)]
         if entry.card_table is not None:
             table = compute_table(self.catalogue.tables[entry.card_table], self.catalogue, self.edition.units)
             users = frozenset(ladder.uses(entry.card_table)) or frozenset({ladder.rungs[-1].id})
-            found.append(Extra(f"{ladder.id}-table", "table", table, users))
+            named = ladder.names(entry.card_table)
+            found.append(Extra(f"{ladder.id}-table", "table", table, users, named))
             if entry.card_picture is not None:
                 found.append(Extra(f"{ladder.id}-picture", "picture", entry.card_picture, users))
         elif entry.card_picture is not None:
@@ -420,10 +462,34 @@ class _Maker:
             found.append(with_spare(plan, self.spare[ladder.id], heights, room) if plan.fits else plan)
         return found
 
+    def locate(self, faces: Sequence[Face], set_faces: Sequence[SetFace]) -> None:
+        """Take note of the faces on which tables stand: from now on texts name them."""
+        self.places = Places(self.words.ladder)
+        rings = self.table_codes
+        for opening in set_faces:
+            self.places.put(opening.extras, opening.code, opening.number, opening.code)
+        for face in faces:
+            shown = face.sheet.front_extras if face.is_front else face.sheet.extras
+            self.places.put(shown, face.ladder.code, face.number, rings.get(face.ladder.id, ""))
+
+    def locate_sheets(self, plan: Plan) -> None:
+        """The same for one card alone: the sheets are known, their faces are not."""
+        self.places = Places(self.words.ladder)
+        own = self.table_codes.get(plan.ladder.id, "")
+        moved = {_sought(extra): own for extra in plan.moved}
+        for what, code in {**self._on_set_sheets(), **moved}.items():
+            self.places.standing[what] = [Standing(code, (), code)]
+
     def enter(self, face: Face) -> str:
-        """Begin a face: the texts that follow name the tables of its card; blocks were measured with more words."""
+        """Begin a face: the texts that follow name no place of a table that its own card has."""
         extras = [x for sheet in self.sheets_of[face.ladder.id] for x in (*sheet.front_extras, *sheet.extras)]
-        self.tables_here = frozenset(str(x.data.table.id) for x in extras if x.kind == "table")
+        self.here = frozenset(what for x in extras if (what := what_of(x)))
+        self.ring_here = self.table_codes.get(face.ladder.id, "")
+        return ""
+
+    def enter_set(self, face: SetFace) -> str:
+        """Begin a face of the sheet that opens a set."""
+        self.here, self.ring_here = frozenset(filter(None, map(what_of, face.extras))), face.code
         return ""
 
     def faces(self, plan: Plan) -> list[Face]:
@@ -462,7 +528,7 @@ class _Maker:
         """
         found: list[SetFace] = []
         for ring in self.edition.sets:
-            mine = [plan for plan in plans if _hangs_on(ring, plan.ladder)]
+            mine = [plan for plan in plans if _hangs_on(ring, plan.ladder.view.entry)]
             if mine:
                 faces = self._set_card(ring, mine)
                 sheets = sum(len(plan.sheets) for plan in mine) + len(faces) // 2
@@ -566,7 +632,7 @@ class _Maker:
             ladder.id: self.ring_codes[str(ring.name)]
             for ring in self.edition.sets
             for ladder in self.ladders
-            if _hangs_on(ring, ladder)
+            if _hangs_on(ring, ladder.view.entry)
         }
 
     def _tab_word(self, name: str) -> str:
@@ -586,9 +652,13 @@ class _Maker:
         )
 
 
-def _hangs_on(ring: SheetSet, ladder: Ladder) -> bool:
-    entry = ladder.view.entry
+def _hangs_on(ring: SheetSet, entry: FaultEntry) -> bool:
     return entry.area in ring.areas and (not ring.only or entry.id in ring.only)
+
+
+def _sought(extra: Extra) -> What:
+    """What a line about a moved block is about."""
+    return what_of(extra) or ("", "")
 
 
 def _what(extra: Extra) -> str:
@@ -639,6 +709,7 @@ def write_deck(
     refuse_what_does_not_fit(plans, size, maker.most_sheets)
     faces = [face for plan in plans for face in maker.faces(plan)]
     set_faces = maker.set_faces(plans) if rings else []
+    maker.locate(faces, set_faces)
     html = maker.jinja.get_template("ladder/deck.html.j2").render(
         **maker.shared, faces=faces, set_faces=set_faces
     )
@@ -658,8 +729,14 @@ def write_card(
     OutputError
         With the card, when it does not fit, and by how much.
     """
-    maker, plan = _alone(edition, catalogue, size, entry, templates, typesetter)
-    faces = maker.faces(plan)
+    # Which face of its set's sheet a table stands on, only the whole deck tells.
+    maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    plans = maker.plans()
+    (plan,) = (each for each in plans if each.ladder.id == entry)
+    refuse_what_does_not_fit([plan], size, maker.most_sheets)
+    of = {each.ladder.id: maker.faces(each) for each in plans}
+    maker.locate([face for each in of.values() for face in each], maker.set_faces(plans))
+    faces = of[entry]
     html = maker.jinja.get_template("ladder/deck.html.j2").render(**maker.shared, faces=faces, set_faces=[])
     pdf = render_pdf(_LINK.sub("<a", html), maker.css, out=out, title=f"{edition.title}, {plan.ladder.code}, {size}",
                      language=edition.language, bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
@@ -672,12 +749,15 @@ def write_faces(
 ) -> list[Path]:  # fmt: skip
     """Make each face of one card of a deck a file of its own, without links, so that a store keeps what did not change.
 
+    A table is named with the sheet alone on which it stands: its face only the whole deck tells, which takes long.
+
     Raises
     ------
     OutputError
         With every card that does not fit, and by how much.
     """
     maker, plan = _alone(edition, catalogue, size, entry, templates, typesetter)
+    maker.locate_sheets(plan)
     template, found = maker.jinja.get_template("ladder/deck.html.j2"), []
     for number, face in enumerate(maker.faces(plan), 1):
         html = _LINK.sub("<a", template.render(**maker.shared, faces=[face], set_faces=[]))

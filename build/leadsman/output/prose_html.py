@@ -46,6 +46,8 @@ class Setter:
     """What follows the name of an entry or a table that this output does not hold."""
     holds: Callable[[str, str], bool] = lambda kind, name: False
     """Whether the output holds what it has no link to: the kind and the id."""
+    stands: Callable[[str, str], str] = lambda kind, name: ""
+    """Where a table, or what a term names, stands in the output, printed behind it: the kind and the id."""
     language: str = "en"
     titles: bool = True
     """Whether an entry is named by its code and title; else by its code alone, where room is dear."""
@@ -113,11 +115,15 @@ class Setter:
             what = self.catalogue.table_in(what, self.units)
             words = escape(f"“{self.catalogue.tables[what].title}”")
             linked = self._linked(kind, what, words)
+            if place := self.stands(kind, what):
+                return linked + escape(f" ({place})")
             return (
                 linked + escape(self.elsewhere) if linked == words and not self.holds(kind, what) else linked
             )
         if kind == "term":
-            return self._linked(kind, what, escape(self.catalogue.records["glossary"][what].term))
+            place = self.stands(kind, what)
+            words = escape(self.catalogue.records["glossary"][what].term)
+            return self._linked(kind, what, words) + escape(f" ({place})" if place else "")
         if kind == "message":
             family, _, message = what.partition(" ")
             return Markup('<span class="message">{}</span>').format(

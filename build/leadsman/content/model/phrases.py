@@ -89,8 +89,12 @@ class LadderWords(Record):
     between: Words
     wanted: Words
     assumed: Sentence
-    table_on: Annotated[Prose, with_places(("name", "code"))]
-    picture_on: OfCode
+    at_face: Annotated[Label, with_places(("code", "face"))]
+    """Where a table stands: the sheet and one face of it."""
+    at_faces: Annotated[Label, with_places(("code", "first", "last"))]
+    """The same of what stands on several faces."""
+    table_on: Annotated[Prose, with_places(("name", "place"))]
+    picture_on: Annotated[Prose, with_places(("place",))]
     tables: Words
     set: OfName
     """The title of the sheet that lists a set."""
