@@ -12,8 +12,8 @@ from leadsman.content.model.phrases import LadderWords, filled
 What = tuple[str, str]
 #: The word of the glossary for what a meter reads at the plugs; the sheet of a set has that of each transducer.
 PIN_TABLE = "pin-table"
-#: No set has more faces than have two digits: blocks are measured with so many.
-_MOST_FACES = 10
+#: Blocks are measured with a face of two digits, and with pin tables on the first few faces.
+_WIDEST = {"table": (10,), "picture": (10,), "term": (2, 9)}
 
 
 @dataclass(frozen=True)
@@ -86,9 +86,8 @@ class Places:
 
 def widest(words: LadderWords, codes: Mapping[What, Iterable[str]]) -> Places:
     """Places as wide as any can be: blocks are measured before the faces are known."""
-    faces = {"table": (_MOST_FACES,), "picture": (_MOST_FACES,), "term": (_MOST_FACES, 2 * _MOST_FACES)}
     found = {
-        what: [Standing(max(each, key=len), faces[what[0]], "")]
+        what: [Standing(max(each, key=len), _WIDEST[what[0]], "")]
         for what, all_codes in codes.items() if (each := sorted(all_codes))
     }  # fmt: skip
     return Places(words, found)
