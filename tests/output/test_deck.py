@@ -7,6 +7,7 @@ here: that nothing of a condition is lost, that a letter is answered behind it, 
 from __future__ import annotations
 
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,7 @@ from leadsman.content.model.edition import OffDeck
 from leadsman.inspection import publish
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.roles import Face, cards
-from leadsman.output.deck import FORMATS, write_deck, write_faces
+from leadsman.output.deck import FORMATS, write_card, write_deck, write_faces
 from leadsman.output.ladder_filters import bound, ladder_filters, lowered
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
@@ -115,14 +116,59 @@ def test_every_word_of_a_condition_is_printed_on_its_card(deck_path: tuple[Path,
                     elsewhere=" (book)", titles=False, holds=lambda kind, name: kind == "table" and name in held)  # fmt: skip
     missing = []
     for ladder in ladders(edition.id):
-        printed = normalised(
-            "".join(b.text for face in faces_of(path)[ladder.code] for b in face.page.blocks)
-        )
+        # Where a table stands is printed behind its name: that has a test of its own.
+        printed = _PLACE.sub("", normalised(_text(faces_of(path)[ladder.code])))
         for text in _texts(ladder):
             words = setter.plain(text)
             if normalised(words) not in printed:
                 missing.append(f"{ladder.code}: {words[:70]}")
     assert missing == []
+
+
+#: The sheet and the faces on which a table stands, as they are printed behind its name, without spaces.
+_PLACE = re.compile(r"\(([A-Z]\d+)faces?(\d+)(?:–(\d+))?\)")
+
+
+def _text(faces: list[Face]) -> str:
+    return "".join(b.text for face in faces for b in face.page.blocks)
+
+
+def test_a_table_stands_on_the_face_that_is_named(deck_path: tuple[Path, str]) -> None:
+    """Whoever turns to the sheet and the face behind a name finds the table there, or the pins of each transducer."""
+    path, size = deck_path
+    catalogue, _ = built.content()
+    found = faces_of(path)
+    named = 0
+    for ladder in ladders(EDITIONS[size]):
+        printed = normalised(_text(found[ladder.code]))
+        for match in _PLACE.finditer(printed):
+            code, first, last = match[1], int(match[2]), int(match[3] or match[2])
+            shown = normalised(_text(found[code][first - 1 : last]))
+            before = printed[: match.start()]
+            if before.endswith("”"):
+                assert before[before.rindex("“") + 1 : -1] in shown, (ladder.code, match[0])
+            else:
+                assert before.endswith(normalised("pin table")), (ladder.code, match[0])
+                assert all(
+                    normalised(f"Pin table: {t.name}") in shown for t in catalogue.transducers.values()
+                )
+            named += 1
+    assert bool(named) == (size != "a6")
+
+
+def test_one_card_made_alone_names_the_faces_of_the_deck(tmp_path: Path, repository: Path) -> None:
+    """A card that replaces a lost one says the same as the lost one said."""
+    catalogue, _ = built.content()
+    edition = built.edition(built.SHEETS).model_copy(
+        update={"entries": ["no-sensor", "no-bottom-shallow", "dead-unit"]}
+    )
+    folder, whole, alone = repository / "templates", tmp_path / "deck.pdf", tmp_path / "card.pdf"
+    write_deck(edition, catalogue, "a5", out=whole, templates=folder, typesetter=Typesetter(folder))
+    write_card(edition, catalogue, "a5", "no-bottom-shallow", out=alone, templates=folder,
+               typesetter=Typesetter(folder))  # fmt: skip
+    texts = [normalised(_text(faces_of(each)["D4"])) for each in (whole, alone)]
+    assert texts[0] == texts[1]
+    assert _PLACE.search(texts[0])
 
 
 def _texts(ladder: Ladder) -> list[Any]:
@@ -243,11 +289,11 @@ def test_a_condition_too_tall_is_told_with_its_measure(tmp_path: Path, repositor
     """Nothing is shrunk and nothing half-written: the message names the card, the side and the millimetres."""
     catalogue, _ = built.content()
     edition = built.edition(built.SHEETS).model_copy(
-        update={"entries": ["depth-flashes"], "sets": [], "second_sheets": []}
+        update={"entries": ["dead-unit"], "sets": [], "second_sheets": []}
     )
-    folder, out = repository / "templates", tmp_path / "d2.pdf"
+    folder, out = repository / "templates", tmp_path / "p1.pdf"
     with pytest.raises(
-        built.LeadsmanError, match=r"card D2 \(a5, 1 sheet\): its front is \d+\.\d mm too tall"
+        built.LeadsmanError, match=r"card P1 \(a5, 1 sheet\): its front is \d+\.\d mm too tall"
     ):
         write_deck(edition, catalogue, "a5", out=out, templates=folder, typesetter=Typesetter(folder))
     assert not out.exists()

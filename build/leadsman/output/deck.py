@@ -252,6 +252,8 @@ class _Maker:
             }
             if entry.card_table is not None:
                 found.setdefault(("table", self._held(entry.card_table)), set()).update(codes)
+            for name in entry.tables if self.form.most_sheets == 1 else ():
+                found.setdefault(("table", self._held(name)), set()).add(str(entry.code))
             if entry.card_picture is not None:
                 found.setdefault(("picture", str(entry.card_picture)), set()).update(codes)
         for what, code in self._on_set_sheets().items():
@@ -262,10 +264,15 @@ class _Maker:
         """The sheet of what a set has for any boat and any transducer."""
         found: dict[What, str] = {}
         for ring in self.edition.sets:
-            own: list[What] = [("table", self._held(table)) for table in ring.tables]
+            own: list[What] = [("table", table) for table in self._own_tables(ring)]
             for what in [*own, *([("term", PIN_TABLE)] if ring.equipment else [])]:
                 found.setdefault(what, self.ring_codes[str(ring.name)])
         return found
+
+    def _own_tables(self, ring: SheetSet) -> list[str]:
+        """The tables that a set has for any boat, each as the units of the edition want it, if not all of them are."""
+        held = (table if self._held(table) in ring.tables else self._held(table) for table in ring.tables)
+        return list(dict.fromkeys(held))
 
     def _held(self, table: str) -> str:
         """The table that takes its place in the units of the edition."""
@@ -471,6 +478,17 @@ class _Maker:
         for face in faces:
             shown = face.sheet.front_extras if face.is_front else face.sheet.extras
             self.places.put(shown, face.ladder.code, face.number, rings.get(face.ladder.id, ""))
+        self._refuse_wide_places()
+
+    def _refuse_wide_places(self) -> None:
+        """No place may be wider than it was measured: its step would be a line taller than its card has room for."""
+        measured = widest(self.words.ladder, self.codes_of)
+        for what in self.codes_of:
+            for place in self.places.standing.get(what, []):
+                said = self.places.said(place)
+                if len(said) > len(measured.named(what, "")):
+                    raise OutputError(f"'{what[1]}' stands on {said}, further back than blocks were measured for; "
+                                      "give the set fewer tables before it")  # fmt: skip
 
     def locate_sheets(self, plan: Plan) -> None:
         """The same for one card alone: the sheets are known, their faces are not."""
@@ -548,7 +566,11 @@ class _Maker:
                 owner[shown.setdefault(_what(extra), extra).id] = plan.ladder
         code = self.ring_codes[str(ring.name)]
         name = f"set-{code.lower()}"
-        own = [self._own_table(f"{name}-{table}", table) for table in ring.tables if table not in shown]
+        own = [
+            self._own_table(f"{name}-{table}", table)
+            for table in self._own_tables(ring)
+            if table not in shown
+        ]
         # The number of faces is known only when the faces are: room for any number is the same.
         rows = [(name, code, str(ring.name), "2")]
         rows += [
