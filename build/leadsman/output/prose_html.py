@@ -22,7 +22,7 @@ from leadsman.errors import OutputError
 #: Private-use signs that stand for a reference while Markdown is read.
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _TOKEN = re.compile(f"{_OPEN}([0-9]+){_CLOSE}")
-_BEFORE_KEPT = re.compile(r" (?=<span class=\"value\"|<a |<span class=\"code\")")
+_BEFORE_KEPT = re.compile(r" (?=<span class=\"value\"|<a |<span class=\"(?:code|stands)\")")
 #: Where a menu follows, the sentence has already said what is done.
 _AFTER_BY = re.compile(r"\b(?:by|at|in|with|through) $")
 _TAGS = {"p", "strong", "em", "ul", "ol", "li", "br"}
@@ -116,14 +116,14 @@ class Setter:
             words = escape(f"“{self.catalogue.tables[what].title}”")
             linked = self._linked(kind, what, words)
             if place := self.stands(kind, what):
-                return linked + escape(f" ({place})")
+                return linked + _stands(place)
             return (
                 linked + escape(self.elsewhere) if linked == words and not self.holds(kind, what) else linked
             )
         if kind == "term":
             place = self.stands(kind, what)
             words = escape(self.catalogue.records["glossary"][what].term)
-            return self._linked(kind, what, words) + escape(f" ({place})" if place else "")
+            return self._linked(kind, what, words) + (_stands(place) if place else "")
         if kind == "message":
             family, _, message = what.partition(" ")
             return Markup('<span class="message">{}</span>').format(
@@ -150,6 +150,11 @@ class Setter:
     def _linked(self, kind: str, what: str, words: Markup) -> Markup:
         address = self.link(kind, what)
         return Markup('<a href="{}">{}</a>').format(address, words) if address else words
+
+
+def _stands(place: str) -> Markup:
+    """A place behind a name, read in one piece."""
+    return Markup(' <span class="stands">({})</span>').format(place)
 
 
 def put(phrase: str, **given: Any) -> Markup:
