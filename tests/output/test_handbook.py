@@ -264,6 +264,16 @@ def test_at_most_ten_pages_stand_before_the_first_condition(document: Any) -> No
     assert document.resolve_names()[first.id]["page"] <= 10
 
 
+def test_each_condition_has_its_code_in_the_outer_corner_of_its_first_page(document: Any) -> None:
+    """Of an area's first condition too, whose page an opener begins: a thumb looks for the code there."""
+    names, found = document.resolve_names(), {}
+    for view in manual().entries:
+        page = document[names[view.entry.id]["page"]]
+        words = [w[4] for w in page.get_text("words") if w[1] < page.rect.height * 0.06]
+        found[str(view.entry.code)] = words[:1]
+    assert found == {code: [code] for code in found}
+
+
 def test_every_table_is_printed_with_all_its_cells(document: Any, printed: str) -> None:
     for table in manual().tables.values():
         for row, cells in zip(table.row_heads, table.cells, strict=True):
