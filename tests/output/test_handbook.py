@@ -269,7 +269,7 @@ def test_each_condition_has_its_code_in_the_outer_corner_of_its_first_page(docum
     names, found = document.resolve_names(), {}
     for view in manual().entries:
         page = document[names[view.entry.id]["page"]]
-        words = [w[4] for w in page.get_text("words") if w[1] < page.rect.height * 0.06]
+        words = [w[4] for w in page.get_text("words") if w[3] < page.rect.height * 0.06]
         found[str(view.entry.code)] = words[:1]
     assert found == {code: [code] for code in found}
 
