@@ -156,7 +156,9 @@ def test_only_what_has_changed_is_looked_at_again(tmp_path: Path, monkeypatch: p
         return rule.find(context)
 
     monkeypatch.setitem(RULES, "order", type(rule)(rule.id, rule.says, rule.waivable, counting, rule.scope))  # type: ignore[arg-type]
-    monkeypatch.setattr("leadsman.book.verdict.compute_table", lambda *given: pytest.fail("computed again"))
+    monkeypatch.setattr(
+        "leadsman.book.computable.compute_table", lambda *given: pytest.fail("computed again")
+    )
     small_content.edit(folder, "faults/depth/no-depth.yaml", "title: No depth", "title: No depth at all")
     judge(load(folder), warm)
     assert asked == [{"no-depth"}]

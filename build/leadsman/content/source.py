@@ -7,6 +7,7 @@ something else (``no``, ``012``, ``12:30``, ``2026-11-25``, ``1e3``, ``0x1F``, `
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -70,6 +71,11 @@ class Document:
         """The path as a writer would type it."""
         return shown_path(self.path)
 
+    @cached_property
+    def digest(self) -> str:
+        """Digest of its text."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
+
     def place(self, location: Location, *, key: bool = False) -> tuple[int, int]:
         """Line and column of the value at ``location`` (of its key when asked), or of the nearest parent."""
         while location:
@@ -128,12 +134,15 @@ def read(path: Path) -> Document:
     try:
         raw = read_regular(path, MAX_BYTES)
     except Refused as refused:
-        document = Document(path)
-        document.problems.append(
-            Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there")
-        )
-        return document
+        return unread(path, refused)
     return parse(raw, path)
+
+
+def unread(path: Path, refused: Refused) -> Document:
+    """A file that was refused, which is all that there is to tell of it."""
+    document = Document(path)
+    document.problems.append(Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there"))
+    return document
 
 
 def parse(raw: bytes, path: Path) -> Document:
@@ -193,16 +202,43 @@ class _Recalled(Document):
         return self.__dict__[name]
 
 
-def recalled(raw: bytes, path: Path, store: Store) -> Document:
-    """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem."""
-    key = digest(program_digest(), "document", raw)
-    data = store.get_data("read", key)
+class _Unopened(_Recalled):
+    """A file without a problem of which nobody has asked anything yet: neither its text nor its data were looked at."""
+
+    def __init__(self, path: Path, raw: bytes, store: Store, key: str) -> None:
+        self.path, self.problems = path, []
+        self._raw, self._store, self._key = raw, store, key
+
+    @cached_property
+    def text(self) -> str:  # type: ignore[override]
+        return self._raw.decode()
+
+    @cached_property
+    def data(self) -> Any:
+        return recalled(self._raw, self.path, self._store, self._key).data
+
+
+def recalled(raw: bytes, path: Path, store: Store, key: str = "") -> Document:
+    """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem.
+
+    ``key`` is the digest of the bytes, for whoever has it.
+    """
+    key = key or hashlib.sha256(raw).hexdigest()
+    read_as = digest(program_digest(), "document", key)
+    data = store.get_data("read", read_as)
     if data is not None:
         return _Recalled(path, data, raw.decode())
     document = parse(raw, path)
     if not document.problems:
-        store.put_data("read", key, document.data)
+        store.put_data("read", read_as, document.data)
     return document
+
+
+def unopened(raw: bytes, path: Path, store: Store, key: str) -> Document:
+    """The same for bytes (of the digest ``key``) that are known to hold no problem: read when somebody asks for them."""
+    found = _Unopened(path, raw, store, key)
+    found.digest = key
+    return found
 
 
 def place_in(text: str, at: int) -> tuple[int, int]:

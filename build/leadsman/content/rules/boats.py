@@ -42,7 +42,7 @@ class BoatFault(NamedTuple):
     """The other fields of the boat that the verdict hangs on."""
 
 
-@rule("deadrise-band", "A boat's deadrise is one that its kind of hull has.")
+@rule("deadrise-band", "A boat's deadrise is one that its kind of hull has.", scope="equipment")
 def deadrise_band(context: Context) -> Iterator[Problem]:
     """The figure at the transducer's station, by the kind of hull."""
     for name, boat in context.catalogue.boats.items():
@@ -71,6 +71,7 @@ def _deadrise_faults(boat: Boat) -> Iterator[BoatFault]:
 @rule(
     "boat-transducer",
     "A boat's transducer is on its display's list, in a tilt that is made, and suits its hull.",
+    scope="equipment",
 )
 def boat_transducer(context: Context) -> Iterator[Problem]:
     """What is fitted can be had and can work."""
@@ -106,7 +107,9 @@ def _fitting_faults(boat: Boat, fitted: Transducer) -> Iterator[BoatFault]:
 
 
 @rule(
-    "boat-supply", "A boat's battery stays within its display's supply window, and its fuse fits the display."
+    "boat-supply",
+    "A boat's battery stays within its display's supply window, and its fuse fits the display.",
+    scope="equipment",
 )
 def boat_supply(context: Context) -> Iterator[Problem]:
     """Nominal volts, volts on charge, and the fuse against the unit's current and its maker's rating."""

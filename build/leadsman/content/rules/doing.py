@@ -19,7 +19,9 @@ from leadsman.content.rules.links import bodies
 from leadsman.errors import Problem
 
 
-@rule("caution-called-for", "What calls for a caution, by the caution's own record, carries it.")
+@rule(
+    "caution-called-for", "What calls for a caution, by the caution's own record, carries it.", scope="entry"
+)
 def caution_called_for(context: Context) -> Iterator[Problem]:
     """At the check where it is written, be it shared, and at the finding whose remedy or proof does it."""
     for name, caution in context.catalogue.cautions.items():
@@ -96,7 +98,7 @@ _DRY = re.compile(
 _BEDDED = "sealant-cure"
 
 
-@rule("bedded-dry", "A fitting that was bedded or moved below the waterline is proved dry.")
+@rule("bedded-dry", "A fitting that was bedded or moved below the waterline is proved dry.", scope="entry")
 def bedded_dry(context: Context) -> Iterator[Problem]:
     """The caution on sealant says where; the proof asks whether it holds."""
     for decision in context.decisions.values():
@@ -106,7 +108,9 @@ def bedded_dry(context: Context) -> Iterator[Problem]:
                                             "ask for it in the proof: 'and the fitting dry?'")  # fmt: skip
 
 
-@rule("line-caution", "Whatever opens, probes or mates the transducer line carries its caution.")
+@rule(
+    "line-caution", "Whatever opens, probes or mates the transducer line carries its caution.", scope="entry"
+)
 def line_caution(context: Context) -> Iterator[Problem]:
     """Rule 8: what a record declares to bear high volts is measured or exchanged with the caution only."""
     live = {name for name, part in context.catalogue.records["components"].items() if part.high_volts}

@@ -35,7 +35,7 @@ def aperture(context: Context) -> Iterator[Problem]:
                     )
 
 
-@rule("insulation-limit", "A pin table with insulation has its limit among the values.")
+@rule("insulation-limit", "A pin table with insulation has its limit among the values.", scope="equipment")
 def insulation_limit(context: Context) -> Iterator[Problem]:
     """The limit stands once, for the steps and for every pin table."""
     if not context.catalogue.knows("values", INSULATION_VALUE):
@@ -81,7 +81,9 @@ _EDGE_DB = -20.0
 
 
 @rule(
-    "pulse", "A pulse fits its bandwidth, and the element rings up and sweeps as its quality factor allows."
+    "pulse",
+    "A pulse fits its bandwidth, and the element rings up and sweeps as its quality factor allows.",
+    scope="equipment",
 )
 def pulse(context: Context) -> Iterator[Problem]:
     """A plain pulse or a sweep is no narrower than its length allows, and the element can follow it."""
@@ -120,7 +122,7 @@ def _resonance_db(band: Band, frequency_khz: float) -> float:
 _GREATEST_W_PER_CM2 = 100.0
 
 
-@rule("watts", "The RMS watts of a band are no more than its face can bear.")
+@rule("watts", "The RMS watts of a band are no more than its face can bear.", scope="equipment")
 def watts(context: Context) -> Iterator[Problem]:
     """Peak-to-peak watts declared as RMS shift every table."""
     for name, record in context.catalogue.transducers.items():
@@ -139,7 +141,11 @@ def _area_cm2(band: Band) -> float:
     return (face.length_mm or 0.0) * (face.width_mm or 0.0) / 100
 
 
-@rule("tilt-datum", "A transducer that comes with a tilted element has a mark that tells its direction.")
+@rule(
+    "tilt-datum",
+    "A transducer that comes with a tilted element has a mark that tells its direction.",
+    scope="equipment",
+)
 def tilt_datum(context: Context) -> Iterator[Problem]:
     """Without a mark, half of all tilted elements are fitted the wrong way round."""
     for name, record in context.catalogue.transducers.items():
@@ -152,6 +158,7 @@ def tilt_datum(context: Context) -> Iterator[Problem]:
 @rule(
     "depth-window",
     "A family's least depth is below its greatest and no less than its best transducer's dead zone.",
+    scope="equipment",
 )
 def depth_window(context: Context) -> Iterator[Problem]:
     """Pulse, ring-down and recovery of the receiver hide what is nearer."""
@@ -183,7 +190,7 @@ def _hidden_m(band: Band) -> float:
     )
 
 
-@rule("family-transducers", "A family can show what the transducers on its list look at.")
+@rule("family-transducers", "A family can show what the transducers on its list look at.", scope="equipment")
 def family_transducers(context: Context) -> Iterator[Problem]:
     """A band that looks aside or ahead is of no use to a display without that picture."""
     for name, family in context.catalogue.families.items():

@@ -80,7 +80,7 @@ def long_word(context: Context) -> Iterator[Problem]:
                                    "write words that a line can hold", offset=at)  # fmt: skip
 
 
-@rule("remedy-steps", f"A remedy has at most {_MOST_REMEDIES} steps.")
+@rule("remedy-steps", f"A remedy has at most {_MOST_REMEDIES} steps.", scope="entry")
 def remedy_steps(context: Context) -> Iterator[Problem]:
     """A fix is never parted between two faces."""
     for decision in context.decisions.values():
