@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache, cached_property, partial
@@ -53,11 +53,15 @@ class Catalogue:
     misplaced: list[tuple[Document, tuple[str, ...]]] = field(default_factory=list)
     """Entries that lie in another folder than their area's: file and place."""
     memory: Memory | None = field(default=None, repr=False)
+    texts: dict[int, tuple[Any, list[tuple[Location, Prose]]]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    """The prose of records that was gathered; a copy with other records knows it too."""
     kept: dict[tuple[str, ...], Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     """What was computed from these records; a copy with other records begins anew."""
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "kept": {}}
+        return {**self.__dict__, "kept": {}, "texts": {}}
 
     def __repr__(self) -> str:
         # Thousands of records, each in a page of others: a message that shows them all takes gigabytes.
@@ -183,14 +187,27 @@ class Catalogue:
             (kind, record_id, location, text)
             for kind, records in self.records.items()
             for record_id, record in records.items()
-            for location, text in prose_of(record)
+            for location, text in self.prose_in(record)
         )
 
+    def prose_in(self, record: Any) -> list[tuple[Location, Prose]]:
+        """Every piece of prose inside one record, with its place; gathered once, since many rules ask."""
+        # The record is kept beside its prose, so that no other can get its number.
+        if (known := self.texts.get(id(record))) is None:
+            known = self.texts[id(record)] = (record, prose_of(record))
+        return known[1]
 
-def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:
+
+def prose_of(record: Any, location: Location = ()) -> list[tuple[Location, Prose]]:
     """Every piece of prose inside a record, with its place."""
+    found: list[tuple[Location, Prose]] = []
+    _gather(record, location, found)
+    return found
+
+
+def _gather(record: Any, location: Location, found: list[tuple[Location, Prose]]) -> None:
     if isinstance(record, Prose):
-        yield location, record
+        found.append((location, record))
         return
     parts: Iterable[tuple[str | int, Any]]
     if isinstance(record, BaseModel):
@@ -202,12 +219,19 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
     else:
         return
     for part, value in parts:
-        if type(value) not in _PLAIN:
-            yield from prose_of(value, (*location, part))
+        kind = type(value)
+        if kind in _PLAIN or (not value and kind in _MANY):
+            continue
+        if isinstance(value, Prose):
+            found.append(((*location, part), value))
+        else:
+            _gather(value, (*location, part), found)
 
 
 #: What holds no prose: asked first, since most of a record is of it.
 _PLAIN = frozenset({str, int, float, bool, type(None)})
+#: What holds none where it is empty.
+_MANY = frozenset({list, dict, tuple})
 
 
 @cache

@@ -12,7 +12,7 @@ from typing import Any
 from leadsman.content import prose
 from leadsman.content.applicability import tasks_of
 from leadsman.content.book_walk import EntryWalk, walk_of
-from leadsman.content.catalogue import Catalogue, prose_of
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import own_reasons
 from leadsman.content.model.base import Prose
@@ -122,7 +122,7 @@ def facts_of(decision: Decision) -> Facts:
             name for name, hazard in catalogue.hazards.items() if next(own_reasons(decision, hazard), None)
         ],
         mentions=_mentions(
-            {"faults": {entry.id: entry}}, (("faults", entry.id, *at) for at in prose_of(entry))
+            {"faults": {entry.id: entry}}, (("faults", entry.id, *at) for at in catalogue.prose_in(entry))
         ),
         walk=walk_of(decision),
     )

@@ -150,7 +150,7 @@ class Ordering:
 
         The likelihoods are the shares as written, over the sum of all shares of these histories.
         """
-        columns, total = self._columns()
+        columns, total = self._columns
         checks = []
         for name in self.written:
             body = self.decision.checks[name].body
@@ -170,6 +170,7 @@ class Ordering:
         nowhere = dict.fromkeys((self.decision.checks[name].body.access for name in self.written), 0.0)
         return CheckSet(tuple(checks), total, {**nowhere, **self.decision.setup_minutes})
 
+    @cached_property
     def _columns(self) -> tuple[dict[str, tuple[frozenset[str], frozenset[str]]], dict[str, float]]:
         """Causes that behave alike, taken together: what finds them, what is made under them, their likelihood."""
         names: dict[tuple[frozenset[str], frozenset[str]], str] = {}
@@ -184,6 +185,17 @@ class Ordering:
         total = sum(shares.values()) or 1.0
         likelihood = {name: share / total for name, share in shares.items()}
         return {name: key for key, name in names.items()}, likelihood
+
+    def likelihoods(self, history: str) -> dict[str, float]:
+        """The likelihood of each column of the checks' set after one history alone."""
+        column = {key: name for name, key in self._columns[0].items()}
+        shares: dict[str, float] = {}
+        for cause in self.decision.entry.causes:
+            if (way := self.ways.get((cause.id, history))) is not None:
+                name = column[way.convicting, frozenset(way.made)]
+                shares[name] = shares.get(name, 0.0) + cause.prior.share(history)
+        total = sum(shares.values()) or 1.0
+        return {name: share / total for name, share in shares.items()}
 
     @cached_property
     def convicting(self) -> frozenset[str]:
@@ -346,7 +358,16 @@ def compare(ordering: Ordering) -> OrderReport:
 def by_history(ordering: Ordering) -> dict[str, OrderReport]:
     """For each history in which a cause has a likelihood, its written order beside the best for it alone."""
     known = dict.fromkeys(history for _, history in ordering.ways)
-    return {history: compare(ordering.after(history)) for history in HISTORIES if history in known}
+    histories = [history for history in HISTORIES if history in known]
+    whole = set(ordering.ways.values())
+    if any(set(ordering.after(history).ways.values()) != whole for history in histories):
+        return {history: compare(ordering.after(history)) for history in histories}
+    # The reader goes the same ways after each of them: only the likelihoods differ.
+    checks = ordering.check_set()
+    return {
+        history: compare_orders(checks.weighted(ordering.likelihoods(history)), ordering.written)
+        for history in histories
+    }
 
 
 def minutes_under(ordering: Ordering, order: Sequence[str], cause: str, history: str) -> float | None:

@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from leadsman.content.applicability import tasks_of
 from leadsman.content.book_walk import BookWalk
-from leadsman.content.catalogue import Catalogue, prose_of
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.facts import Facts, Mentions, facts_of, mentions_outside
 from leadsman.content.judged import Verdict as Verdict
@@ -67,14 +67,15 @@ class Context:
     def prose(self) -> Iterable[tuple[str, str, Location, Prose]]:
         """Every piece of prose that is looked at: kind, id, place, text."""
         if self.asked_for == "entry" and self.entry is not None:
-            return (("faults", self.entry, *at) for at in prose_of(self.catalogue.faults[self.entry]))
+            entry = self.catalogue.faults[self.entry]
+            return (("faults", self.entry, *at) for at in self.catalogue.prose_in(entry))
         if self.only is None:
             return self.catalogue.prose()
         return (
             (kind, name, location, text)
             for (kind, name), (document, _) in self.catalogue.origins.items()
             if document is self.only and name in self.catalogue.records[kind]
-            for location, text in prose_of(self.catalogue.records[kind][name])
+            for location, text in self.catalogue.prose_in(self.catalogue.records[kind][name])
         )
 
     @cached_property

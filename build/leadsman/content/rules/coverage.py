@@ -99,13 +99,13 @@ def clearing_answers(decision: Decision, cause: str) -> list[tuple[str, str]]:
     for check in decision.checks.values():
         if set(HISTORIES) & set(check.outcomes):
             continue
-        seen = {other: check.answer_for(other) for other in decision.causes}
+        answers = decision.answers_under[check.id]
         found += [
             (check.id, answer)
             for answer in check.outcomes
             if answer != CANNOT
-            and seen[cause] != answer
-            and _counts(check.outcomes[answer].shows, answer, seen)
+            and answers[cause] != answer
+            and _counts(check.outcomes[answer].shows, answer, answers)
         ]
     return found
 

@@ -12,7 +12,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.facts import Facts, Mentions, facts_of, mentions_outside
 from leadsman.content.model.fault import Cause, FaultEntry
 from leadsman.content.rules import RULES, Context, Rule, Scope
-from leadsman.content.source import Document
+from leadsman.content.source import Document, Location
 from leadsman.errors import Problem
 from leadsman.store import Store, digest, program_digest
 
@@ -101,25 +101,30 @@ def _only_components(name: str, components: list[str]) -> FaultEntry:
 def _of_files(catalogue: Catalogue, store: Store, found: dict[str, list[Problem]]) -> None:
     """What the rules find that look at the texts of one file at a time."""
     words = documents_digest(catalogue, lambda kind: kind in WORDS)
+    lists = {origin: place for origin, place in catalogue.origins.items() if origin[0] in WORDS}
     inside: dict[int, list[tuple[str, str]]] = {}
     for origin, (document, _) in catalogue.origins.items():
         inside.setdefault(id(document), []).append(origin)
     for names in inside.values():
         document, _ = catalogue.origins[names[0]]
         key = digest(program_digest(), "file", words, document.shown, document.digest)
-        _add(found, "file", store, key, partial(_texts_of, catalogue, document, names))
+        _add(found, "file", store, key, partial(_texts_of, catalogue, document, names, lists))
 
 
-def _texts_of(catalogue: Catalogue, document: Document, names: list[tuple[str, str]]) -> Context:
+def _texts_of(
+    catalogue: Catalogue,
+    document: Document,
+    names: list[tuple[str, str]],
+    lists: dict[tuple[str, str], tuple[Document, Location]],
+) -> Context:
     """The texts of one file, with the lists of words."""
     records: dict[str, dict[str, Any]] = {kind: catalogue.records[kind] for kind in WORDS}
     for kind, name in names:
         if kind not in WORDS:
             there = {name: catalogue.records[kind][name]} if name in catalogue.records[kind] else {}
             records.setdefault(kind, {}).update(there)
-    origins = {origin: place for origin, place in catalogue.origins.items() if origin[0] in WORDS}
     own = {origin: catalogue.origins[origin] for origin in names}
-    return Context(replace(catalogue, records=records, origins=origins | own), document, "file")
+    return Context(replace(catalogue, records=records, origins=lists | own), document, "file")
 
 
 def narrowed(catalogue: Catalogue, wanted: Callable[[str], bool]) -> Catalogue:
