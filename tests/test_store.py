@@ -161,6 +161,9 @@ def test_only_what_has_changed_is_looked_at_again(tmp_path: Path, monkeypatch: p
     )
     small_content.edit(folder, "faults/depth/no-depth.yaml", "title: No depth", "title: No depth at all")
     judge(load(folder), warm)
+    assert asked == [], "other words make no other order"
+    small_content.edit(folder, "faults/depth/no-depth.yaml", "in_service: 40", "in_service: 41")
+    judge(load(folder), warm)
     assert asked == [{"no-depth"}]
     judge(load(folder), warm)
     assert asked == [{"no-depth"}], "an unchanged content is not looked at at all"

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 import small_content
-from leadsman.book.computed import ComputedTable, compute_value
 from leadsman.book.computable import _too_large
+from leadsman.book.computed import ComputedTable, compute_value
 from leadsman.book.verdict import judge
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue, load

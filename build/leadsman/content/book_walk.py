@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from leadsman.compute.diagnosis.rings import cyclic_nodes
 from leadsman.content.decision import ENTRY_PREFIX, Decision, ResolvedCheck
 
 Step = tuple[str, str]
@@ -144,9 +145,6 @@ class BookWalk:
 
         A state is a step with what the last crossing said is known; a remedy makes that a question again.
         """
-        # Not before it is asked: NumPy takes longer to load than most checks take.
-        from leadsman.compute.diagnosis.rings import cyclic_nodes
-
         states: dict[_State, list[tuple[str, _State]]] = {}
         waiting: list[_State] = [((name, walk.start), frozenset()) for name, walk in self.walks.items()]
         while waiting:

@@ -6,7 +6,7 @@ A fact may rest on the entry itself and on what is no entry (its shared checks, 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from leadsman.content import prose
@@ -15,6 +15,7 @@ from leadsman.content.book_walk import EntryWalk, walk_of
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.hazards import own_reasons
+from leadsman.content.links import LINKS, named_by, named_in_given
 from leadsman.content.model.base import Prose
 from leadsman.content.source import Location
 
@@ -41,8 +42,8 @@ class Mentions:
     """The entries that fields name."""
     cards: tuple[Named, ...]
     """The entries that the prose refers to."""
-    asked: tuple[str, ...]
-    """The values by which a step or a proof is answered."""
+    taken: tuple[str, ...]
+    """The values by which a step or a proof is answered, or from which something is computed."""
 
     def as_data(self) -> list[Any]:
         """As a store keeps it."""
@@ -50,7 +51,7 @@ class Mentions:
             [[n.kind, n.record, n.location, n.what, n.is_key] for n in named]
             for named in (self.links, self.cards)
         ]
-        return [*told, self.asked]
+        return [*told, self.taken]
 
     @classmethod
     def from_data(cls, data: list[Any]) -> Mentions:
@@ -130,14 +131,17 @@ def facts_of(decision: Decision) -> Facts:
 
 def mentions_outside(catalogue: Catalogue) -> Mentions:
     """What everything that is no entry says of entries and of values."""
-    return _mentions(catalogue.records, (found for found in catalogue.prose() if found[0] != "faults"))
+    records = {kind: found for kind, found in catalogue.records.items() if kind != "faults"}
+    said = _mentions(records, (found for found in catalogue.prose() if found[0] != "faults"))
+    computed = [value.computed.given for value in catalogue.values.values() if value.computed is not None]
+    given = [*(table.given for table in catalogue.tables.values()), *computed]
+    counted = (name for each in given for name in named_in_given(each, "value"))
+    return replace(said, taken=tuple(dict.fromkeys([*said.taken, *counted])))
 
 
 def _mentions(
     records: dict[str, dict[str, Any]], texts: Iterable[tuple[str, str, Location, Prose]]
 ) -> Mentions:
-    from leadsman.content.links import LINKS, named_by
-
     links = [
         Named(kind, name, *found)
         for kind, path, target in LINKS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from leadsman.content.source import Location
 
@@ -100,3 +101,12 @@ def _named(
     else:
         # An edition of another kind has no such field.
         yield from _named(getattr(value, path[0], None), path[1:], (*location, path[0]))
+
+
+def named_in_given(given: Any, key: str) -> Iterator[str]:
+    """The records that a given of a table or value names: ``{value: id}`` or ``{assumption: id}``."""
+    if isinstance(given, dict):
+        if isinstance(given.get(key), str):
+            yield given[key]
+        for item in given.values():
+            yield from named_in_given(item, key)

@@ -21,15 +21,10 @@ from leadsman.compute.diagnosis.best_order import OrderReport, compare_orders
 from leadsman.compute.diagnosis.sequencing import TIE_MIN, Check, CheckSet, expected_minutes, is_legal
 from leadsman.content.decision import CANNOT, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES
-
-#: The unit's own volts stand among the first checks.
-SUPPLY_EARLY_PLACES = 5
-#: Rungs of the supply ladder that count as a measurement under load.
-UNDER_LOAD = frozenset({"P1", "P2", "P5"})
-#: From what is looked at to what is restored: the stages of the rule "look, measure, swap".
-STAGES = {"ask": 0, "look": 0, "operate": 0, "read": 0, "trial": 0, "measure": 1, "swap": 2, "restore": 3}
-#: From this rank on an access is costly: the boat is hauled out.
-COSTLY_RANK = 5
+from leadsman.content.stages import COSTLY_RANK as COSTLY_RANK
+from leadsman.content.stages import STAGES as STAGES
+from leadsman.content.stages import SUPPLY_EARLY_PLACES as SUPPLY_EARLY_PLACES
+from leadsman.content.stages import UNDER_LOAD as UNDER_LOAD
 
 
 @dataclass(frozen=True)

@@ -123,9 +123,9 @@ class Context:
 
 
 #: What a rule looks at: everything together; one entry at a time, with all that is no entry (and once that alone); the
-#: facts of all entries, with all that is no entry; all that is no entry; of that only what tables, values and equipment
+#: same without the words of the entry; the facts of all entries, with all that is no entry; all that is no entry; of that only what tables, values and equipment
 #: know of; the texts of one file at a time, with the lists of words.
-Scope = Literal["all", "entry", "book", "rest", "equipment", "file"]
+Scope = Literal["all", "entry", "form", "book", "rest", "equipment", "file"]
 
 
 @dataclass(frozen=True)

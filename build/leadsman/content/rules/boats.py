@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from leadsman.compute.supply.battery import WINDOW_V
-from leadsman.compute.supply.fuses import BLADE_COLD_OHM
-from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
+
+if TYPE_CHECKING:
+    from leadsman.content.model.equipment import Boat, Family, Transducer
 
 #: Deadrise at a transducer's station by kind of hull, in degrees (common practice, no published source).
 _DEADRISE_DEG = {
@@ -122,6 +122,10 @@ def boat_supply(context: Context) -> Iterator[Problem]:
 
 
 def _supply_faults(boat: Boat, family: Family) -> Iterator[BoatFault]:
+    # Not before a boat is looked at: most checks look at none.
+    from leadsman.compute.supply.battery import WINDOW_V
+    from leadsman.compute.supply.fuses import BLADE_COLD_OHM
+
     supply = boat.supply
     _, charging = WINDOW_V[PACKS[supply.battery, supply.nominal_v]]
     if charging > family.supply_high_v:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from leadsman.compute.registry import ComputeError
-from leadsman.compute.transducer import range_and_time as transducer
-from leadsman.content.model.equipment import INSULATION_VALUE, Band
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
+
+if TYPE_CHECKING:
+    from leadsman.content.model.equipment import Band
 
 #: How far a declared beam may differ from that of its aperture: data are printed in whole degrees, and a
 #: real element is shaded or clamped a little.
@@ -38,6 +39,8 @@ def aperture(context: Context) -> Iterator[Problem]:
 @rule("insulation-limit", "A pin table with insulation has its limit among the values.", scope="equipment")
 def insulation_limit(context: Context) -> Iterator[Problem]:
     """The limit stands once, for the steps and for every pin table."""
+    from leadsman.content.model.equipment import INSULATION_VALUE
+
     if not context.catalogue.knows("values", INSULATION_VALUE):
         for name, record in context.catalogue.transducers.items():
             if record.insulated is not None:
@@ -49,6 +52,10 @@ def insulation_limit(context: Context) -> Iterator[Problem]:
 
 def _beams(band: Band) -> Iterator[tuple[str, float, float]]:
     """Each declared beam with the one that the aperture gives; a beam wider than half a sphere is none."""
+    # Not before a band is looked at: most checks look at none.
+    from leadsman.compute.registry import ComputeError
+    from leadsman.compute.transducer import range_and_time as transducer
+
     face = band.aperture
     sides: list[tuple[str, float | None, float | None]] = []
     if face.shape == "circular":
@@ -180,8 +187,10 @@ def depth_window(context: Context) -> Iterator[Problem]:
 
 def _hidden_m(band: Band) -> float:
     """The dead zone with the shortest pulse; a sweep rings longest at its lowest frequency."""
+    from leadsman.compute.transducer.range_and_time import dead_zone
+
     return float(
-        transducer.dead_zone(
+        dead_zone(
             pulse_ms=band.pulse_short_ms,
             frequency_khz=max(band.frequency_khz - band.bandwidth_khz / 2, band.frequency_khz / 2),
             quality_factor=band.quality_factor,

@@ -10,6 +10,7 @@ from typing import Any
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.facts import Facts, Mentions, facts_of, mentions_outside
+from leadsman.content.model.base import Prose, Record
 from leadsman.content.model.fault import Cause, FaultEntry
 from leadsman.content.rules import RULES, Context, Rule, Scope
 from leadsman.content.source import Document, Location
@@ -81,16 +82,42 @@ def _of_entry(
         other: known[other].components for other in known[name].leads_to if other in known and other != name
     }
 
-    def alone() -> Context:
+    def alone(entry: FaultEntry) -> Context:
         # Of an entry that it leads to, it is known in which components its causes lie, and nothing else.
         entries = {other: _only_components(other, components) for other, components in beside.items()}
-        entries[name] = catalogue.faults[name]
+        entries[name] = entry
         origins = {**outside.origins, ("faults", name): catalogue.origins["faults", name]}
         records = {**outside.records, "faults": entries}
         return Context(replace(outside, records=records, origins=origins), asked_for="entry", entry=name)
 
+    def find() -> dict[str, list[Any]]:
+        entry = catalogue.faults[name]
+        told = _asked(_of_scope("entry"), alone(entry))
+        form = without_words(entry)
+        sound = digest(program_digest(), "form", others, form.model_dump(mode="json"), beside)
+        # Where nothing is wrong with its form, no place in its file counts.
+        if store.get_data("forms", sound) is None:
+            wrong = _asked(_of_scope("form"), alone(form))
+            if not wrong:
+                store.put_data("forms", sound, True)
+            told |= wrong
+        return told
+
     key = digest(program_digest(), "entry", others, name, document.shown, document.digest, beside)
-    _add(found, "entry", store, key, alone)
+    for rule, problems in _problems(_kept(store, key, find)).items():
+        found[rule] += problems
+
+
+def without_words(value: Any) -> Any:
+    """A record, or a part of one, with all prose made the same: what is left is its form."""
+    if isinstance(value, Prose):
+        return type(value)("-")
+    if isinstance(value, Record):
+        fields = type(value).model_fields
+        return type(value).model_construct(**{name: without_words(getattr(value, name)) for name in fields})
+    if isinstance(value, dict):
+        return {key: without_words(item) for key, item in value.items()}
+    return [without_words(item) for item in value] if isinstance(value, list) else value
 
 
 def _only_components(name: str, components: list[str]) -> FaultEntry:
@@ -168,12 +195,16 @@ def kept_problems(
 ) -> dict[str, list[Problem]]:
     """What some rules find, from the store or else found now and kept."""
 
-    def find() -> dict[str, list[Any]]:
-        asked = context()
-        every = {rule.id: [astuple(problem) for problem in rule.find(asked)] for rule in rules}
-        return {name: problems for name, problems in every.items() if problems}
+    return _problems(_kept(store, key, lambda: _asked(rules, context())))
 
-    told = _kept(store, key, find)
+
+def _asked(rules: Iterable[Rule], context: Context) -> dict[str, list[Any]]:
+    """What some rules find, as plain data; a rule that finds nothing is left out."""
+    every = {rule.id: [astuple(problem) for problem in rule.find(context)] for rule in rules}
+    return {name: problems for name, problems in every.items() if problems}
+
+
+def _problems(told: dict[str, list[Any]]) -> dict[str, list[Problem]]:
     return {name: [Problem(*parts) for parts in problems] for name, problems in told.items()}
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from leadsman.content import prose
+from leadsman.content.links import named_in_given
 from leadsman.content.model.reference import Value
 from leadsman.content.model.table import Table
 from leadsman.content.rules import Context, rule
@@ -28,7 +29,7 @@ _SAME = 0.01
 def value_band(context: Context) -> Iterator[Problem]:
     """Whoever moves a limit outside its band moves the band too, with a source."""
     catalogue = context.catalogue
-    taken = _taken(context)
+    taken = {name for mentions in context.mentions() for name in mentions.taken}
     for name, value in catalogue.values.items():
         if value.declared is None or value.unitless:
             continue
@@ -41,30 +42,6 @@ def value_band(context: Context) -> Iterator[Problem]:
         if re.search(r"[^-+0-9., to]", value.declared) and not _inside(value.declared, value.band):
             yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' lies outside its band, {' to '.join(value.band)}",
                                     "correct it, or move the band and name the source")  # fmt: skip
-
-
-def _taken(context: Context) -> set[str]:
-    """The values by which a step or a proof is answered, or from which a table is computed."""
-    catalogue = context.catalogue
-    asked = [name for mentions in context.mentions() for name in mentions.asked]
-    computed = [v.computed.given for v in catalogue.values.values() if v.computed is not None]
-    return {
-        *asked,
-        *(
-            name
-            for given in (*(t.given for t in catalogue.tables.values()), *computed)
-            for name in _named(given, "value")
-        ),
-    }
-
-
-def _named(given: Any, key: str) -> Iterator[str]:
-    """The records that a given names: ``{value: id}`` or ``{assumption: id}``."""
-    if isinstance(given, dict):
-        if isinstance(given.get(key), str):
-            yield given[key]
-        for item in given.values():
-            yield from _named(item, key)
 
 
 def _inside(text: str, band: Sequence[str]) -> bool:
@@ -182,7 +159,7 @@ def assumption_band(context: Context) -> Iterator[Problem]:
 def assumption_taken(context: Context) -> Iterator[Problem]:
     """A table that prints a number below itself and counts with another one misleads."""
     for name, table in context.catalogue.tables.items():
-        taken = set(_named(table.given, "assumption"))
+        taken = set(named_in_given(table.given, "assumption"))
         for index, listed in enumerate(table.assumptions):
             if listed not in taken:
                 yield context.catalogue.problem("tables", name, ("assumptions", index), f"lists '{listed}' and does not take it",

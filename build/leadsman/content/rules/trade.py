@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator, Sequence
 from leadsman.content import prose
 from leadsman.content.decision import CANNOT, SWAP_ANSWERS, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES, FaultEntry
-from leadsman.content.ordering import COSTLY_RANK, STAGES, SUPPLY_EARLY_PLACES, UNDER_LOAD
 from leadsman.content.rules import Context, rule
 from leadsman.content.rules.links import bodies
+from leadsman.content.stages import COSTLY_RANK, STAGES, SUPPLY_EARLY_PLACES, UNDER_LOAD
 from leadsman.errors import Problem
 
 _HELM_RANK = 0
