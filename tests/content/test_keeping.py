@@ -25,6 +25,11 @@ from leadsman.store import Bundle, Store
 
 DEPTH, POWER, EXTRA = "faults/depth/no-depth.yaml", "faults/power/low-volts.yaml", "faults/power/extra.yaml"
 
+#: A hazard that bears on no entry.
+GAS = (
+    "gas: {title: Gas, signal: DANGER, words: [Gas], short: Gas., say: Leave., do: [Leave.], comes: A fitter., "
+    "until: None is smelt., cautions: [vapour]"
+)
 #: Texts of the small content and what takes their place: words, numbers, ways, lists, phrases, editions, equipment; what
 #: one entry says of another, and what of the other it rests on.
 EDITS = (
@@ -49,12 +54,14 @@ EDITS = (
     (POWER, "status: draft", "status: drafty"),
     ("checks/own-volts.yaml", "minutes: 1", "minutes: 90"),
     ("checks/own-volts.yaml", "id:", "id: ["),
+    ("checks/own-volts.yaml", "do: Read the volts", "do: Open {menu: update-software} and read the volts"),
     ("areas.yaml", "letter: P", "letter: Q"),
     ("cautions.yaml", "A spark explodes it.}", "A spark explodes it., called_for: {phrases: [joint]}}"),
     ("cautions.yaml", "update-battery:", "update-batteries:"),
     ("components.yaml", "joints:", "joint:"),
     ("capabilities.yaml", "depth:", "depths:"),
-    ("hazards.yaml", "{}", "gas: {signal: DANGER, cautions: [vapour]}"),
+    ("hazards.yaml", "{}", GAS + "}"),
+    ("hazards.yaml", "{}", GAS + ", access: [helm]}"),
     ("tools.yaml", "id", "ids"),
     ("glossary.yaml", "never: [", "never: [joint, "),
     ("values.yaml", "wait-time:", "waiting-time:"),
@@ -127,7 +134,7 @@ def says(folder: Path, cache: Path | None) -> tuple[object, ...]:
     return entries, verdict.problems, verdict.following, verdict.waived
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(max_examples=10, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
 @given(series=st.lists(st.integers(0, len(STEPS) - 1), min_size=2, max_size=6))
 def test_a_check_says_the_same_whatever_was_done_before(
     tmp_path_factory: pytest.TempPathFactory, series: list[int]
@@ -158,6 +165,33 @@ def test_each_edit_is_seen_and_so_is_its_undoing(tmp_path: Path) -> None:
     # A title and an order that both are right tell nothing, nor does a hint that nobody needs.
     assert len(silent) < len(EDITS) / 4, silent
     assert says(folder, cache) == before
+
+
+def test_what_entries_rest_on_outside_is_looked_at_again(tmp_path: Path) -> None:
+    """A hazard bears on the entries that work at the helm; then their shared checks are made elsewhere."""
+    folder, cache = small_content.copy(tmp_path), tmp_path / "store"
+    small_content.edit(folder, "hazards.yaml", "{}", GAS + ", access: [haul-out]}")
+    assert any("bears on no entry" in p.what for p in check._judged(folder, cache)[1].problems)
+    path = folder / "checks" / "own-volts.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("access: helm", "access: haul-out"), encoding="utf-8"
+    )
+    assert not any("bears on no entry" in p.what for p in check._judged(folder, cache)[1].problems)
+    assert says(folder, cache) == says(folder, None)
+
+
+@pytest.mark.parametrize(
+    "file", ["values.yaml", "tools.yaml", "checks/own-volts.yaml", "families/plain.yaml", DEPTH]
+)
+def test_a_file_that_is_broken_is_not_one_that_is_gone(tmp_path: Path, file: str) -> None:
+    """Whatever names a record of a file that cannot be read is not wrong for that; of one that is gone it is."""
+    folder, cache = small_content.copy(tmp_path), tmp_path / "store"
+    for text in ("a: [", None, "a: [", None):
+        if text is None:
+            (folder / file).unlink()
+        else:
+            (folder / file).write_text(text, encoding="utf-8")
+        assert says(folder, cache) == says(folder, None)
 
 
 def test_what_an_entry_rests_on_in_another_is_looked_at_again(tmp_path: Path) -> None:
