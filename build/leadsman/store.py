@@ -149,11 +149,12 @@ class Bundle(Store):
         else:
             self._used[key] = data
 
-    def write(self) -> None:
-        """Write what was asked for and put in, where it is other than before."""
-        if self._used.keys() != self._kept.keys():
-            super().put_data("bundles", self._about, self._used)
-            self._kept = dict(self._used)
+    def write(self, *, whole: bool = True) -> None:
+        """Write what was asked for and put in, where it is other than before; the rest too unless this was the ``whole``."""
+        data = self._used if whole else {**self._kept, **self._used}
+        if data.keys() != self._kept.keys():
+            super().put_data("bundles", self._about, data)
+            self._kept = dict(data)
 
 
 def digest(*parts: object) -> str:

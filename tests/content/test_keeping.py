@@ -12,13 +12,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import small_content
-from leadsman.book.verdict import judge
+from leadsman.book.verdict import judge, judge_kept
 from leadsman.commands import check
 from leadsman.content import catalogue as catalogues
 from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 from leadsman.content.facts import Facts, facts_of
+from leadsman.content.judged import bundle_of
 from leadsman.content.model.base import Prose
+from leadsman.content.rules import keeping
 from leadsman.content.rules.keeping import without_words
 from leadsman.content.source import Document
 from leadsman.store import Bundle, Store
@@ -225,6 +227,23 @@ def test_of_the_other_entries_nothing_is_read(
     assert "faults" not in read
     assert not {"phrases", "editions", "tables", "transducers", "drills"} & set(read)
     assert found.problems == judge(load(folder)).problems
+
+
+def test_a_build_shares_what_a_check_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And leaves it there for the next check."""
+    folder, cache = small_content.copy(tmp_path), tmp_path / "store"
+    small_content.edit(folder, DEPTH, "in_service: 40", "in_service: 1")
+    found = check._judged(folder, cache)[1]
+    monkeypatch.setattr(keeping, "_asked", lambda *given: pytest.fail("asked again"))
+    assert (
+        judge_kept(load(folder), cache).problems == found.problems == judge_kept(load(folder), None).problems
+    )
+    monkeypatch.undo()
+    before = bundle_of(Store(cache), folder)._kept.keys()
+    small_content.edit(folder, DEPTH, "in_service: 1,", "in_service: 2,")
+    judge_kept(load(folder), cache)
+    assert before < bundle_of(Store(cache), folder)._kept.keys()
+    assert says(folder, cache) == says(folder, None)
 
 
 def test_facts_come_back_as_they_were_kept(tmp_path: Path) -> None:

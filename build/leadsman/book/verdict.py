@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import astuple
+from pathlib import Path
 
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.judged import bundle_of
 from leadsman.content.rules import Verdict, check
 from leadsman.content.rules.followers import followers
 from leadsman.content.rules.keeping import NO_EQUIPMENT, documents_digest, without_entries
@@ -27,6 +29,17 @@ def judge(catalogue: Catalogue, store: Store | None = None) -> Verdict:
     verdict.following = followers(verdict.problems, catalogue)
     if store is not None:
         store.put_data("verdicts", key, verdict.as_data())
+    return verdict
+
+
+def judge_kept(catalogue: Catalogue, kept: Path | None) -> Verdict:
+    """The same with the store in a folder, where one is given: it shares with ``leadsman check`` what it finds there."""
+    if kept is None:
+        return judge(catalogue)
+    bundle = bundle_of(Store(kept), catalogue.folder)
+    verdict = judge(catalogue, bundle)
+    # A check has more in the bundle than is asked for here.
+    bundle.write(whole=False)
     return verdict
 
 

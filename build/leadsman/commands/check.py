@@ -83,8 +83,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _judged(folder: Path, kept: Path | None) -> tuple[int, Verdict]:
     """How many entries there are, and the verdict; of an unchanged content without reading its records."""
-    from leadsman.content.judged import Verdict, folder_key, listed, opened
-    from leadsman.store import Bundle, Store, digest, program_digest
+    from leadsman.content.judged import Verdict, bundle_of, folder_key, listed, opened
+    from leadsman.store import Store
 
     if kept is None or not folder.is_dir():
         from leadsman.book.verdict import judge
@@ -99,7 +99,7 @@ def _judged(folder: Path, kept: Path | None) -> tuple[int, Verdict]:
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import Memory, load
 
-    bundle = Bundle(store, "verdicts", digest(program_digest(), "check", shown_path(folder)))
+    bundle = bundle_of(store, folder)
     # The very bytes that the key was made of: a file that is saved meanwhile is judged the next time.
     catalogue = load(folder, Memory(store=bundle, waits=True), files)
     verdict, entries = judge(catalogue, bundle), len(catalogue.faults)

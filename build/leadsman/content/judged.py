@@ -11,7 +11,7 @@ from typing import Any
 
 from leadsman.errors import Problem, shown_path
 from leadsman.files import Refused, read_regular, walk
-from leadsman.store import digest, program_digest
+from leadsman.store import Bundle, Store, digest, program_digest
 
 #: So many files a folder of content may hold, so many folders deep, and so many bytes a file.
 MOST_FILES, DEEPEST, MAX_BYTES = 5000, 4, 512_000
@@ -100,6 +100,11 @@ def opened(file: Seen) -> Seen:
         return Seen(file.path, "", read_regular(file.path, MAX_BYTES))
     except Refused as refused:
         return Seen(file.path, "", refused)
+
+
+def bundle_of(store: Store, folder: Path) -> Bundle:
+    """What checks of a folder of content found before, piece by piece."""
+    return Bundle(store, "verdicts", digest(program_digest(), "check", shown_path(folder)))
 
 
 def folder_key(folder: Path, files: Iterable[Seen] | None = None) -> str:
