@@ -25,7 +25,7 @@ from leadsman.content.judged import folder_key
 from leadsman.content.rules import RULES, Context, load_rules
 from leadsman.content.rules.keeping import findings
 from leadsman.content.source import recalled
-from leadsman.store import Store, digest
+from leadsman.store import Bundle, Store, digest
 
 #: Edits of the small content (file, old, new): right and wrong ones, of every kind of record, one after the other.
 EDITS = (
@@ -156,8 +156,13 @@ def test_only_what_has_changed_is_looked_at_again(tmp_path: Path, monkeypatch: p
         return rule.find(context)
 
     monkeypatch.setitem(RULES, "order", type(rule)(rule.id, rule.says, rule.waivable, counting, rule.scope))  # type: ignore[arg-type]
-    monkeypatch.setattr("leadsman.book.verdict.compute_table", lambda *given: pytest.fail("computed again"))
+    monkeypatch.setattr(
+        "leadsman.book.computable.compute_table", lambda *given: pytest.fail("computed again")
+    )
     small_content.edit(folder, "faults/depth/no-depth.yaml", "title: No depth", "title: No depth at all")
+    judge(load(folder), warm)
+    assert asked == [], "other words make no other order"
+    small_content.edit(folder, "faults/depth/no-depth.yaml", "in_service: 40", "in_service: 41")
     judge(load(folder), warm)
     assert asked == [{"no-depth"}]
     judge(load(folder), warm)
@@ -192,6 +197,52 @@ def test_a_deck_is_the_same_with_the_store_and_without(repository: Path, tmp_pat
     assert deck("edited", kept) == plain
     shutil.rmtree(kept)
     assert deck("deleted", kept) == plain
+
+
+def test_a_bundle_has_what_the_last_run_asked_for_or_made(tmp_path: Path) -> None:
+    """In one file; what nobody asked for is left out, another kind lies by itself, and a damaged one counts as none."""
+    folder = tmp_path / "store"
+
+    def bundle(about: str = "about") -> Bundle:
+        return Bundle(Store(folder), "small", about)
+
+    first = bundle()
+    for name in ("a", "b", "c"):
+        first.put_data("small", name, [name, None])
+    first.put_data("large", digest("d"), {"d": 1})
+    assert bundle().get_data("small", "a") is None, "not before it is written"
+    first.write()
+    second = bundle()
+    assert [second.get_data("small", name) for name in ("a", "b", "x")] == [["a", None], ["b", None], None]
+    assert Store(folder).get_data("large", digest("d")) == {"d": 1}
+    assert Store(folder).get_data("small", "a") is None
+    assert bundle("another").get_data("small", "a") is None
+    second.put_data("small", "e", 5)
+    second.write()
+    third = bundle()
+    assert [third.get_data("small", name) for name in ("a", "b", "c", "e")] == [
+        ["a", None],
+        ["b", None],
+        None,
+        5,
+    ]
+    (path,) = (folder / "bundles").rglob("about")
+    path.write_bytes(path.read_bytes()[:-1])
+    assert bundle().get_data("small", "a") is None
+
+
+def test_a_bundle_is_written_only_when_it_has_changed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Store(tmp_path / "store")
+    first = Bundle(store, "small", "about")
+    first.put_data("small", "a", 1)
+    first.write()
+    monkeypatch.setattr(stores.tempfile, "mkstemp", lambda **given: pytest.fail("written again"))
+    again = Bundle(store, "small", "about")
+    assert again.get_data("small", "a") == 1
+    again.write()
+    first.write()
 
 
 def test_a_damaged_entry_counts_as_none(tmp_path: Path) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -135,3 +137,13 @@ def shown_path(path: Path) -> str:
         return visible(str(place.relative_to(Path.cwd().resolve())))
     except (ValueError, OSError, RuntimeError):
         return visible(str(path))
+
+
+def shown_paths() -> Callable[[Path], str]:
+    """The same for many files of a few folders: where each folder lies is found once."""
+
+    @cache
+    def before(folder: Path) -> str:
+        return shown_path(folder / "x").removesuffix("x")
+
+    return lambda path: before(path.parent) + visible(path.name)

@@ -18,6 +18,8 @@ _UNSEEN = re.compile(
     "[\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u2800\u3164\ufe00-\ufe0f\uffa0\ufff9-\ufffd"
     "\U000e0000-\U000e0fff]"
 )
+#: What is looked at: all but plain letters, blanks and line ends.
+_UNUSUAL = re.compile("[^\t\n\r -~]")
 _WHAT = {
     "Cc": "the control character",
     "Cf": "the hidden sign",
@@ -43,9 +45,8 @@ def forbidden(text: str) -> Iterator[tuple[int, str, str]]:
     """
     if text.isascii() and text.isprintable():
         return
-    for at, sign in enumerate(text):
-        if sign in "\t\n\r" or (sign < "\x7f" and sign >= " "):
-            continue
+    for match in _UNUSUAL.finditer(text):
+        at, sign = match.start(), match.group()
         category = unicodedata.category(sign)
         if category in _WHAT:
             yield at, f"holds {_WHAT[category]} U+{ord(sign):04X}", "remove it"

@@ -111,6 +111,52 @@ class Store:
         return folder / kind / key[:2] / key
 
 
+class Bundle(Store):
+    """A store whose plain data of one kind lie together in one file, since a thousand files take long to open.
+
+    The file is found by what the data are about (a folder of content, say); each of them lies in it under its own
+    digest, so that none is taken for another. What was neither asked for nor put in is left out when it is written anew;
+    of two that are written at once the later stays, which only costs the time to make the rest again.
+
+    Parameters
+    ----------
+    store
+        Where the file lies, and everything of another kind.
+    kind
+        The kind of the data.
+    about
+        Digest of what they are about.
+    """
+
+    def __init__(self, store: Store, kind: str, about: str) -> None:
+        self.folder, self._memory = store.folder, store._memory
+        self._kind, self._about = kind, about
+        self._kept: dict[str, Any] = store.get_data("bundles", about) or {}
+        self._used: dict[str, Any] = {}
+
+    def get_data(self, kind: str, key: str) -> Any:
+        """What was kept as JSON, or None."""
+        if kind != self._kind:
+            return super().get_data(kind, key)
+        if key not in self._used and key in self._kept:
+            self._used[key] = self._kept[key]
+        return self._used.get(key)
+
+    def put_data(self, kind: str, key: str, data: Any) -> None:
+        """Keep plain data, of the bundle's kind as soon as it is written."""
+        if kind != self._kind:
+            super().put_data(kind, key, data)
+        else:
+            self._used[key] = data
+
+    def write(self, *, whole: bool = True) -> None:
+        """Write what was asked for and put in, where it is other than before; the rest too unless this was the ``whole``."""
+        data = self._used if whole else {**self._kept, **self._used}
+        if data.keys() != self._kept.keys():
+            super().put_data("bundles", self._about, data)
+            self._kept = dict(data)
+
+
 def digest(*parts: object) -> str:
     """Digest of plain data: texts, bytes, numbers, and lists and mappings of them.
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 import small_content
+from leadsman.book.computable import _too_large
 from leadsman.book.computed import ComputedTable, compute_value
-from leadsman.book.verdict import _too_large, judge
+from leadsman.book.verdict import judge
 from leadsman.compute.registry import NoAnswer, formulas
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.model.table import CARD_COLUMNS, CARD_ROWS
@@ -100,7 +101,7 @@ def test_what_cannot_be_computed_is_told_once_and_at_its_place(monkeypatch: pyte
             raise error
 
         with monkeypatch.context() as patch:
-            patch.setattr("leadsman.book.verdict.compute_value", compute)
+            patch.setattr("leadsman.book.computable.compute_value", compute)
             return sorted(set(problems(load(small_content.FOLDER))))
 
     names = ("charge-volts", "lead-drop", "safe-depth", "wait-time")

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 import small_content
+from leadsman.compute.supply.battery import WINDOW_V
 from leadsman.content.catalogue import load
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer
 from leadsman.content.rules import RULES, boats, check, equipment, language, limits
@@ -45,7 +46,7 @@ def told(rule: str, **catalogue: Any) -> list[tuple[str, Any, str]]:
 
     records = catalogue.pop("records", {})
     made = SimpleNamespace(problem=problem, records={"assumptions": records}, **catalogue)
-    return list(RULES[rule].find(SimpleNamespace(catalogue=made)))  # type: ignore[arg-type]
+    return list(RULES[rule].find(SimpleNamespace(catalogue=made, mentions=lambda: ())))  # type: ignore[arg-type]
 
 
 def bands(rule: str, *found: Band) -> list[tuple[Any, str]]:
@@ -233,7 +234,7 @@ def test_a_transducer_is_listed_made_and_heard_through_its_hull() -> None:
 
 def test_a_battery_stays_in_the_window_of_its_display() -> None:
     """On charge a flooded battery of 12 V reaches 14.8 V (the program's own window); the display's limits are its maker's."""
-    charging = boats.WINDOW_V["flooded 12 V"][1]
+    charging = WINDOW_V["flooded 12 V"][1]
 
     def of(low: float = 10.0, high: float = 17.0) -> list[str]:
         return faults(boat(), PLAIN.model_copy(update={"supply_low_v": low, "supply_high_v": high}))
@@ -436,7 +437,7 @@ def banded(rule: str, declared: Any, band: list[str], *, record: str = "a", **mo
     made = value(declared, band=band, **more)
     if rule == "assumption-band":
         return [what for *_, what in told(rule, records={record: SimpleNamespace(value=declared, band=band)})]
-    catalogue: dict[str, Any] = {"values": {record: made}, "tables": {}, "prose": lambda: ()}
+    catalogue: dict[str, Any] = {"values": {record: made}, "tables": {}}
     return [what for *_, what in told(rule, **catalogue)]
 
 

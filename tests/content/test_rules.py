@@ -13,7 +13,7 @@ import pytest
 
 import small_content
 from leadsman.content.catalogue import load
-from leadsman.content.rules import RULES, Context, Verdict, check, kept_findings, order, trade
+from leadsman.content.rules import RULES, Context, Verdict, check, kept_findings, trade
 from leadsman.content.rules.boats import boat_faults
 from leadsman.errors import Problem
 from leadsman.store import Store
@@ -647,7 +647,7 @@ def test_an_order_that_no_single_move_mends_is_told_whole(
 ) -> None:
     """The writer gets the best order, at the first check."""
     with_move = verdict(tmp_path / "a", *SLOW).warnings[0]
-    monkeypatch.setattr(order, "best_move", lambda checks, written: None)
+    monkeypatch.setattr("leadsman.content.ordering.best_move", lambda checks, written: None)
     without = verdict(tmp_path / "b", *SLOW).warnings[0]
     assert with_move.hint.startswith("move 'lamp' before 'software'")
     assert without.hint.startswith("the best order is ")

@@ -31,7 +31,7 @@ ELSEWHERE = {
     "book/number_changes.py": "`leadsman changes`",
     "book/passages.py": "`leadsman changes`: what a passage is called to its writer",
     "output/tally_picture.py": "the picture of `leadsman tally`, for the writer",
-    "book/verdict.py": "problems that are told to a writer",
+    "book/computable.py": "problems that are told to a writer",
     "book/printed_numbers.py": "the head of a file that the program keeps",
 }
 #: Strings of two words and more that nobody reads: keys, classes of elements, names of types and of things in errors.

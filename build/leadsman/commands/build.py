@@ -89,15 +89,14 @@ def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.book.verdict import judge
+    from leadsman.book.verdict import judge_kept
     from leadsman.build import Order, build_editions
-    from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
     catalogue = read_content(arguments)
     kept = cache_folder(arguments)
-    verdict = judge(catalogue, None if kept is None else Store(kept))
+    verdict = judge_kept(catalogue, kept)
     if verdict.errors:
         tell_problems(verdict, folder)
         return 1

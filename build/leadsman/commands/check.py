@@ -83,22 +83,28 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _judged(folder: Path, kept: Path | None) -> tuple[int, Verdict]:
     """How many entries there are, and the verdict; of an unchanged content without reading its records."""
-    from leadsman.content.judged import Verdict, folder_key
+    from leadsman.content.judged import Verdict, bundle_of, folder_key, listed, opened
     from leadsman.store import Store
 
-    store, key = None if kept is None else Store(kept), ""
-    if store is not None and folder.is_dir():
-        key = folder_key(folder)
-        if (told := store.get_data("verdicts", key)) is not None:
-            return int(told["entries"]), Verdict.from_data(told)
+    if kept is None or not folder.is_dir():
+        from leadsman.book.verdict import judge
+        from leadsman.content.catalogue import load
+
+        catalogue = load(folder)
+        return len(catalogue.faults), judge(catalogue)
+    store, files = Store(kept), list(map(opened, listed(folder)))
+    key = folder_key(folder, files)
+    if (told := store.get_data("verdicts", key)) is not None:
+        return int(told["entries"]), Verdict.from_data(told)
     from leadsman.book.verdict import judge
     from leadsman.content.catalogue import Memory, load
 
-    catalogue = load(folder, Memory(store=store))
-    verdict, entries = judge(catalogue, store), len(catalogue.faults)
-    # A file that was saved meanwhile was perhaps not judged as it stands now.
-    if store is not None and folder_key(folder) == key:
-        store.put_data("verdicts", key, {"entries": entries, **verdict.as_data()})
+    bundle = bundle_of(store, folder)
+    # The very bytes that the key was made of: a file that is saved meanwhile is judged the next time.
+    catalogue = load(folder, Memory(store=bundle, waits=True), files)
+    verdict, entries = judge(catalogue, bundle), len(catalogue.faults)
+    bundle.write()
+    store.put_data("verdicts", key, {"entries": entries, **verdict.as_data()})
     return entries, verdict
 
 

@@ -91,16 +91,15 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.fleet is None:
         raise UsageError("name the customer list; see leadsman guides --help")
-    from leadsman.book.verdict import judge
+    from leadsman.book.verdict import judge_kept
     from leadsman.fleet import make_fleet, plan_fleet
     from leadsman.processes import work_folder
-    from leadsman.store import Store
 
     started = time.monotonic()
     folder = content_folder(arguments.content)
     catalogue = read_content(arguments)
     kept = cache_folder(arguments)
-    verdict = judge(catalogue, None if kept is None else Store(kept))
+    verdict = judge_kept(catalogue, kept)
     if verdict.errors:
         tell_problems(verdict, folder)
         return 1

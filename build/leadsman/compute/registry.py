@@ -313,7 +313,9 @@ def _parameter(item: Input) -> str:
 
 @functools.cache
 def _load(topic: str) -> None:
-    importlib.import_module(f"leadsman.compute.{topic}")
+    package = importlib.import_module(f"leadsman.compute.{topic}")
+    for name in getattr(package, "REGISTERING", ()):
+        importlib.import_module(f"{package.__name__}.{name}")
 
 
 def formulas(topic: str = "") -> Mapping[str, Formula]:

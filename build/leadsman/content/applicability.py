@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from leadsman.content import prose
-from leadsman.content.catalogue import Catalogue, prose_of
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.fault import FaultEntry
 from leadsman.content.source import Location
@@ -24,10 +24,11 @@ def families_of(entry: FaultEntry, catalogue: Catalogue) -> list[str]:
 def tasks_of(decision: Decision) -> Iterator[tuple[str, Location]]:
     """Each menu task that the entry or a check used by it names, once, with its place in the entry."""
     seen: set[str] = set()
-    texts = list(prose_of(decision.entry))
+    texts = list(decision.catalogue.prose_in(decision.entry))
     for index, check in enumerate(decision.entry.checks):
         shared = decision.catalogue.checks.get(check.use or "")
-        texts += [(("checks", index, "use"), text) for _, text in prose_of(shared)]
+        if shared is not None:
+            texts += [(("checks", index, "use"), text) for _, text in decision.catalogue.prose_in(shared)]
     for place, text in texts:
         for reference in prose.references(text) if "{" in text else ():
             if reference.kind == "menu" and reference.what not in seen:

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from leadsman.compute.diagnosis.rings import cyclic_nodes
-from leadsman.content.decision import Decision, ResolvedCheck
-from leadsman.content.model.fault import Outcome
+from leadsman.content.decision import ENTRY_PREFIX, Decision, ResolvedCheck
 
 Step = tuple[str, str]
 """An entry and a node of it: a check, a finding or a hand-over."""
@@ -29,34 +29,109 @@ class Crossing:
     target: Step
 
 
+class Onward(NamedTuple):
+    """Where an answer leads to another entry: which, at which check (none: its first), and what is known there."""
+
+    entry: str
+    at: str | None
+    known: Mapping[str, str]
+
+
+class EntryWalk(NamedTuple):
+    """What the walk through the book sees of one entry, as plain data.
+
+    Each check has what it asks and its answers; a finding asks nothing. An answer leads to a node of the entry, to
+    another entry, or (an empty word) to nothing that is there.
+    """
+
+    start: str
+    checks: Mapping[str, tuple[str, Mapping[str, str | Onward]]]
+    findings: Mapping[str, Mapping[str, str]]
+
+    def links(self, node: str) -> Mapping[str, str | Onward]:
+        """The answers at a node, and where each leads."""
+        return self.checks[node][1] if node in self.checks else self.findings.get(node, {})
+
+    def crossings(self) -> Iterator[tuple[str, str, Onward]]:
+        """The answers that lead to another entry: the check, the answer, where to."""
+        for node, (_, answers) in self.checks.items():
+            for answer, target in answers.items():
+                if isinstance(target, Onward):
+                    yield node, answer, target
+
+    def as_data(self) -> list[object]:
+        """As a store keeps it."""
+        return [self.start, self.checks, self.findings]
+
+    @classmethod
+    def from_data(cls, data: list[Any]) -> EntryWalk:
+        """As it was kept."""
+        start, checks, findings = data
+        read = {
+            node: (asks, {a: to if isinstance(to, str) else Onward(*to) for a, to in answers.items()})
+            for node, (asks, answers) in checks.items()
+        }
+        return cls(start, read, findings)
+
+
+def walk_of(decision: Decision) -> EntryWalk:
+    """What the walk through the book sees of an entry."""
+    there = decision.structure.by_id
+
+    def leads(check: ResolvedCheck, answer: str, target: str) -> str | Onward:
+        outcome = check.outcomes[answer]
+        if outcome.to_entry is not None:
+            return Onward(outcome.to_entry, outcome.at, outcome.known)
+        return target if target in there else ""
+
+    return EntryWalk(
+        decision.start,
+        {
+            name: (
+                _question(check),
+                {answer: leads(check, answer, target) for answer, target in decision.links(name).items()},
+            )
+            for name, check in decision.checks.items()
+        },
+        {
+            name: {
+                answer: target if target in there else "" for answer, target in decision.links(name).items()
+            }
+            for name in decision.findings
+            if name not in decision.checks
+        },
+    )
+
+
 @dataclass
 class BookWalk:
-    """All entries with the links between them."""
+    """All entries with the links between them; of entries that are not at hand, ``walks`` says what counts."""
 
     decisions: Mapping[str, Decision]
+    walks: Mapping[str, EntryWalk] = field(default_factory=dict)
     exits: dict[Step, dict[str, Step]] = field(init=False, default_factory=dict)
+    _asked: dict[str, dict[str, dict[str, frozenset[str]]]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
-        for name, decision in self.decisions.items():
-            for node in (*decision.checks, *decision.findings, *decision.hand_overs):
-                self.exits[name, node] = dict(self._exits(decision, node))
+        self.walks = self.walks or {name: walk_of(decision) for name, decision in self.decisions.items()}
+        for name, walk in self.walks.items():
+            for node in (*walk.checks, *walk.findings):
+                self.exits[name, node] = dict(self._exits(name, walk.links(node)))
 
-    def _exits(self, decision: Decision, node: str) -> Iterator[tuple[str, Step]]:
-        check = decision.checks.get(node)
-        for answer, target in decision.links(node).items():
-            if check is not None and check.outcomes[answer].to_entry is not None:
-                landing = self.landing(check.outcomes[answer])
-                if landing is not None:
+    def _exits(self, name: str, links: Mapping[str, str | Onward]) -> Iterator[tuple[str, Step]]:
+        for answer, target in links.items():
+            if isinstance(target, Onward):
+                if (landing := self.landing(target)) is not None:
                     yield answer, landing
-            elif target in decision.structure.by_id:
-                yield answer, (decision.entry.id, target)
+            elif target:
+                yield answer, (name, target)
 
-    def landing(self, outcome: Outcome) -> Step | None:
-        """The step of the other entry at which an outcome goes on; ``None`` where it does not exist."""
-        other = self.decisions.get(outcome.to_entry or "")
-        if other is None or (outcome.at is not None and outcome.at not in other.checks):
+    def landing(self, onward: Onward) -> Step | None:
+        """The step of the other entry at which an answer goes on; ``None`` where it does not exist."""
+        other = self.walks.get(onward.entry)
+        if other is None or (onward.at is not None and onward.at not in other.checks):
             return None
-        return other.entry.id, outcome.at or other.start
+        return onward.entry, onward.at or other.start
 
     def crossings(self) -> Iterator[Crossing]:
         """Every answer that leads from one entry to another."""
@@ -71,7 +146,7 @@ class BookWalk:
         A state is a step with what the last crossing said is known; a remedy makes that a question again.
         """
         states: dict[_State, list[tuple[str, _State]]] = {}
-        waiting: list[_State] = [((name, d.start), frozenset()) for name, d in self.decisions.items()]
+        waiting: list[_State] = [((name, walk.start), frozenset()) for name, walk in self.walks.items()]
         while waiting:
             state = waiting.pop()
             if state not in states:
@@ -88,15 +163,16 @@ class BookWalk:
 
     def _onward(self, state: _State) -> Iterator[tuple[str, _State]]:
         (name, node), known = state
-        decision = self.decisions[name]
-        check, given = decision.checks.get(node), dict(known)
+        links, is_check, given = self.walks[name].links(node), node in self.walks[name].checks, dict(known)
         for answer, target in self.exits.get((name, node), {}).items():
-            if check is None:
+            if not is_check:
                 yield answer, (target, frozenset())
             elif given.get(node, answer) == answer:
-                outcome = check.outcomes[answer]
-                crosses = outcome.to_entry is not None
-                yield answer, (target, frozenset(outcome.known.items()) if crosses else known)
+                onward = links[answer]
+                yield (
+                    answer,
+                    (target, frozenset(onward.known.items()) if isinstance(onward, Onward) else known),
+                )
 
     def asked(self, crossing: Crossing) -> dict[str, frozenset[str]]:
         """What every way through the source entry has asked before it crosses, and the answers it can have had.
@@ -105,26 +181,33 @@ class BookWalk:
         asked before it a new question, so it counts no more.
         """
         name, last = crossing.source
-        decision = self.decisions[name]
-        found: dict[str, dict[str, frozenset[str]]] = {decision.start: {}}
-        for node in _in_order(decision):
+        if name not in self._asked:
+            self._asked[name] = self._asked_in(name)
+        return _after(self.walks[name], last, crossing.answer, self._asked[name].get(last, {}))
+
+    def _asked_in(self, name: str) -> dict[str, dict[str, frozenset[str]]]:
+        """The same before each node of an entry."""
+        walk = self.walks[name]
+        found: dict[str, dict[str, frozenset[str]]] = {walk.start: {}}
+        for node in _in_order(walk):
             if node not in found:
                 continue
             for answer, (entry, target) in self.exits.get((name, node), {}).items():
                 if entry != name:
                     continue
-                known = _after(decision, node, answer, found[node])
+                known = _after(walk, node, answer, found[node])
                 found[target] = _both(found[target], known) if target in found else known
-        return _after(decision, last, crossing.answer, found.get(last, {}))
+        return found
 
     def should_land(self, crossing: Crossing) -> str | None:
         """The later step at which a crossing should go on, since what stands before it was asked already."""
         known, (name, node) = self.asked(crossing), crossing.target
-        decision = self.decisions[name]
-        while (check := decision.checks.get(node)) is not None and (question := _question(check)) in known:
-            links = decision.links(node)
-            targets = {links[a] for a in known[question] if a in links}
-            if len(targets) != 1 or (target := targets.pop()) not in decision.checks:
+        walk = self.walks[name]
+        while node in walk.checks and (question := walk.checks[node][0]) in known:
+            links = walk.links(node)
+            led = [links[a] for a in known[question] if a in links]
+            targets = {f"{ENTRY_PREFIX}{to.entry}" if isinstance(to, Onward) else to for to in led}
+            if len(targets) != 1 or (target := targets.pop()) not in walk.checks:
                 break
             node = target
         return node if node != crossing.target[1] else None
@@ -154,27 +237,26 @@ def _question(check: ResolvedCheck) -> str:
     return f"{check.shared.id} / {check.body.state}"
 
 
-def _in_order(decision: Decision) -> list[str]:
+def _in_order(walk: EntryWalk) -> list[str]:
     """The nodes of an entry so that each comes before those to which it leads."""
     done: dict[str, None] = {}
 
     def visit(node: str) -> None:
-        for target in decision.links(node).values():
-            if target in decision.structure.by_id and target not in done:
+        for target in walk.links(node).values():
+            if isinstance(target, str) and target and target not in done:
                 visit(target)
         done[node] = None
 
-    visit(decision.start)
+    visit(walk.start)
     return list(reversed(done))
 
 
 def _after(
-    decision: Decision, node: str, answer: str, known: Mapping[str, frozenset[str]]
+    walk: EntryWalk, node: str, answer: str, known: Mapping[str, frozenset[str]]
 ) -> dict[str, frozenset[str]]:
-    check = decision.checks.get(node)
-    if check is None:
+    if node not in walk.checks:
         return {q: a for q, a in known.items() if q.startswith(_HISTORY)}
-    return {**known, _question(check): frozenset({answer})}
+    return {**known, walk.checks[node][0]: frozenset({answer})}
 
 
 #: What no remedy changes.

@@ -3,137 +3,41 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from pathlib import Path
-from typing import Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from leadsman.content.judged import DEEPEST, MAX_BYTES, MOST_FILES
+from leadsman.content.judged import MAX_BYTES, Seen, listed
+from leadsman.content.kinds import FOLDERS as FOLDERS
+from leadsman.content.kinds import LISTS as LISTS
+from leadsman.content.kinds import NOTES, OPTIONAL, SINGLES
+from leadsman.content.kinds import PRINTED_CARDS as PRINTED_CARDS
+from leadsman.content.kinds import PRINTED_NUMBERS as PRINTED_NUMBERS
+from leadsman.content.memory import Memory as Memory
+from leadsman.content.memory import digest_of
 from leadsman.content.model.base import Prose, Record
-from leadsman.content.model.drill import DrillPlan
-from leadsman.content.model.edition import KINDS, Edition, kinds_with
-from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
-from leadsman.content.model.fault import FaultEntry, SharedCheck
-from leadsman.content.model.phrases import Phrases
-from leadsman.content.model.reference import (
-    Access,
-    Area,
-    Assumption,
-    Capability,
-    Caution,
-    Component,
-    Evidence,
-    Hazard,
-    Retired,
-    Source,
-    Task,
-    Term,
-    Tool,
-    Topic,
-    UsWord,
-    Value,
-)
-from leadsman.content.model.table import Table
-from leadsman.content.source import Document, Location, parse, read, recalled
-from leadsman.errors import MissingRecord, Problem, UsageError, quoted, shown_path
-from leadsman.files import Refused, read_regular, walk
-from leadsman.store import Store
+from leadsman.content.records import Records, WaitingRecords
+from leadsman.content.source import Document, Location, parse, unread
+from leadsman.errors import Problem, UsageError, quoted, shown_path, shown_paths
+from leadsman.files import Refused, read_regular
 
-#: Folders of one record a file; the file's name is the record's id.
-FOLDERS: dict[str, type[Record]] = {
-    "faults": FaultEntry,
-    "checks": SharedCheck,
-    "families": Family,
-    "transducers": Transducer,
-    "waters": Water,
-    "boats": Boat,
-    "tables": Table,
-    "topics": Topic,
-    "editions": Edition,
-    "phrases": Phrases,
-    "drills": DrillPlan,
-}
-#: Files that hold a mapping of id to record.
-LISTS: dict[str, type[Record]] = {
-    "areas": Area,
-    "access": Access,
-    "assumptions": Assumption,
-    "capabilities": Capability,
-    "cautions": Caution,
-    "components": Component,
-    "evidence": Evidence,
-    "glossary": Term,
-    "hazards": Hazard,
-    "retired": Retired,
-    "sources": Source,
-    "tasks": Task,
-    "tools": Tool,
-    "us_words": UsWord,
-    "values": Value,
-}
-#: Lists that a folder of content may do without.
-OPTIONAL = {"hazards", "us_words"}
-#: Files that hold one record.
-SINGLES: dict[str, type[Record]] = {"dealer": Dealer}
-#: Files for people, not for the program.
-NOTES = {"CONVENTIONS.md"}
-#: What the formulas gave for the last edition that was released; the program writes it and reads it from the history.
-PRINTED_NUMBERS = "printed-numbers.json"
-#: The faces of the cards of the last release; the program writes it and holds the next release against it.
-PRINTED_CARDS = "printed-cards.json"
+if TYPE_CHECKING:
+    from leadsman.content.model.edition import Edition
+    from leadsman.content.model.equipment import Boat, Dealer, Family, Transducer, Water
+    from leadsman.content.model.fault import FaultEntry, SharedCheck
+    from leadsman.content.model.phrases import Phrases
+    from leadsman.content.model.reference import Area, Caution, Hazard, Topic, UsWord, Value
+    from leadsman.content.model.table import Table
 
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
 
 R = TypeVar("R", bound=Record)
-
-
-@dataclass
-class Memory:
-    """What was read before, so that reading again costs only what has changed.
-
-    A file is known by its bytes: times say nothing of an editor that writes twice in one tick.
-    """
-
-    documents: dict[Path, tuple[bytes, Document]] = field(default_factory=dict)
-    records: dict[tuple[int, str, str], tuple[Document, Record | ValidationError]] = field(
-        default_factory=dict
-    )
-    store: Store | None = None
-    """Where the data of files lie that an earlier run has read."""
-
-    def read(self, path: Path) -> Document:
-        """The file's document, the same one as long as its bytes are the same."""
-        try:
-            raw = read_regular(path, MAX_BYTES)
-        except Refused:
-            return read(path)
-        known = self.documents.get(path)
-        if known is None or known[0] != raw:
-            if known is not None:
-                gone = id(known[1])
-                self.records = {key: kept for key, kept in self.records.items() if key[0] != gone}
-            read_as = parse(raw, path) if self.store is None else recalled(raw, path, self.store)
-            known = self.documents[path] = (raw, read_as)
-        return known[1]
-
-
-class Records(dict[str, Any]):
-    """The records of one kind by id; one that is asked for and not there is told in a line."""
-
-    def __init__(self, kind: str) -> None:
-        super().__init__()
-        self.kind = kind
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return Records, (self.kind,), None, None, iter(self.items())
-
-    def __missing__(self, name: str) -> NoReturn:
-        raise MissingRecord(self.kind, name)
 
 
 @dataclass(repr=False)
@@ -149,11 +53,15 @@ class Catalogue:
     misplaced: list[tuple[Document, tuple[str, ...]]] = field(default_factory=list)
     """Entries that lie in another folder than their area's: file and place."""
     memory: Memory | None = field(default=None, repr=False)
+    texts: dict[int, tuple[Any, list[tuple[Location, Prose]]]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    """The prose of records that was gathered; a copy with other records knows it too."""
     kept: dict[tuple[str, ...], Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     """What was computed from these records; a copy with other records begins anew."""
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "kept": {}}
+        return {**self.__dict__, "kept": {}, "texts": {}}
 
     def __repr__(self) -> str:
         # Thousands of records, each in a page of others: a message that shows them all takes gigabytes.
@@ -279,14 +187,27 @@ class Catalogue:
             (kind, record_id, location, text)
             for kind, records in self.records.items()
             for record_id, record in records.items()
-            for location, text in prose_of(record)
+            for location, text in self.prose_in(record)
         )
 
+    def prose_in(self, record: Any) -> list[tuple[Location, Prose]]:
+        """Every piece of prose inside one record, with its place; gathered once, since many rules ask."""
+        # The record is kept beside its prose, so that no other can get its number.
+        if (known := self.texts.get(id(record))) is None:
+            known = self.texts[id(record)] = (record, prose_of(record))
+        return known[1]
 
-def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, Prose]]:
+
+def prose_of(record: Any, location: Location = ()) -> list[tuple[Location, Prose]]:
     """Every piece of prose inside a record, with its place."""
+    found: list[tuple[Location, Prose]] = []
+    _gather(record, location, found)
+    return found
+
+
+def _gather(record: Any, location: Location, found: list[tuple[Location, Prose]]) -> None:
     if isinstance(record, Prose):
-        yield location, record
+        found.append((location, record))
         return
     parts: Iterable[tuple[str | int, Any]]
     if isinstance(record, BaseModel):
@@ -298,12 +219,19 @@ def prose_of(record: Any, location: Location = ()) -> Iterator[tuple[Location, P
     else:
         return
     for part, value in parts:
-        if type(value) not in _PLAIN:
-            yield from prose_of(value, (*location, part))
+        kind = type(value)
+        if kind in _PLAIN or (not value and kind in _MANY):
+            continue
+        if isinstance(value, Prose):
+            found.append(((*location, part), value))
+        else:
+            _gather(value, (*location, part), found)
 
 
 #: What holds no prose: asked first, since most of a record is of it.
 _PLAIN = frozenset({str, int, float, bool, type(None)})
+#: What holds none where it is empty.
+_MANY = frozenset({list, dict, tuple})
 
 
 @cache
@@ -312,22 +240,24 @@ def _fields(model: type[BaseModel]) -> tuple[tuple[str, str], ...]:
     return tuple((name, info.alias or name) for name, info in model.model_fields.items())
 
 
-def load(folder: Path, memory: Memory | None = None) -> Catalogue:
+def load(folder: Path, memory: Memory | None = None, files: Iterable[Seen] | None = None) -> Catalogue:
     """Read every file of the folder; what is wrong stands in ``problems``, the good records in ``records``.
 
     Only regular files are read, and no link is followed: what else lies in the folder is a problem. With the
-    ``memory`` of an earlier reading only what has changed is parsed; the other records are the same objects.
+    ``memory`` of an earlier reading only what has changed is parsed; the other records are the same objects. Of
+    ``files`` that were opened already the bytes count that they had then.
     """
     if not folder.is_dir():
         raise UsageError(f"{folder} is no folder of content; name one with --content DIR")
-    catalogue = _empty(folder)
+    catalogue = _empty(folder, waits=memory is not None and memory.waits)
     catalogue.memory = memory
-    for path, why in walk(folder, MOST_FILES, DEEPEST):
-        if why:
-            hint = "put the file itself into the folder" if path != folder else "split the content"
-            catalogue.problems.append(Problem(shown_path(path), 1, 1, why, hint))
-        elif (parts := _begin(catalogue, path)) is not None:
-            _take(catalogue, parts, read(path) if memory is None else memory.read(path))
+    shown = shown_paths()
+    for file in listed(folder) if files is None else files:
+        if file.why:
+            hint = "put the file itself into the folder" if file.path != folder else "split the content"
+            catalogue.problems.append(Problem(shown_path(file.path), 1, 1, file.why, hint))
+        elif (parts := _begin(catalogue, file.path)) is not None:
+            _open(catalogue, parts, file, shown(file.path))
     # It serves the reading alone: what has a catalogue need not carry it along.
     catalogue.memory = None
     _place_entries(catalogue)
@@ -346,8 +276,34 @@ def load_files(folder: Path, files: Mapping[str, bytes]) -> Catalogue:
     return catalogue
 
 
-def _empty(folder: Path) -> Catalogue:
-    return Catalogue(folder, {kind: Records(kind) for kind in (*FOLDERS, *LISTS, *SINGLES)})
+def _empty(folder: Path, *, waits: bool = False) -> Catalogue:
+    kind_of_records = WaitingRecords if waits else Records
+    return Catalogue(folder, {kind: kind_of_records(kind) for kind in (*FOLDERS, *LISTS, *SINGLES)})
+
+
+def _open(catalogue: Catalogue, parts: tuple[str, ...], file: Seen, shown: str) -> None:
+    """Take a file, from the memory where there is one."""
+    raw, memory = file.raw, catalogue.memory
+    if raw is None:
+        try:
+            raw = read_regular(file.path, MAX_BYTES)
+        except Refused as refused:
+            raw = refused
+    if isinstance(raw, Refused):
+        _take(catalogue, parts, unread(file.path, raw))
+    elif memory is None:
+        _take(catalogue, parts, parse(raw, file.path))
+    else:
+        key = file.digest if raw is file.raw else digest_of(raw)
+        if (good := memory.found_good(parts, file.path, raw, key)) is not None:
+            good[0].shown = shown
+            _await(catalogue, parts, *good)
+        else:
+            document = memory.read(file.path, raw, key)
+            document.shown = shown
+            wrong, ids = len(catalogue.problems) + len(catalogue.misplaced), _take(catalogue, parts, document)
+            if len(catalogue.problems) + len(catalogue.misplaced) == wrong:
+                memory.note_good(parts, document, ids)
 
 
 def _place_entries(catalogue: Catalogue) -> None:
@@ -399,27 +355,50 @@ def _begin(catalogue: Catalogue, path: Path) -> tuple[str, ...] | None:
     return None
 
 
-def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> None:
+def _await(catalogue: Catalogue, parts: tuple[str, ...], document: Document, ids: Sequence[str]) -> None:
+    """Take the records of a file that is known to be good, without looking at them."""
+    kind = parts[0] if len(parts) > 1 else document.path.stem
+    model_by_kind = FOLDERS if len(parts) > 1 else LISTS if kind in LISTS else SINGLES
+    records = catalogue.records[kind]
+    assert isinstance(records, WaitingRecords)
+    for record_id in ids:
+        base: Location = (record_id,) if model_by_kind is LISTS else ()
+        catalogue.origins[kind, record_id] = (document, base)
+        if record_id in records:
+            catalogue.problems.append(_twice(document, base, record_id))
+        records.wait(record_id, partial(_read, kind, document, base))
+
+
+def _read(kind: str, document: Document, base: Location) -> Record:
+    data = document.data
+    for part in base:
+        data = data[part]
+    return model_of(kind, data).model_validate(data)
+
+
+def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> list[str]:
+    """Take the records of a file; the ids of all that stand in it."""
     top, stem, in_folder = parts[0], document.path.stem, len(parts) > 1
     catalogue.problems += document.problems
     if document.problems and document.data is None:
         catalogue.unread.add((top if in_folder else stem, stem))
-        return
+        return []
     if in_folder:
         record_id = document.data.get("id") if isinstance(document.data, dict) else None
         if record_id is not None and record_id != stem:
             catalogue.problems.append(document.problem(("id",), f"'{quoted(record_id)}' is not the file's name",
                                                        f"write 'id: {quoted(stem)}' or rename the file"))  # fmt: skip
-        _add(catalogue, top, stem, FOLDERS[top], document, document.data, ())
+        _add(catalogue, top, stem, document, document.data, ())
         fault = catalogue.faults.get(stem) if top == "faults" else None
         if fault is not None and (len(parts) != 3 or fault.area != parts[1]):
             catalogue.misplaced.append((document, parts))
     elif stem in SINGLES:
-        _add(catalogue, stem, stem, SINGLES[stem], document, document.data, ())
+        _add(catalogue, stem, stem, document, document.data, ())
     elif not isinstance(document.data, dict):
         catalogue.problems.append(
             document.problem((), "must be a mapping of id to record", "write 'id:' and indent")
         )
+        return []
     else:
         for record_id, data in document.data.items():
             if not _ID.fullmatch(record_id) or len(record_id) > _LONGEST_ID:
@@ -432,13 +411,16 @@ def _take(catalogue: Catalogue, parts: tuple[str, ...], document: Document) -> N
                     )
                 )
                 continue
-            _add(catalogue, stem, record_id, LISTS[stem], document, data, (record_id,))
+            _add(catalogue, stem, record_id, document, data, (record_id,))
+        return list(document.data)
+    return [stem]
 
 
-def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], document: Document, data: Any,
-         base: Location) -> None:  # fmt: skip
+def _add(
+    catalogue: Catalogue, kind: str, record_id: str, document: Document, data: Any, base: Location
+) -> None:
     catalogue.origins[kind, record_id] = (document, base)
-    model = model_of(kind, model, data)
+    model = model_of(kind, data)
     key = (id(document), kind, record_id)
     known = catalogue.memory.records if catalogue.memory is not None else {}
     record: Record | ValidationError
@@ -454,12 +436,14 @@ def _add(catalogue: Catalogue, kind: str, record_id: str, model: type[Record], d
         catalogue.problems += record_problems(document, base, model, record)
         return
     if record_id in catalogue.records[kind]:
-        catalogue.problems.append(
-            document.problem(base, f"the id '{record_id}' stands twice", "ids are unique")
-        )
+        catalogue.problems.append(_twice(document, base, record_id))
     # Under the file's name everywhere, so that one wrong id stays one problem.
     astray = kind in FOLDERS and getattr(record, "id", record_id) != record_id
     catalogue.records[kind][record_id] = record.model_copy(update={"id": record_id}) if astray else record
+
+
+def _twice(document: Document, base: Location, record_id: str) -> Problem:
+    return document.problem(base, f"the id '{record_id}' stands twice", "ids are unique")
 
 
 def record_problems(
@@ -469,15 +453,18 @@ def record_problems(
     return [_problem(document, base, model, item) for item in _roots(error.errors(), model)]
 
 
-def model_of(kind: str, model: type[Record], data: Any) -> type[Record]:
+def model_of(kind: str, data: Any) -> type[Record]:
     """The record that some data is read as: of an edition the one of its ``kind``, which alone says what it may hold."""
-    said = data.get("kind") if kind == "editions" and isinstance(data, dict) else None
-    return KINDS.get(said, model) if isinstance(said, str) else model
+    if kind == "editions" and isinstance(data, dict) and isinstance(said := data.get("kind"), str):
+        from leadsman.content.model.edition import KINDS
+
+        return KINDS.get(said, FOLDERS[kind])
+    return next(models[kind] for models in (FOLDERS, LISTS, SINGLES) if kind in models)
 
 
 def _roots(items: list[Any], model: type[Record]) -> list[Any]:
     """Without a missing key whose misspelling is told beside it."""
-    if model is Edition:
+    if model is FOLDERS["editions"]:
         # Of what kind it is must be known before its other keys can be judged.
         items = [item for item in items if item["type"] != "extra_forbidden"]
     strange = [item["loc"] for item in items if item["type"] == "extra_forbidden"]
@@ -502,7 +489,7 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
         names = _names_at(model, location[:-1])
         close = get_close_matches(str(location[-1]), names, 1, 0.5)
         hint = f"did you mean '{close[0]}'?" if close else f"known: {', '.join(names)}"
-        if issubclass(model, Edition) and len(location) == 1 and (others := kinds_with(str(location[0]))):
+        if len(location) == 1 and (others := _editions_with(model, str(location[0]))):
             hint = f"it belongs to an edition of the kind {' or '.join(others)}"
         return document.problem(place, "is an unknown key", hint, key=True)
     if kind == "missing":
@@ -531,6 +518,13 @@ def _problem(document: Document, base: Location, model: type[Record], item: Any)
     if kind == "value_error":
         return document.problem(place, str(context["error"]), "")
     return document.problem(place, f"{shown}: {item['msg'][0].lower()}{item['msg'][1:]}", "")
+
+
+def _editions_with(model: type[Record], key: str) -> Sequence[str]:
+    """The kinds of edition that have a key, where the model is that of an edition."""
+    from leadsman.content.model.edition import Edition, kinds_with
+
+    return kinds_with(key) if issubclass(model, Edition) else ()
 
 
 def _shown(given: Any) -> str:

@@ -136,6 +136,9 @@ class Decision:
     entry: FaultEntry
     catalogue: Catalogue
     checks: dict[str, ResolvedCheck] = field(default_factory=dict)
+    _followed: dict[tuple[str, str], Path] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         for check in self.entry.checks:
@@ -153,6 +156,14 @@ class Decision:
     @cached_property
     def causes(self) -> dict[str, Cause]:
         return {cause.id: cause for cause in self.entry.causes}
+
+    @cached_property
+    def answers_under(self) -> dict[str, dict[str, str | None]]:
+        """The answer of each check that is seen under each cause."""
+        return {
+            name: {cause: check.answer_for(cause) for cause in self.causes}
+            for name, check in self.checks.items()
+        }
 
     @property
     def start(self) -> str:
@@ -277,7 +288,11 @@ def follow_cause(decision: Decision, cause: str, history: str = HISTORIES[0]) ->
             return NOT_PROVED
         return None
 
-    return _follow(decision, answer)
+    # Several rules ask for the same way, and a decision does not change.
+    known = decision._followed
+    if (cause, history) not in known:
+        known[cause, history] = _follow(decision, answer)
+    return known[cause, history]
 
 
 def follow_answers(decision: Decision, answers: Mapping[str, str], start: str = "") -> Path:

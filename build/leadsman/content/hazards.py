@@ -25,13 +25,14 @@ def gravest_first(catalogue: Catalogue) -> tuple[tuple[str, Hazard], ...]:
 
 def reasons(decision: Decision, hazard: Hazard) -> Iterator[str]:
     """Why a hazard bears on an entry, each reason in a word or two: its own, then those of the card it goes on with."""
-    yield from _own_reasons(decision, hazard)
+    yield from own_reasons(decision, hazard)
     # Whoever calls may be at the steps of that card already.
     if (there := decision.continued) is not None:
-        yield from (f"{there.entry.code}: {reason}" for reason in _own_reasons(there, hazard))
+        yield from (f"{there.entry.code}: {reason}" for reason in own_reasons(there, hazard))
 
 
-def _own_reasons(decision: Decision, hazard: Hazard) -> Iterator[str]:
+def own_reasons(decision: Decision, hazard: Hazard) -> Iterator[str]:
+    """The same for the entry by itself, whatever card it goes on with."""
     entry, checks = decision.entry, decision.checks.values()
     if entry.area in hazard.areas:
         yield f"area {entry.area}"

@@ -21,15 +21,10 @@ from leadsman.compute.diagnosis.best_order import OrderReport, compare_orders
 from leadsman.compute.diagnosis.sequencing import TIE_MIN, Check, CheckSet, expected_minutes, is_legal
 from leadsman.content.decision import CANNOT, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES
-
-#: The unit's own volts stand among the first checks.
-SUPPLY_EARLY_PLACES = 5
-#: Rungs of the supply ladder that count as a measurement under load.
-UNDER_LOAD = frozenset({"P1", "P2", "P5"})
-#: From what is looked at to what is restored: the stages of the rule "look, measure, swap".
-STAGES = {"ask": 0, "look": 0, "operate": 0, "read": 0, "trial": 0, "measure": 1, "swap": 2, "restore": 3}
-#: From this rank on an access is costly: the boat is hauled out.
-COSTLY_RANK = 5
+from leadsman.content.stages import COSTLY_RANK as COSTLY_RANK
+from leadsman.content.stages import STAGES as STAGES
+from leadsman.content.stages import SUPPLY_EARLY_PLACES as SUPPLY_EARLY_PLACES
+from leadsman.content.stages import UNDER_LOAD as UNDER_LOAD
 
 
 @dataclass(frozen=True)
@@ -150,7 +145,7 @@ class Ordering:
 
         The likelihoods are the shares as written, over the sum of all shares of these histories.
         """
-        columns, total = self._columns()
+        columns, total = self._columns
         checks = []
         for name in self.written:
             body = self.decision.checks[name].body
@@ -170,6 +165,7 @@ class Ordering:
         nowhere = dict.fromkeys((self.decision.checks[name].body.access for name in self.written), 0.0)
         return CheckSet(tuple(checks), total, {**nowhere, **self.decision.setup_minutes})
 
+    @cached_property
     def _columns(self) -> tuple[dict[str, tuple[frozenset[str], frozenset[str]]], dict[str, float]]:
         """Causes that behave alike, taken together: what finds them, what is made under them, their likelihood."""
         names: dict[tuple[frozenset[str], frozenset[str]], str] = {}
@@ -184,6 +180,17 @@ class Ordering:
         total = sum(shares.values()) or 1.0
         likelihood = {name: share / total for name, share in shares.items()}
         return {name: key for key, name in names.items()}, likelihood
+
+    def likelihoods(self, history: str) -> dict[str, float]:
+        """The likelihood of each column of the checks' set after one history alone."""
+        column = {key: name for name, key in self._columns[0].items()}
+        shares: dict[str, float] = {}
+        for cause in self.decision.entry.causes:
+            if (way := self.ways.get((cause.id, history))) is not None:
+                name = column[way.convicting, frozenset(way.made)]
+                shares[name] = shares.get(name, 0.0) + cause.prior.share(history)
+        total = sum(shares.values()) or 1.0
+        return {name: share / total for name, share in shares.items()}
 
     @cached_property
     def convicting(self) -> frozenset[str]:
@@ -346,7 +353,16 @@ def compare(ordering: Ordering) -> OrderReport:
 def by_history(ordering: Ordering) -> dict[str, OrderReport]:
     """For each history in which a cause has a likelihood, its written order beside the best for it alone."""
     known = dict.fromkeys(history for _, history in ordering.ways)
-    return {history: compare(ordering.after(history)) for history in HISTORIES if history in known}
+    histories = [history for history in HISTORIES if history in known]
+    whole = set(ordering.ways.values())
+    if any(set(ordering.after(history).ways.values()) != whole for history in histories):
+        return {history: compare(ordering.after(history)) for history in histories}
+    # The reader goes the same ways after each of them: only the likelihoods differ.
+    checks = ordering.check_set()
+    return {
+        history: compare_orders(checks.weighted(ordering.likelihoods(history)), ordering.written)
+        for history in histories
+    }
 
 
 def minutes_under(ordering: Ordering, order: Sequence[str], cause: str, history: str) -> float | None:

@@ -94,16 +94,50 @@ def references(text: str) -> list[Reference]:
     return [piece for piece in segments(text) if isinstance(piece, Reference)] if "{" in text else []
 
 
+class WholeWords:
+    """What finds any of some phrases, as whole words, in capitals or not."""
+
+    def __init__(self, *phrases: str) -> None:
+        self.pattern = re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, phrases))})(?!\w)", re.IGNORECASE)
+        #: The first word of each phrase: a text without any of them holds none of the phrases.
+        self.first = frozenset(
+            match.group() for phrase in phrases if (match := _LETTERS.match(phrase.lower()))
+        )
+        #: Beyond ASCII there are letters that are the same in capitals and not in small letters.
+        self.plain = len(phrases) == sum(
+            phrase.isascii() and bool(_LETTERS.match(phrase)) for phrase in phrases
+        )
+
+    def search(self, text: str) -> re.Match[str] | None:
+        """Where the first of them stands; most texts hold none, which their words tell sooner than a search."""
+        if self.plain and text.isascii() and self.first.isdisjoint(_words_in(str(text))):
+            return None
+        return self.pattern.search(text)
+
+    def sub(self, replacement: str, text: str) -> str:
+        """The text with each of them replaced."""
+        return self.pattern.sub(replacement, text)
+
+
+_LETTERS = re.compile(r"\w+")
+
+
+@lru_cache(maxsize=20_000)
+def _words_in(text: str) -> frozenset[str]:
+    return frozenset(_LETTERS.findall(text.lower()))
+
+
 @lru_cache(maxsize=2000)
-def whole_words(*phrases: str) -> re.Pattern[str]:
+def whole_words(*phrases: str) -> WholeWords:
     """What finds any of some phrases, as whole words, in capitals or not.
 
     Examples
     --------
-    >>> whole_words("fuse", "12 V").findall("Fuses, a FUSE of 12 V; 12 Volts")
-    ['FUSE', '12 V']
+    >>> found = whole_words("fuse", "12 V")
+    >>> [found.search(text) is not None for text in ("Fuses", "a FUSE", "12 Volts", "at 12 V.")]
+    [False, True, False, True]
     """
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, phrases))})(?!\w)", re.IGNORECASE)
+    return WholeWords(*phrases)
 
 
 def named(texts: Iterable[str], kind: str) -> list[str]:

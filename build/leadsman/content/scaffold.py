@@ -9,7 +9,8 @@ import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from leadsman.content.catalogue import FOLDERS, Catalogue
+from leadsman.content.catalogue import Catalogue
+from leadsman.content.kinds import FOLDERS
 from leadsman.content.model.table import CARD_ROWS
 from leadsman.content.source import Document, Location
 from leadsman.errors import UsageError

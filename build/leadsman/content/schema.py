@@ -16,7 +16,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from leadsman.compute.registry import formulas
-from leadsman.content.catalogue import FOLDERS, LISTS, SINGLES, Catalogue
+from leadsman.content.catalogue import Catalogue, model_of
+from leadsman.content.kinds import FOLDERS, LISTS, SINGLES
 from leadsman.content.model.base import Record
 from leadsman.content.model.edition import KINDS
 from leadsman.content.rules import RULES, load_rules
@@ -54,7 +55,7 @@ def schema_of(kind: str, catalogue: Catalogue) -> dict[str, Any]:
     catalogue
         The content whose ids are listed.
     """
-    models = list(KINDS.values()) if kind == "editions" else [(FOLDERS | LISTS | SINGLES)[kind]]
+    models = list(KINDS.values()) if kind == "editions" else [model_of(kind, None)]
     schema = _schema_of_all(models)
     for model in models:
         _describe(schema, model)

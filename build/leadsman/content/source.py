@@ -7,6 +7,7 @@ something else (``no``, ``012``, ``12:30``, ``2026-11-25``, ``1e3``, ``0x1F``, `
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -27,13 +28,38 @@ Location = tuple[str | int, ...]
 MAX_DEPTH = 30
 MAX_NODES = 50_000
 
-_NULL = re.compile(r"(?:null|~|)\Z")
+_NULL = frozenset({"null", "~", ""})
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\Z")
 _FLOAT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\.[0-9]+\Z")
-#: Plain words that YAML 1.1 and 1.2 read differently, with what to write instead.
+#: Plain words that YAML 1.1 and 1.2 read differently.
+_AMBIGUOUS_WORDS = frozenset(
+    [
+        "y",
+        "n",
+        "yes",
+        "no",
+        "on",
+        "off",
+        "True",
+        "False",
+        "TRUE",
+        "FALSE",
+        "Yes",
+        "No",
+        "On",
+        "Off",
+        "YES",
+        "NO",
+        "ON",
+        "OFF",
+        "Null",
+        "NULL",
+    ]
+)
+#: With what a number may begin, and the words of the next list.
+_OPENS_NUMBER = frozenset("+-.0123456789")
+#: The same of what looks like a number, with what to write instead.
 _AMBIGUOUS = (
-    (re.compile(r"(?:y|n|yes|no|on|off|True|False|TRUE|FALSE|Yes|No|On|Off|YES|NO|ON|OFF|Null|NULL)\Z"),
-     "put it in quotes if it is text, else write true or false"),
     (re.compile(r"[-+]?0[0-9_]+\Z"), "put it in quotes if it is text, else drop the leading zero"),
     (re.compile(r"[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+(?:\.[0-9]*)?\Z"), "put it in quotes"),
     (re.compile(r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*\Z"), "put the date in quotes"),
@@ -69,6 +95,11 @@ class Document:
     def shown(self) -> str:
         """The path as a writer would type it."""
         return shown_path(self.path)
+
+    @cached_property
+    def digest(self) -> str:
+        """Digest of its text."""
+        return hashlib.sha256(self.text.encode()).hexdigest()
 
     def place(self, location: Location, *, key: bool = False) -> tuple[int, int]:
         """Line and column of the value at ``location`` (of its key when asked), or of the nearest parent."""
@@ -128,12 +159,15 @@ def read(path: Path) -> Document:
     try:
         raw = read_regular(path, MAX_BYTES)
     except Refused as refused:
-        document = Document(path)
-        document.problems.append(
-            Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there")
-        )
-        return document
+        return unread(path, refused)
     return parse(raw, path)
+
+
+def unread(path: Path, refused: Refused) -> Document:
+    """A file that was refused, which is all that there is to tell of it."""
+    document = Document(path)
+    document.problems.append(Problem(shown_path(path), 1, 1, str(refused), "put a small regular file there"))
+    return document
 
 
 def parse(raw: bytes, path: Path) -> Document:
@@ -193,16 +227,43 @@ class _Recalled(Document):
         return self.__dict__[name]
 
 
-def recalled(raw: bytes, path: Path, store: Store) -> Document:
-    """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem."""
-    key = digest(program_digest(), "document", raw)
-    data = store.get_data("read", key)
+class _Unopened(_Recalled):
+    """A file without a problem of which nobody has asked anything yet: neither its text nor its data were looked at."""
+
+    def __init__(self, path: Path, raw: bytes, store: Store, key: str) -> None:
+        self.path, self.problems = path, []
+        self._raw, self._store, self._key = raw, store, key
+
+    @cached_property
+    def text(self) -> str:  # type: ignore[override]
+        return self._raw.decode()
+
+    @cached_property
+    def data(self) -> Any:
+        return recalled(self._raw, self.path, self._store, self._key).data
+
+
+def recalled(raw: bytes, path: Path, store: Store, key: str = "") -> Document:
+    """The same as :func:`parse`, with the data from the store where the same bytes were read without a problem.
+
+    ``key`` is the digest of the bytes, for whoever has it.
+    """
+    key = key or hashlib.sha256(raw).hexdigest()
+    read_as = digest(program_digest(), "document", key)
+    data = store.get_data("read", read_as)
     if data is not None:
         return _Recalled(path, data, raw.decode())
     document = parse(raw, path)
     if not document.problems:
-        store.put_data("read", key, document.data)
+        store.put_data("read", read_as, document.data)
     return document
+
+
+def unopened(raw: bytes, path: Path, store: Store, key: str) -> Document:
+    """The same for bytes (of the digest ``key``) that are known to hold no problem: read when somebody asks for them."""
+    found = _Unopened(path, raw, store, key)
+    found.digest = key
+    return found
 
 
 def place_in(text: str, at: int) -> tuple[int, int]:
@@ -259,20 +320,20 @@ class _Builder:
 
     def _node(self, event: Any, events: Iterator[Any], location: Location) -> Any:
         self.nodes += 1
-        place = _mark(event)
-        self.document.values.setdefault(location, place)
+        self.document.values.setdefault(location, _mark(event))
+        is_scalar = isinstance(event, yaml.ScalarEvent)
         if isinstance(event, yaml.AliasEvent) or event.anchor:
             self._complain(
                 event, "uses an anchor or alias (& or *)", "write the value out, or put the text in quotes"
             )
             if isinstance(event, yaml.AliasEvent):
                 return None
-        elif event.tag and not (isinstance(event, yaml.ScalarEvent) and event.tag == "!"):
+        elif event.tag and not (is_scalar and event.tag == "!"):
             self._complain(event, f"uses the tag {quoted(event.tag)}", "remove it, or put the text in quotes")
         if len(location) > MAX_DEPTH or self.nodes > MAX_NODES:
             self._complain(event, "is nested too deep or too large", "split or flatten it")
             raise _Stop
-        if isinstance(event, yaml.ScalarEvent):
+        if is_scalar:
             return self._scalar(event)
         if isinstance(event, yaml.SequenceStartEvent):
             items: list[Any] = []
@@ -304,6 +365,8 @@ class _Builder:
 
     def _signs(self, event: Any, text: str) -> None:
         """What an escape in quotes brings in; what stands in the file itself was found before."""
+        if text.isascii() and text.isprintable():
+            return
         for _, what, hint in forbidden(text):
             self._complain(event, what, hint)
             break
@@ -313,10 +376,18 @@ class _Builder:
         if event.style or event.tag == "!":  # quoted or block text; the C parser gives '' for plain
             self._signs(event, text)
             return text
-        if _NULL.match(text):
+        if text in _NULL:
             return None
         if text in ("true", "false"):
             return text == "true"
+        if text[0] not in _OPENS_NUMBER:
+            if text in _AMBIGUOUS_WORDS:
+                self._complain(
+                    event,
+                    f"'{quoted(text)}' can be read in two ways",
+                    "put it in quotes if it is text, else write true or false",
+                )
+            return text
         if _INTEGER.match(text) or _FLOAT.match(text):
             if len(text) > _MOST_DIGITS:
                 self._complain(

@@ -1,4 +1,7 @@
-"""Diagnosis: proofs about an entry, orders of checks, suspects that remain, next best test."""
+"""Diagnosis: proofs about an entry, orders of checks, suspects that remain, next best test.
 
-from leadsman.compute.diagnosis import learning as learning
-from leadsman.compute.diagnosis import replacing as replacing
+The proofs load without NumPy: what registers formulas is loaded when the formulas of this topic are asked for.
+"""
+
+#: The modules that register formulas.
+REGISTERING = ("learning", "replacing")

@@ -6,7 +6,7 @@ list gets a labelled heuristic (``leadsman.compute.diagnosis.order_ratios``).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,7 +24,6 @@ from leadsman.compute.diagnosis.sequencing import (
 from leadsman.compute.registry import ComputeError
 
 Array = NDArray[np.float64]
-Sets = NDArray[np.int64]
 
 
 class _Table:
@@ -34,89 +33,37 @@ class _Table:
         self.check_set, self.size = checks, len(checks.checks)
         if self.size > EXACT_LIMIT:
             raise ComputeError(f"{self.size} checks are too many for the exact order (at most {EXACT_LIMIT})")
-        sets = np.arange(1 << self.size)
-        bit = {check.name: 1 << number for number, check in enumerate(checks.checks)}
-        self.needs = [sum(bit[name] for name in check.after) for check in checks.checks]
-        self.groups = [[sum(bit[n] for n in group) for group in check.after_any] for check in checks.checks]
-        self.users = {
-            setup: sum(bit[check.name] for check in checks.checks if setup in check.setups)
-            for setup in checks.setup_minutes
-        }
-        missed = np.ones((1, len(checks.chances)))
-        for row in checks.misses:
-            missed = np.concatenate([missed, missed * row])
-        self.unknown = checks.still_unknown(missed)
-        self.left = checks.chances * missed
-        self.now = self._now(sets)
+        self.subsets = checks.subsets
+        self.now = self._now()
         self.to_go = np.full(1 << self.size, np.inf)
         self.to_go[-1] = 0.0
-        members = sum((sets >> number) & 1 for number in range(self.size)) if self.size else sets
-        by_count = np.argsort(members, kind="stable")
-        ends = np.cumsum(np.bincount(members, minlength=self.size + 1))
         for count in range(self.size - 1, -1, -1):
-            here = by_count[ends[count - 1] if count else 0 : ends[count]]
-            self._fill(here)
-            # A set that lacks a check which should have been made by now leads nowhere.
-            for number, check in enumerate(checks.checks):
-                if check.latest is not None and count >= check.latest:
-                    self.to_go[here[(here >> number) & 1 == 0]] = np.inf
+            here, onward = self.subsets.by_count[count], self.subsets.onward[count]
+            # Sets of one size need only the values of the sets that are one larger.
+            self.to_go[here] = np.min(self.now[:, here] + self.to_go[onward], axis=0, initial=np.inf)
+            for late in self.subsets.late[count]:
+                self.to_go[late] = np.inf
         if not np.isfinite(self.to_go[0]):
             raise ComputeError("no order keeps every precedence and every latest place")
 
-    def _now(self, sets: Sets) -> Array:
+    def _now(self) -> Array:
         """The expected minutes of each check (row) when it is made after each set (column); inf where it may not be."""
-        now = np.full((self.size, sets.size), np.inf)
-        spares = any(check.spared for check in self.check_set.checks)
-        opened = self._opened(sets) if spares else {}
-        unopened = {setup: sets & users == 0 for setup, users in self.users.items()}
-        for number, check in enumerate(self.check_set.checks):
-            legal = self._legal(sets, number)
-            minutes = np.full(sets.shape, check.minutes)
-            for setup in check.setups:
-                minutes = minutes + self.check_set.setup_minutes[setup] * unopened[setup]
-            cost = self._by_cause(number, minutes, opened) if spares else minutes * self.unknown
-            now[number, legal] = cost[legal]
-        return now
-
-    def _opened(self, sets: Sets) -> dict[str, NDArray[np.bool_]]:
-        """For each access, whether a set of checks (row) has opened it under a cause (column)."""
-        found = {
-            setup: np.zeros((sets.size, len(self.check_set.chances)), dtype=bool)
-            for setup in self.check_set.setup_minutes
-        }
-        for number, check in enumerate(self.check_set.checks):
-            for setup in check.setups:
-                found[setup] |= np.outer((sets >> number) & 1 == 1, self.check_set.made[number] > 0)
-        return found
-
-    def _legal(self, sets: Sets, number: int) -> NDArray[np.bool_]:
-        """Whether the check is still to be made and all that must precede it has been."""
-        ready = ((sets >> number) & 1 == 0) & (sets & self.needs[number] == self.needs[number])
-        for group in self.groups[number]:
-            ready = ready & (sets & group != 0)
-        return np.asarray(ready)
-
-    def _by_cause(self, number: int, minutes: Array, opened: Mapping[str, NDArray[np.bool_]]) -> Array:
-        """The expected minutes of one check that is not made under every cause."""
-        check, made = self.check_set.checks[number], self.check_set.made[number] > 0
-        left = np.compress(made, self.left, axis=1)
-        cost = np.full(left.shape, float(check.minutes))
-        for setup in check.setups:
-            cost += self.check_set.setup_minutes[setup] * ~np.compress(made, opened[setup], axis=1)
-        return np.asarray(self.check_set.other * minutes + np.sum(left * cost, axis=1))
-
-    def _fill(self, sets: Sets) -> None:
-        """Sets of one size need only the values of the sets that are one larger."""
-        self.to_go[sets] = np.min(self._through(sets), axis=0, initial=np.inf)
-
-    def _through(self, sets: Sets) -> Array:
-        """The expected minutes still to come when each check (row) is made next after each of the sets."""
-        bits = 1 << np.arange(self.size)
-        return np.asarray(self.now[:, sets] + self.to_go[sets | bits[:, np.newaxis]])
+        subsets, other = self.subsets, self.check_set.other
+        if any(check.spared for check in self.check_set.checks):
+            left, costs = self.check_set.chances * subsets.missed, []
+            for number, minutes in enumerate(subsets.minutes):
+                made, each = subsets.by_cause(number)
+                costs.append(other * minutes + np.sum(np.compress(made, left, axis=1) * each, axis=1))
+        else:
+            unknown = self.check_set.still_unknown(subsets.missed)
+            costs = [minutes * unknown for minutes in subsets.minutes]
+        if not costs:
+            return np.empty((0, subsets.sets.size))
+        return np.where(np.array(subsets.legal), np.array(costs), np.inf)
 
     def best_next(self, done: int) -> list[int]:
         """The checks that may come next without loss, in written order."""
-        through = self._through(np.array([done]))[:, 0]
+        through = self.now[:, done] + self.to_go[done | 1 << np.arange(self.size)]
         return [
             number
             for number, minutes in enumerate(through)

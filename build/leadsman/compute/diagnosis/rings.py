@@ -6,8 +6,6 @@ from collections.abc import Hashable, Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import TypeVar
 
-import numpy as np
-
 N = TypeVar("N", bound=Hashable)
 
 
@@ -45,6 +43,7 @@ def cyclic_nodes(exits: Mapping[N, Sequence[N]]) -> dict[N, int]:
         return {}
     pairs = [(place[a], place[b]) for a, targets in exits.items() for b in targets if b in place]
     # Only for a book with a loop, which is a book with an error: they take longer to load than to answer.
+    import numpy as np
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 

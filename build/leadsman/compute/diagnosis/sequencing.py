@@ -8,14 +8,18 @@ several checks share (opening the dash is paid once) and what must precede what.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from leadsman.compute.registry import ComputeError
+
+if TYPE_CHECKING:
+    from leadsman.compute.diagnosis.subsets import Subsets
 
 #: The greatest number of checks that is solved exactly: 2 to this power sets are examined.
 EXACT_LIMIT = 16
@@ -119,6 +123,21 @@ class CheckSet:
             for name, time in zip(names, minutes, strict=True)
         )
         return cls(checks, dict(zip(names, shares, strict=True)), model=model)
+
+    def weighted(self, likelihood: Mapping[str, float]) -> CheckSet:
+        """The same checks with other likelihoods of the same causes; what hangs on the checks alone is found once."""
+        found = replace(self, likelihood={cause: likelihood.get(cause, 0.0) for cause in self.likelihood})
+        for name in ("written_order", "misses", "made", "subsets"):
+            # Each is found from the checks and from which causes there are, in which order.
+            found.__dict__[name] = getattr(self, name)
+        return found
+
+    @cached_property
+    def subsets(self) -> Subsets:
+        """Every set of the checks."""
+        from leadsman.compute.diagnosis.subsets import Subsets
+
+        return Subsets(self)
 
     @property
     def other(self) -> float:

@@ -12,7 +12,10 @@ from pydantic_core import core_schema
 class Record(BaseModel):
     """A record: unknown keys are errors, types are strict, and nothing changes after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=False)
+    # A model is built when the first record of it is read: most commands read few kinds, and there are many.
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=False, defer_build=True
+    )
 
 
 class Prose(str):

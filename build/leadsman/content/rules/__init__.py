@@ -9,15 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from leadsman.content.applicability import tasks_of
-from leadsman.content.catalogue import Catalogue, prose_of
+from leadsman.content.book_walk import BookWalk
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
+from leadsman.content.facts import Facts, Mentions, facts_of, mentions_outside
 from leadsman.content.judged import Verdict as Verdict
 from leadsman.content.judged import Waived as Waived
 from leadsman.content.model.base import Prose
-from leadsman.content.model.fault import Waiver
 from leadsman.content.source import Document, Location
 from leadsman.errors import Problem, shown_path
 from leadsman.store import Store
@@ -30,6 +31,32 @@ class Context:
     catalogue: Catalogue
     only: Document | None = None
     """The one file whose texts are looked at, of those that a rule with the scope "file" reads."""
+    asked_for: Scope = "all"
+    """The scope for which rules are asked: more than it names is not at hand."""
+    entry: str | None = None
+    """The one entry that is looked at in the scope "entry"; without one it is all that is no entry."""
+    known: Mapping[str, Facts] | None = field(default=None, repr=False)
+    """Facts of entries that need not be found again."""
+    known_outside: Mentions | None = field(default=None, repr=False)
+
+    @property
+    def over_book(self) -> bool:
+        """Whether a rule that looks at each record and at the whole book is asked of the book."""
+        return self.asked_for in ("all", "book")
+
+    @property
+    def over_each(self) -> bool:
+        """Whether such a rule is asked of the records."""
+        return self.asked_for != "book"
+
+    def records(self, kind: str) -> Mapping[str, Any]:
+        """The records of a kind that are looked at; one that is only looked up lies in the catalogue."""
+        if self.asked_for == "entry" and (self.entry is not None or kind == "faults"):
+            wanted = kind == "faults" and self.entry is not None
+            return (
+                {self.entry: self.catalogue.faults[self.entry]} if wanted and self.entry is not None else {}
+            )
+        return self.catalogue.records[kind]
 
     def documents(self) -> list[Document]:
         """The files whose texts are looked at."""
@@ -39,18 +66,42 @@ class Context:
 
     def prose(self) -> Iterable[tuple[str, str, Location, Prose]]:
         """Every piece of prose that is looked at: kind, id, place, text."""
+        if self.asked_for == "entry" and self.entry is not None:
+            entry = self.catalogue.faults[self.entry]
+            return (("faults", self.entry, *at) for at in self.catalogue.prose_in(entry))
         if self.only is None:
             return self.catalogue.prose()
         return (
             (kind, name, location, text)
             for (kind, name), (document, _) in self.catalogue.origins.items()
             if document is self.only and name in self.catalogue.records[kind]
-            for location, text in prose_of(self.catalogue.records[kind][name])
+            for location, text in self.catalogue.prose_in(self.catalogue.records[kind][name])
         )
 
     @cached_property
     def decisions(self) -> dict[str, Decision]:
-        return {name: Decision(entry, self.catalogue) for name, entry in self.catalogue.faults.items()}
+        return {name: Decision(entry, self.catalogue) for name, entry in self.records("faults").items()}
+
+    @cached_property
+    def facts(self) -> Mapping[str, Facts]:
+        """What is known of each entry by itself."""
+        if self.known is not None:
+            return self.known
+        return {name: facts_of(decision) for name, decision in self.decisions.items()}
+
+    def mentions(self) -> Iterator[Mentions]:
+        """What each entry, and all that is no entry, says of entries and values."""
+        yield self.known_outside or mentions_outside(self.catalogue)
+        yield from (facts.mentions for facts in self.facts.values())
+
+    def decision(self, name: str) -> Decision:
+        """One entry alone, to tell the place of something in it."""
+        return Decision(self.catalogue.faults[name], self.catalogue)
+
+    @cached_property
+    def walk(self) -> BookWalk:
+        """The whole book as one structure."""
+        return BookWalk({}, {name: facts.walk for name, facts in self.facts.items()})
 
     @cached_property
     def tasks(self) -> dict[str, dict[str, Location]]:
@@ -71,9 +122,10 @@ class Context:
         return ("checks", index, *more)
 
 
-#: What a rule looks at: everything together; one entry at a time, with all that is no entry; no entry at all; the texts
-#: of one file at a time, with the lists of words.
-Scope = Literal["all", "entry", "equipment", "file"]
+#: What a rule looks at: everything together; one entry at a time, with all that is no entry (and once that alone); the
+#: same without the words of the entry; the facts of all entries, with all that is no entry; all that is no entry; of that only what tables, values and equipment
+#: know of; the texts of one file at a time, with the lists of words.
+Scope = Literal["all", "entry", "form", "book", "rest", "equipment", "file"]
 
 
 @dataclass(frozen=True)
@@ -84,7 +136,13 @@ class Rule:
     says: str
     waivable: bool
     find: Callable[[Context], Iterable[Problem]] = field(repr=False)
-    scope: Scope = "all"
+    scope: Scope | tuple[Scope, ...] = "all"
+    """One, or several: then it is asked for each of them."""
+
+    @property
+    def scopes(self) -> tuple[Scope, ...]:
+        """What it looks at."""
+        return self.scope if isinstance(self.scope, tuple) else (self.scope,)
 
 
 RULES: dict[str, Rule] = {}
@@ -93,7 +151,7 @@ RuleFunction = Callable[[Context], Iterator[Problem]]
 
 
 def rule(
-    rule_id: str, says: str, *, waivable: bool = False, scope: Scope = "all"
+    rule_id: str, says: str, *, waivable: bool = False, scope: Scope | tuple[Scope, ...] = "all"
 ) -> Callable[[RuleFunction], RuleFunction]:
     """Register the decorated function as the rule of that id; ``says`` is the rule in one sentence.
 
@@ -143,15 +201,11 @@ def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
     load_rules()
     verdict = Verdict(list(catalogue.problems))
     context = Context(catalogue)
-    unused = {
-        (name, index): waiver
-        for name, entry in catalogue.faults.items()
-        for index, waiver in enumerate(entry.waivers)
-    }
+    narrow = {} if store is None else kept_findings(context, store)
+    unused = dict(_waivers(context))
     waivers = dict(unused)
     candidates = _by_rule_and_file(waivers, catalogue)
     stopped: list[tuple[str, Exception]] = []
-    narrow = {} if store is None else kept_findings(context, store)
     for found_rule in RULES.values():
         try:
             problems = narrow[found_rule.id] if found_rule.id in narrow else list(found_rule.find(context))
@@ -166,7 +220,7 @@ def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
             if key is None:
                 verdict.problems.append(problem)
             else:
-                verdict.waived.append(Waived(problem, key[0], str(waivers[key].reason)))
+                verdict.waived.append(Waived(problem, key[0], waivers[key].reason))
                 unused.pop(key, None)
     if stopped and not verdict.errors:
         raise stopped[0][1]
@@ -186,8 +240,29 @@ def check(catalogue: Catalogue, store: Store | None = None) -> Verdict:
     return verdict
 
 
+@dataclass(frozen=True)
+class _Waiver:
+    rule: str
+    reason: str
+    about: str | None
+
+
+def _waivers(context: Context) -> Iterator[tuple[tuple[str, int], _Waiver]]:
+    """The waivers of each entry, by entry and number; from the facts where they are known."""
+    if context.known is not None:
+        for name, facts in context.known.items():
+            yield from (((name, index), _Waiver(*waiver)) for index, waiver in enumerate(facts.waivers))
+        return
+    for name, entry in context.catalogue.faults.items():
+        for index, waiver in enumerate(entry.waivers):
+            yield (name, index), _Waiver(waiver.rule, str(waiver.reason), waiver.about)
+
+
 def kept_findings(context: Context, store: Store) -> dict[str, list[Problem]]:
-    """What the rules of a narrow scope find, by rule: from the store where the same text was looked at before."""
+    """What the rules of a narrow scope find, by rule: from the store where the same text was looked at before.
+
+    What is then known of the entries is given to the context.
+    """
     from leadsman.content.rules.keeping import findings
 
     try:
@@ -203,7 +278,7 @@ def _named(problem: Problem, rule_id: str) -> Problem:
 
 
 def _by_rule_and_file(
-    waivers: Mapping[tuple[str, int], Waiver], catalogue: Catalogue
+    waivers: Mapping[tuple[str, int], _Waiver], catalogue: Catalogue
 ) -> dict[tuple[str, str], list[tuple[str, int]]]:
     """The waivers that a problem of a rule in a file may be set aside by."""
     found: dict[tuple[str, str], list[tuple[str, int]]] = {}
@@ -213,5 +288,5 @@ def _by_rule_and_file(
     return found
 
 
-def _is_about(waiver: Waiver, problem: Problem) -> bool:
+def _is_about(waiver: _Waiver, problem: Problem) -> bool:
     return waiver.about is None or waiver.about in problem.what

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from leadsman.compute.supply.battery import WINDOW_V
-from leadsman.compute.supply.fuses import BLADE_COLD_OHM
-from leadsman.content.model.equipment import Boat, Family, Transducer
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
+
+if TYPE_CHECKING:
+    from leadsman.content.model.equipment import Boat, Family, Transducer
 
 #: Deadrise at a transducer's station by kind of hull, in degrees (common practice, no published source).
 _DEADRISE_DEG = {
@@ -42,7 +42,7 @@ class BoatFault(NamedTuple):
     """The other fields of the boat that the verdict hangs on."""
 
 
-@rule("deadrise-band", "A boat's deadrise is one that its kind of hull has.")
+@rule("deadrise-band", "A boat's deadrise is one that its kind of hull has.", scope="equipment")
 def deadrise_band(context: Context) -> Iterator[Problem]:
     """The figure at the transducer's station, by the kind of hull."""
     for name, boat in context.catalogue.boats.items():
@@ -71,6 +71,7 @@ def _deadrise_faults(boat: Boat) -> Iterator[BoatFault]:
 @rule(
     "boat-transducer",
     "A boat's transducer is on its display's list, in a tilt that is made, and suits its hull.",
+    scope="equipment",
 )
 def boat_transducer(context: Context) -> Iterator[Problem]:
     """What is fitted can be had and can work."""
@@ -106,7 +107,9 @@ def _fitting_faults(boat: Boat, fitted: Transducer) -> Iterator[BoatFault]:
 
 
 @rule(
-    "boat-supply", "A boat's battery stays within its display's supply window, and its fuse fits the display."
+    "boat-supply",
+    "A boat's battery stays within its display's supply window, and its fuse fits the display.",
+    scope="equipment",
 )
 def boat_supply(context: Context) -> Iterator[Problem]:
     """Nominal volts, volts on charge, and the fuse against the unit's current and its maker's rating."""
@@ -119,6 +122,10 @@ def boat_supply(context: Context) -> Iterator[Problem]:
 
 
 def _supply_faults(boat: Boat, family: Family) -> Iterator[BoatFault]:
+    # Not before a boat is looked at: most checks look at none.
+    from leadsman.compute.supply.battery import WINDOW_V
+    from leadsman.compute.supply.fuses import BLADE_COLD_OHM
+
     supply = boat.supply
     _, charging = WINDOW_V[PACKS[supply.battery, supply.nominal_v]]
     if charging > family.supply_high_v:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
-from leadsman.content.applicability import applies, families_of, serves
+from leadsman.content.applicability import applies, families_of
 from leadsman.content.decision import CANNOT, ENTRY_PREFIX, Decision, follow_cause
 from leadsman.content.model.fault import HISTORIES
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
 
-@rule("applies", "An entry applies to a display family, and to each one whose messages it names.")
+@rule(
+    "applies", "An entry applies to a display family, and to each one whose messages it names.", scope="entry"
+)
 def applying(context: Context) -> Iterator[Problem]:
     """What an entry needs, some family has."""
     catalogue = context.catalogue
-    for name, entry in catalogue.faults.items():
+    for name, entry in context.records("faults").items():
         wanted = ", ".join(entry.needs)
         if catalogue.families and not families_of(entry, catalogue):
             yield catalogue.problem("faults", name, ("needs",), f"no display family has {wanted}",
@@ -27,22 +30,41 @@ def applying(context: Context) -> Iterator[Problem]:
                                         "move the message to an entry that applies", key=True)  # fmt: skip
 
 
-@rule("capability-coverage", "Each capability of each display family has an entry that applies to it.")
+@rule(
+    "capability-coverage",
+    "Each capability of each display family has an entry that applies to it.",
+    scope="book",
+)
 def capability_coverage(context: Context) -> Iterator[Problem]:
     """By what entries need, by the capability's areas, or by its menu tasks."""
     catalogue = context.catalogue
-    decisions = list(context.decisions.values())
-    about = {
-        capability: [d.entry for d in decisions if serves(d, capability, context.tasks[d.entry.id])]
-        for capability in catalogue.records["capabilities"]
-    }
+    about = _needs_by_capability(context)
     for name, family in catalogue.families.items():
+        has = set(family.capabilities)
         for index, capability in enumerate(family.capabilities):
             entries = about.get(capability)
-            if entries is not None and not any(applies(entry, catalogue, name) for entry in entries):
+            if entries is not None and not any(needs <= has for needs in entries):
                 yield catalogue.problem("families", name, ("capabilities", index),
                                         f"no entry is about '{capability}'",
                                         "name it under 'needs' of an entry, or name its areas or tasks in capabilities.yaml")  # fmt: skip
+
+
+def _needs_by_capability(context: Context) -> dict[str, set[frozenset[str]]]:
+    """For each capability, what the entries need that are about it (see ``applicability.serves``)."""
+    capabilities = context.catalogue.records["capabilities"]
+    found: dict[str, set[frozenset[str]]] = {name: set() for name in capabilities}
+    by_area, by_task = defaultdict[str, set[str]](set), defaultdict[str, set[str]](set)
+    for name, capability in capabilities.items():
+        for area in capability.areas:
+            by_area[area].add(name)
+        for task in capability.tasks:
+            by_task[task].add(name)
+    for facts in context.facts.values():
+        needs = frozenset(facts.needs)
+        about = {*needs & found.keys(), *by_area[facts.area]}
+        for name in about.union(*(by_task[task] for task in facts.tasks)):
+            found[name].add(needs)
+    return found
 
 
 @rule("cause-answers", "Each cause has an answer that convicts it, and one that clears it.", scope="entry")
@@ -77,13 +99,13 @@ def clearing_answers(decision: Decision, cause: str) -> list[tuple[str, str]]:
     for check in decision.checks.values():
         if set(HISTORIES) & set(check.outcomes):
             continue
-        seen = {other: check.answer_for(other) for other in decision.causes}
+        answers = decision.answers_under[check.id]
         found += [
             (check.id, answer)
             for answer in check.outcomes
             if answer != CANNOT
-            and seen[cause] != answer
-            and _counts(check.outcomes[answer].shows, answer, seen)
+            and answers[cause] != answer
+            and _counts(check.outcomes[answer].shows, answer, answers)
         ]
     return found
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from leadsman.content import prose
@@ -19,66 +20,86 @@ from leadsman.content.rules.links import bodies
 from leadsman.errors import Problem
 
 
-@rule("caution-called-for", "What calls for a caution, by the caution's own record, carries it.")
+@rule(
+    "caution-called-for", "What calls for a caution, by the caution's own record, carries it.", scope="entry"
+)
 def caution_called_for(context: Context) -> Iterator[Problem]:
     """At the check where it is written, be it shared, and at the finding whose remedy or proof does it."""
+    written = [
+        ((kind, record, location), body, _done(body.instructions, body.tools, body.state))
+        for kind, record, location, body in bodies(context)
+    ]
+    findings = {
+        name: [_done(finding.instructions, finding.tools, "") for finding in decision.entry.findings]
+        for name, decision in context.decisions.items()
+    }
     for name, caution in context.catalogue.cautions.items():
         if (called := caution.called_for) is None:
             continue
         serving = {name, *called.served_by}
         hint = f"add '{name}' to 'cautions'"
-        for kind, record, location, body in bodies(context):
-            why = "" if body.kind == "ask" else _calls(called, body.instructions, body.tools, body.state)
-            if why and not serving & set(body.cautions):
+        for (kind, record, location), body, done in written:
+            why = "" if body.kind == "ask" or serving & set(body.cautions) else _calls(called, done)
+            if why:
                 yield context.catalogue.problem(
                     kind, record, location, f"{why} without the caution '{name}'", hint
                 )
-        for decision in context.decisions.values():
-            yield from _in_entry(context, decision, name, called, serving)
+        for entry, decision in context.decisions.items():
+            yield from _in_entry(context, decision, name, called, findings[entry])
 
 
 def _in_entry(
-    context: Context, decision: Decision, name: str, called: CalledFor, serving: Collection[str]
+    context: Context, decision: Decision, name: str, called: CalledFor, findings: Sequence[_Done]
 ) -> Iterator[Problem]:
-    hint = f"add '{name}' to 'cautions'"
-    for check in decision.checks.values():
+    serving, hint = {name, *called.served_by}, f"add '{name}' to 'cautions'"
+    for check in decision.checks.values() if called.states else ():
         state = check.source.state
-        if (
-            check.shared is not None
-            and state in called.states
-            and not set(serving) & set(check.body.cautions)
-        ):
+        if check.shared is not None and state in called.states and not serving & set(check.body.cautions):
             yield context.entry_problem(decision, context.check_place(decision, check.id, "state"),
                                         f"'{check.id}' is made in the state '{state}' without the caution '{name}'", hint)  # fmt: skip
     # What a check of the entry warns of has been read before its findings.
     warned = {caution for check in decision.checks.values() for caution in check.body.cautions}
-    for index, finding in enumerate(decision.entry.findings):
-        why = _calls(called, finding.instructions, finding.tools, "")
-        held = set(finding.cautions) if set(called.cautions) else warned | set(finding.cautions)
+    for index, (finding, done) in enumerate(zip(decision.entry.findings, findings, strict=True)):
+        held = set(finding.cautions) if called.cautions else warned | set(finding.cautions)
+        if serving & held:
+            continue
+        why = _calls(called, done)
         if not why and (with_it := sorted(set(called.cautions) & set(finding.cautions))):
             why = f"carries '{with_it[0]}'"
-        if why and not set(serving) & held:
+        if why:
             yield context.entry_problem(decision, ("findings", index), f"'{finding.id}' {why} without the caution '{name}'", hint)  # fmt: skip
 
 
-def _calls(called: CalledFor, texts: Sequence[Prose], tools: Collection[str], state: str) -> str:
+@dataclass(frozen=True)
+class _Done:
+    """What is done in a step or a fix: its words without what references print, its settings, tools and state."""
+
+    words: str
+    tasks: Sequence[str]
+    tools: Collection[str]
+    state: str
+
+
+def _done(texts: Sequence[Prose], tools: Collection[str], state: str) -> _Done:
+    return _Done(" ".join(map(_plain, texts)), prose.named(texts, "menu"), tools, state)
+
+
+def _calls(called: CalledFor, done: _Done) -> str:
     """In which way something calls for the caution; nothing where it does not."""
-    if state in called.states:
-        return f"is made in the state '{state}'"
-    whole = " ".join(map(_plain, texts))
-    if called.unless and prose.whole_words(*called.unless).search(whole):
+    if done.state in called.states:
+        return f"is made in the state '{done.state}'"
+    if called.unless and prose.whole_words(*called.unless).search(done.words):
         return ""
-    tool = next((tool for tool in called.tools if tool in tools), None)
+    tool = next((tool for tool in called.tools if tool in done.tools), None)
     if tool is not None:
         return f"uses the tool '{tool}'"
-    tasks = prose.named(texts, "menu") if called.tasks else ()
-    task = next((task for task in called.tasks if task in tasks), None)
+    task = next((task for task in called.tasks if task in done.tasks), None)
     if task is not None:
         return f"changes the setting '{task}'"
-    if not called.phrases or not prose.whole_words(*called.phrases).search(whole):
+    if not called.phrases or not prose.whole_words(*called.phrases).search(done.words):
         return ""
     # One of them is there, since all of them together were found.
-    phrase = next(phrase for phrase in called.phrases if prose.whole_words(phrase).search(whole))
+    phrase = next(phrase for phrase in called.phrases if prose.whole_words(phrase).search(done.words))
     return f"says '{phrase}'"
 
 
@@ -96,7 +117,7 @@ _DRY = re.compile(
 _BEDDED = "sealant-cure"
 
 
-@rule("bedded-dry", "A fitting that was bedded or moved below the waterline is proved dry.")
+@rule("bedded-dry", "A fitting that was bedded or moved below the waterline is proved dry.", scope="entry")
 def bedded_dry(context: Context) -> Iterator[Problem]:
     """The caution on sealant says where; the proof asks whether it holds."""
     for decision in context.decisions.values():
@@ -106,7 +127,9 @@ def bedded_dry(context: Context) -> Iterator[Problem]:
                                             "ask for it in the proof: 'and the fitting dry?'")  # fmt: skip
 
 
-@rule("line-caution", "Whatever opens, probes or mates the transducer line carries its caution.")
+@rule(
+    "line-caution", "Whatever opens, probes or mates the transducer line carries its caution.", scope="entry"
+)
 def line_caution(context: Context) -> Iterator[Problem]:
     """Rule 8: what a record declares to bear high volts is measured or exchanged with the caution only."""
     live = {name for name, part in context.catalogue.records["components"].items() if part.high_volts}

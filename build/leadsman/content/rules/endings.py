@@ -14,7 +14,7 @@ from leadsman.errors import Problem
 NOT_DONE = "not-done"
 
 
-@rule("hand-over-not-done", "Each hand-over lists what was not done.")
+@rule("hand-over-not-done", "Each hand-over lists what was not done.", scope="entry")
 def hand_over_not_done(context: Context) -> Iterator[Problem]:
     """Rule 6; a hand-over out of a danger is a call for help and lists nothing more."""
     if NOT_DONE not in context.catalogue.records["evidence"]:
@@ -26,7 +26,11 @@ def hand_over_not_done(context: Context) -> Iterator[Problem]:
                                             f"add '{NOT_DONE}'")  # fmt: skip
 
 
-@rule("hand-over-readings", "Each hand-over lists a reading of each check of its entry that declares some.")
+@rule(
+    "hand-over-readings",
+    "Each hand-over lists a reading of each check of its entry that declares some.",
+    scope="entry",
+)
 def hand_over_readings(context: Context) -> Iterator[Problem]:
     """What a swap, a bypass or the pins showed is what the next person asks for."""
     for decision in context.decisions.values():
@@ -47,7 +51,11 @@ def _calls_for_help(context: Context, hand_over: HandOver) -> bool:
     return any(known[name].signal == SIGNALS[0] for name in hand_over.cautions if name in known)
 
 
-@rule("decides", "A check whose answers all lead to one place says what an answer means, or tells nothing.")
+@rule(
+    "decides",
+    "A check whose answers all lead to one place says what an answer means, or tells nothing.",
+    scope="entry",
+)
 def decides(context: Context) -> Iterator[Problem]:
     """The unit's own volts are read for every search, whatever they say."""
     for decision in context.decisions.values():
@@ -63,7 +71,12 @@ def decides(context: Context) -> Iterator[Problem]:
 _SELDOM = frozenset({"element", "display", "module"})
 
 
-@rule("likeliest-part", "The likeliest cause in service is no element, display or module.", waivable=True)
+@rule(
+    "likeliest-part",
+    "The likeliest cause in service is no element, display or module.",
+    waivable=True,
+    scope="entry",
+)
 def likeliest_part(context: Context) -> Iterator[Problem]:
     """A likelihood turned round sends every technician to a part that is sound."""
     for decision in context.faults():

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from leadsman.compute.registry import ComputeError
-from leadsman.compute.transducer import range_and_time as transducer
-from leadsman.content.model.equipment import INSULATION_VALUE, Band
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
+
+if TYPE_CHECKING:
+    from leadsman.content.model.equipment import Band
 
 #: How far a declared beam may differ from that of its aperture: data are printed in whole degrees, and a
 #: real element is shaded or clamped a little.
@@ -35,9 +36,11 @@ def aperture(context: Context) -> Iterator[Problem]:
                     )
 
 
-@rule("insulation-limit", "A pin table with insulation has its limit among the values.")
+@rule("insulation-limit", "A pin table with insulation has its limit among the values.", scope="equipment")
 def insulation_limit(context: Context) -> Iterator[Problem]:
     """The limit stands once, for the steps and for every pin table."""
+    from leadsman.content.model.equipment import INSULATION_VALUE
+
     if not context.catalogue.knows("values", INSULATION_VALUE):
         for name, record in context.catalogue.transducers.items():
             if record.insulated is not None:
@@ -49,6 +52,10 @@ def insulation_limit(context: Context) -> Iterator[Problem]:
 
 def _beams(band: Band) -> Iterator[tuple[str, float, float]]:
     """Each declared beam with the one that the aperture gives; a beam wider than half a sphere is none."""
+    # Not before a band is looked at: most checks look at none.
+    from leadsman.compute.registry import ComputeError
+    from leadsman.compute.transducer import range_and_time as transducer
+
     face = band.aperture
     sides: list[tuple[str, float | None, float | None]] = []
     if face.shape == "circular":
@@ -81,7 +88,9 @@ _EDGE_DB = -20.0
 
 
 @rule(
-    "pulse", "A pulse fits its bandwidth, and the element rings up and sweeps as its quality factor allows."
+    "pulse",
+    "A pulse fits its bandwidth, and the element rings up and sweeps as its quality factor allows.",
+    scope="equipment",
 )
 def pulse(context: Context) -> Iterator[Problem]:
     """A plain pulse or a sweep is no narrower than its length allows, and the element can follow it."""
@@ -120,7 +129,7 @@ def _resonance_db(band: Band, frequency_khz: float) -> float:
 _GREATEST_W_PER_CM2 = 100.0
 
 
-@rule("watts", "The RMS watts of a band are no more than its face can bear.")
+@rule("watts", "The RMS watts of a band are no more than its face can bear.", scope="equipment")
 def watts(context: Context) -> Iterator[Problem]:
     """Peak-to-peak watts declared as RMS shift every table."""
     for name, record in context.catalogue.transducers.items():
@@ -139,7 +148,11 @@ def _area_cm2(band: Band) -> float:
     return (face.length_mm or 0.0) * (face.width_mm or 0.0) / 100
 
 
-@rule("tilt-datum", "A transducer that comes with a tilted element has a mark that tells its direction.")
+@rule(
+    "tilt-datum",
+    "A transducer that comes with a tilted element has a mark that tells its direction.",
+    scope="equipment",
+)
 def tilt_datum(context: Context) -> Iterator[Problem]:
     """Without a mark, half of all tilted elements are fitted the wrong way round."""
     for name, record in context.catalogue.transducers.items():
@@ -152,6 +165,7 @@ def tilt_datum(context: Context) -> Iterator[Problem]:
 @rule(
     "depth-window",
     "A family's least depth is below its greatest and no less than its best transducer's dead zone.",
+    scope="equipment",
 )
 def depth_window(context: Context) -> Iterator[Problem]:
     """Pulse, ring-down and recovery of the receiver hide what is nearer."""
@@ -173,8 +187,10 @@ def depth_window(context: Context) -> Iterator[Problem]:
 
 def _hidden_m(band: Band) -> float:
     """The dead zone with the shortest pulse; a sweep rings longest at its lowest frequency."""
+    from leadsman.compute.transducer.range_and_time import dead_zone
+
     return float(
-        transducer.dead_zone(
+        dead_zone(
             pulse_ms=band.pulse_short_ms,
             frequency_khz=max(band.frequency_khz - band.bandwidth_khz / 2, band.frequency_khz / 2),
             quality_factor=band.quality_factor,
@@ -183,7 +199,7 @@ def _hidden_m(band: Band) -> float:
     )
 
 
-@rule("family-transducers", "A family can show what the transducers on its list look at.")
+@rule("family-transducers", "A family can show what the transducers on its list look at.", scope="equipment")
 def family_transducers(context: Context) -> Iterator[Problem]:
     """A band that looks aside or ahead is of no use to a display without that picture."""
     for name, family in context.catalogue.families.items():

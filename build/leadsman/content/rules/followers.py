@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.errors import Problem, shown_path
+from leadsman.errors import Problem
 
 #: What cannot follow from anything: a file that is not YAML, a record with a wrong form.
 _READING = ("yaml", "content")
@@ -70,12 +70,15 @@ def _missing(problem: Problem) -> str | None:
 def _users(catalogue: Catalogue, astray: set[str]) -> set[str]:
     """The files of the entries that use a shared check whose own file is astray."""
     broken = {name for kind, name in catalogue.unread if kind == "checks"}
-    broken |= {
-        name for (kind, name), (document, _) in catalogue.origins.items()
-        if kind == "checks" and shown_path(document.path) in astray
-    }  # fmt: skip
+    if astray:
+        broken |= {
+            name for (kind, name), (document, _) in catalogue.origins.items()
+            if kind == "checks" and document.shown in astray
+        }  # fmt: skip
+    if not broken:
+        return set()
     return {
-        shown_path(catalogue.origins["faults", entry.id][0].path)
+        catalogue.origins["faults", entry.id][0].shown
         for entry in catalogue.faults.values()
         if any(check.use in broken for check in entry.checks)
     }

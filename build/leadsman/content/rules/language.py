@@ -45,7 +45,11 @@ def loose_number(context: Context) -> Iterator[Problem]:
 _US_SHARE = 0.15
 
 
-@rule("us-limit", "A US value in place of a metric limit stands on its safe side, any other beside it.")
+@rule(
+    "us-limit",
+    "A US value in place of a metric limit stands on its safe side, any other beside it.",
+    scope="equipment",
+)
 def us_limit(context: Context) -> Iterator[Problem]:
     """No US edition may permit what the metric one forbids."""
     for name, value in context.catalogue.values.items():
@@ -55,7 +59,7 @@ def us_limit(context: Context) -> Iterator[Problem]:
             yield context.catalogue.problem("values", name, ("us",), what, hint)
 
 
-@rule("declared-unit", "A declared value carries its unit, or says that it has none.")
+@rule("declared-unit", "A declared value carries its unit, or says that it has none.", scope="equipment")
 def declared_unit(context: Context) -> Iterator[Problem]:
     """A number that lost its unit prints as a bare number."""
     for name, value in context.catalogue.values.items():
@@ -187,7 +191,7 @@ def us_words(context: Context) -> Iterator[Problem]:
                                     f"write '{american[found.group().casefold()]}'")  # fmt: skip
 
 
-@rule("signs", "A sign by its depth number says whether the number is gone, wrong or frozen.")
+@rule("signs", "A sign by its depth number says whether the number is gone, wrong or frozen.", scope="entry")
 def signs(context: Context) -> Iterator[Problem]:
     """Whoever telephones looks under one of the three, and a frozen number is a danger of its own."""
     for decision in context.decisions.values():

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from leadsman.content import prose
+from leadsman.content.links import named_in_given
 from leadsman.content.model.reference import Value
 from leadsman.content.model.table import Table
 from leadsman.content.rules import Context, rule
@@ -21,12 +22,14 @@ _SAME = 0.01
 
 
 @rule(
-    "value-band", "A declared value lies inside its band; one that a step, a proof or a table takes has one."
+    "value-band",
+    "A declared value lies inside its band; one that a step, a proof or a table takes has one.",
+    scope="book",
 )
 def value_band(context: Context) -> Iterator[Problem]:
     """Whoever moves a limit outside its band moves the band too, with a source."""
     catalogue = context.catalogue
-    taken = _taken(context)
+    taken = {name for mentions in context.mentions() for name in mentions.taken}
     for name, value in catalogue.values.items():
         if value.declared is None or value.unitless:
             continue
@@ -39,36 +42,6 @@ def value_band(context: Context) -> Iterator[Problem]:
         if re.search(r"[^-+0-9., to]", value.declared) and not _inside(value.declared, value.band):
             yield catalogue.problem("values", name, ("declared",), f"'{value.declared}' lies outside its band, {' to '.join(value.band)}",
                                     "correct it, or move the band and name the source")  # fmt: skip
-
-
-def _taken(context: Context) -> set[str]:
-    """The values by which a step or a proof is answered, or from which a table is computed."""
-    catalogue = context.catalogue
-    asked = [
-        reference.what
-        for _, _, location, text in catalogue.prose()
-        if location and location[-1] in ("see", "proof", "wanted")
-        for reference in prose.references(text)
-        if reference.kind == "value"
-    ]
-    computed = [v.computed.given for v in catalogue.values.values() if v.computed is not None]
-    return {
-        *asked,
-        *(
-            name
-            for given in (*(t.given for t in catalogue.tables.values()), *computed)
-            for name in _named(given, "value")
-        ),
-    }
-
-
-def _named(given: Any, key: str) -> Iterator[str]:
-    """The records that a given names: ``{value: id}`` or ``{assumption: id}``."""
-    if isinstance(given, dict):
-        if isinstance(given.get(key), str):
-            yield given[key]
-        for item in given.values():
-            yield from _named(item, key)
 
 
 def _inside(text: str, band: Sequence[str]) -> bool:
@@ -85,7 +58,7 @@ def _inside(text: str, band: Sequence[str]) -> bool:
         return False
 
 
-@rule("limit-order", "A value stands below those that it names as above it.")
+@rule("limit-order", "A value stands below those that it names as above it.", scope="equipment")
 def limit_order(context: Context) -> Iterator[Problem]:
     """Good beyond bad, sound volts below those at fault; computed ones are compared where they are computed."""
     values = context.catalogue.values
@@ -120,7 +93,11 @@ LAMP, LAMP_CURRENT, LAMP_GREATEST = "test-lamp", "test-lamp-current", "lamp-curr
 _LAMP_V = 12.0
 
 
-@rule("one-lamp", "One lamp current everywhere: that of the lamp's watts, and inside the band of the tables.")
+@rule(
+    "one-lamp",
+    "One lamp current everywhere: that of the lamp's watts, and inside the band of the tables.",
+    scope="equipment",
+)
 def one_lamp(context: Context) -> Iterator[Problem]:
     """Watts over twelve volts; every table takes the assumption."""
     catalogue = context.catalogue
@@ -151,7 +128,7 @@ def one_lamp(context: Context) -> Iterator[Problem]:
 SOUND_CONTACTS = "sound-contacts"
 
 
-@rule("boat-joints", "Fuse and joints of a boat resist what those of a sound lead do.")
+@rule("boat-joints", "Fuse and joints of a boat resist what those of a sound lead do.", scope="equipment")
 def boat_joints(context: Context) -> Iterator[Problem]:
     """The band of the assumption on sound contacts."""
     contacts = context.catalogue.records["assumptions"].get(SOUND_CONTACTS)
@@ -167,7 +144,7 @@ def boat_joints(context: Context) -> Iterator[Problem]:
                                             f"correct it, or the band of the assumption '{SOUND_CONTACTS}'")  # fmt: skip
 
 
-@rule("assumption-band", "An assumption lies inside its own band.")
+@rule("assumption-band", "An assumption lies inside its own band.", scope="equipment")
 def assumption_band(context: Context) -> Iterator[Problem]:
     """A number typed wrong falls out of the band beside it."""
     for name, assumption in context.catalogue.records["assumptions"].items():
@@ -178,11 +155,11 @@ def assumption_band(context: Context) -> Iterator[Problem]:
                                             "correct it, or move the band and name the source")  # fmt: skip
 
 
-@rule("assumption-taken", "An assumption that a table lists is one that it takes.")
+@rule("assumption-taken", "An assumption that a table lists is one that it takes.", scope="equipment")
 def assumption_taken(context: Context) -> Iterator[Problem]:
     """A table that prints a number below itself and counts with another one misleads."""
     for name, table in context.catalogue.tables.items():
-        taken = set(_named(table.given, "assumption"))
+        taken = set(named_in_given(table.given, "assumption"))
         for index, listed in enumerate(table.assumptions):
             if listed not in taken:
                 yield context.catalogue.problem("tables", name, ("assumptions", index), f"lists '{listed}' and does not take it",
@@ -190,7 +167,9 @@ def assumption_taken(context: Context) -> Iterator[Problem]:
 
 
 @rule(
-    "same-given", "Tables and values of one formula take the same given for the same input, or say why not."
+    "same-given",
+    "Tables and values of one formula take the same given for the same input, or say why not.",
+    scope="equipment",
 )
 def same_given(context: Context) -> Iterator[Problem]:
     """The given that most of them take is the right one; a single other one is told, and of two, the later."""
@@ -220,7 +199,11 @@ def _differs(table: Table | None, key: str, kind: str) -> bool:
     return kind == "tables" and table is not None and key in table.differs
 
 
-@rule("convention-value", "A value that a table's convention names is the one that the table takes.")
+@rule(
+    "convention-value",
+    "A value that a table's convention names is the one that the table takes.",
+    scope="equipment",
+)
 def convention_value(context: Context) -> Iterator[Problem]:
     """By its unit: of the given of that kind of quantity, one is the value."""
     catalogue = context.catalogue

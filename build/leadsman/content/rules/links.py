@@ -5,81 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from leadsman.content import prose
+from leadsman.content.links import LINKS as LINKS
+from leadsman.content.links import named_by
 from leadsman.content.model.fault import CheckBody
 from leadsman.content.rules import Context, rule
 from leadsman.content.source import Location
 from leadsman.errors import Problem
 
-#: Where a record names others: kind of record, field path ('*' for each item or key), kind that is named.
-LINKS: tuple[tuple[str, str, str], ...] = (
-    ("faults", "area", "areas"),
-    ("faults", "needs.*", "capabilities"),
-    ("faults", "causes.*.component", "components"),
-    ("faults", "checks.*.use", "checks"),
-    ("faults", "checks.*.cautions.*", "cautions"),
-    ("faults", "checks.*.tests.*", "components"),
-    ("faults", "checks.*.body.access", "access"),
-    ("faults", "checks.*.body.tools.*", "tools"),
-    ("faults", "checks.*.body.tests.*", "components"),
-    ("faults", "checks.*.body.through.*", "components"),
-    ("faults", "checks.*.body.cautions.*", "cautions"),
-    ("faults", "checks.*.body.swap.part.*", "components"),
-    ("faults", "checks.*.body.swap.carries.*", "components"),
-    ("faults", "checks.*.outcomes.*.to_entry", "faults"),
-    ("faults", "checks.*.outcomes.*.clears.*", "components"),
-    ("faults", "findings.*.cautions.*", "cautions"),
-    ("faults", "findings.*.tools.*", "tools"),
-    ("faults", "hand_overs.*.evidence.*", "evidence"),
-    ("faults", "hand_overs.*.cautions.*", "cautions"),
-    ("faults", "tables.*", "tables"),
-    ("faults", "card_table", "tables"),
-    ("faults", "see_also.*", "faults"),
-    ("faults", "condition.messages.#", "families"),
-    ("faults", "condition.looks_like.#", "families"),
-    ("checks", "access", "access"),
-    ("checks", "tools.*", "tools"),
-    ("checks", "tests.*", "components"),
-    ("checks", "through.*", "components"),
-    ("checks", "cautions.*", "cautions"),
-    ("checks", "evidence.*", "evidence"),
-    ("cautions", "called_for.tools.*", "tools"),
-    ("cautions", "called_for.tasks.*", "tasks"),
-    ("cautions", "called_for.cautions.*", "cautions"),
-    ("cautions", "called_for.served_by.*", "cautions"),
-    ("checks", "swap.part.*", "components"),
-    ("checks", "swap.carries.*", "components"),
-    ("hazards", "cautions.*", "cautions"),
-    ("hazards", "areas.*", "areas"),
-    ("hazards", "access.*", "access"),
-    ("capabilities", "areas.*", "areas"),
-    ("capabilities", "tasks.*", "tasks"),
-    ("families", "capabilities.*", "capabilities"),
-    ("families", "menus.#", "tasks"),
-    ("families", "transducers.#", "transducers"),
-    ("boats", "display", "families"),
-    ("boats", "transducer", "transducers"),
-    ("boats", "waters.*", "waters"),
-    ("tables", "assumptions.*", "assumptions"),
-    ("tables", "us", "tables"),
-    ("topics", "source", "sources"),
-    ("topics", "cautions.*", "cautions"),
-    ("editions", "entries.*", "faults"),
-    ("editions", "handbook_only.*.entry", "faults"),
-    ("editions", "sets.*.areas.*", "areas"),
-    ("editions", "sets.*.only.*", "faults"),
-    ("editions", "sets.*.tables.*", "tables"),
-    ("editions", "second_sheets.*.entry", "faults"),
-    ("editions", "pages.*.entry", "faults"),
-    ("editions", "tables.*", "tables"),
-    ("editions", "evidence.*", "evidence"),
-    ("values", "source", "sources"),
-    ("values", "below.*", "values"),
-    ("values", "computed.boat", "boats"),
-    ("values", "computed.family", "families"),
-    ("values", "computed.transducer", "transducers"),
-    ("values", "computed.water", "waters"),
-    ("assumptions", "source", "sources"),
-)
 _SINGULAR = {
     "faults": "fault entry",
     "access": "access",
@@ -88,61 +20,64 @@ _SINGULAR = {
 }
 
 
-@rule("links", "Every id that a record names exists.")
+@rule("links", "Every id that a record names exists.", scope=("entry", "book"))
 def links(context: Context) -> Iterator[Problem]:
-    """Ids in fields."""
+    """Ids in fields: those of entries over the whole book, all others in each record by itself."""
+    if context.over_book:
+        for mentions in context.mentions():
+            for n in mentions.links:
+                yield from _missing(context, "faults", n.kind, n.record, n.location, n.what, n.is_key)
+    for kind, path, target in LINKS if context.over_each else ():
+        for record_id, record in context.records(kind).items() if target != "faults" else ():
+            for location, named, is_key in named_by(record, path):
+                yield from _missing(context, target, kind, record_id, location, named, is_key)
+
+
+def _missing(
+    context: Context, target: str, kind: str, record_id: str, location: Location, named: str, is_key: bool
+) -> Iterator[Problem]:
     catalogue = context.catalogue
-    for kind, path, target in LINKS:
-        for record_id, record in catalogue.records[kind].items():
-            for location, named, is_key in _named(record, tuple(path.split("."))):
-                if named not in catalogue.records[target]:
-                    # A file that could not be read still counts as there: its own problems are reported.
-                    if catalogue.knows(target, named):
-                        continue
-                    noun = _SINGULAR.get(target, target.removesuffix("s"))
-                    yield catalogue.problem(kind, record_id, location, f"'{named}' is no {noun}",
-                                            catalogue.near(target, named), key=is_key)  # fmt: skip
-
-
-def _named(
-    value: object, path: tuple[str, ...], location: Location = ()
-) -> Iterator[tuple[Location, str, bool]]:
-    if value is None:
-        return
-    if not path:
-        yield location, str(value), False
-    elif path[0] == "#":
-        for key in value:  # type: ignore[attr-defined]
-            yield (*location, key), key, True
-    elif path[0] == "*":
-        items = value.items() if isinstance(value, dict) else enumerate(value)  # type: ignore[arg-type]
-        for key, item in items:
-            yield from _named(item, path[1:], (*location, key))
-    else:
-        # An edition of another kind has no such field.
-        yield from _named(getattr(value, path[0], None), path[1:], (*location, path[0]))
+    # A file that could not be read still counts as there: its own problems are reported.
+    if named not in catalogue.records[target] and not catalogue.knows(target, named):
+        noun = _SINGULAR.get(target, target.removesuffix("s"))
+        yield catalogue.problem(kind, record_id, location, f"'{named}' is no {noun}",
+                                catalogue.near(target, named), key=is_key)  # fmt: skip
 
 
 _TARGETS = {"value": "values", "menu": "tasks", "card": "faults", "table": "tables", "term": "glossary"}
 
 
-@rule("references", "Every reference in the prose is well formed and points to something.")
+@rule(
+    "references",
+    "Every reference in the prose is well formed and points to something.",
+    scope=("entry", "book"),
+)
 def references(context: Context) -> Iterator[Problem]:
-    """References in braces."""
-    catalogue = context.catalogue
-    for kind, record_id, location, text in catalogue.prose():
+    """References in braces: those to entries over the whole book, all others in each text by itself."""
+    if context.over_book:
+        for mentions in context.mentions():
+            for n in mentions.cards:
+                yield from _astray(context, n.kind, n.record, n.location, "card", n.what)
+    for kind, record_id, location, text in context.prose() if context.over_each else ():
         for fault in prose.faults(text):
-            yield catalogue.problem(kind, record_id, location, fault.what, fault.hint)
+            yield context.catalogue.problem(kind, record_id, location, fault.what, fault.hint)
         for reference in prose.references(text):
-            target = _TARGETS.get(reference.kind)
-            if target and reference.what and reference.what not in catalogue.records[target]:
-                if not catalogue.knows(target, reference.what):
-                    yield catalogue.problem(kind, record_id, location, f"{{{reference.kind}: {reference.what}}} points to nothing",
-                                            catalogue.near(target, reference.what))  # fmt: skip
+            if reference.kind in _TARGETS:
+                if reference.kind != "card":
+                    yield from _astray(context, kind, record_id, location, reference.kind, reference.what)
             elif reference.kind == "message":
                 yield from _message(context, kind, record_id, location, reference.what)
             elif reference.kind == "given":
                 yield from _given(context, kind, record_id, location, reference.what)
+
+
+def _astray(
+    context: Context, kind: str, record_id: str, location: Location, reference: str, what: str
+) -> Iterator[Problem]:
+    catalogue, target = context.catalogue, _TARGETS[reference]
+    if what and what not in catalogue.records[target] and not catalogue.knows(target, what):
+        yield catalogue.problem(kind, record_id, location, f"{{{reference}: {what}}} points to nothing",
+                                catalogue.near(target, what))  # fmt: skip
 
 
 def _message(context: Context, kind: str, record_id: str, location: Location, what: str) -> Iterator[Problem]:
@@ -171,7 +106,7 @@ def _given(context: Context, kind: str, record_id: str, location: Location, what
                                         f"parameters: {', '.join(shared.parameters) or 'none'}")  # fmt: skip
 
 
-@rule("phrases", "The words of the frame are there in the language of every edition.")
+@rule("phrases", "The words of the frame are there in the language of every edition.", scope="rest")
 def phrases(context: Context) -> Iterator[Problem]:
     """One file of content/phrases/ for each language."""
     known = context.catalogue.records["phrases"]
@@ -182,7 +117,7 @@ def phrases(context: Context) -> Iterator[Problem]:
                                             f"write phrases/{language}.yaml, or use one of: {', '.join(known)}")  # fmt: skip
 
 
-@rule("parameters", "An entry gives only parameters that the shared check has.")
+@rule("parameters", "An entry gives only parameters that the shared check has.", scope="entry")
 def parameters(context: Context) -> Iterator[Problem]:
     """Parameters of shared checks."""
     for decision in context.decisions.values():
@@ -195,7 +130,7 @@ def parameters(context: Context) -> Iterator[Problem]:
                                                 f"parameters: {', '.join(known) or 'none'}")  # fmt: skip
 
 
-@rule("retired", "A retired id is never used again.")
+@rule("retired", "A retired id is never used again.", scope="book")
 def retired(context: Context) -> Iterator[Problem]:
     """Retired ids."""
     for old in context.catalogue.records["retired"]:
@@ -206,11 +141,11 @@ def retired(context: Context) -> Iterator[Problem]:
                 )
 
 
-@rule("messages-exist", "Each message that an entry names is one of the family's.")
+@rule("messages-exist", "Each message that an entry names is one of the family's.", scope="entry")
 def messages_exist(context: Context) -> Iterator[Problem]:
     """Messages by family in conditions."""
     catalogue = context.catalogue
-    for name, entry in catalogue.faults.items():
+    for name, entry in context.records("faults").items():
         for family_id, messages in entry.condition.messages.items():
             family = catalogue.families.get(family_id)
             for index, message in enumerate(messages):
@@ -222,9 +157,9 @@ def messages_exist(context: Context) -> Iterator[Problem]:
 
 def bodies(context: Context) -> Iterator[tuple[str, str, Location, CheckBody]]:
     """Every check body where it is written: shared ones, and the entries' own."""
-    for name, shared in context.catalogue.checks.items():
+    for name, shared in context.records("checks").items():
         yield "checks", name, (), shared
-    for name, entry in context.catalogue.faults.items():
+    for name, entry in context.records("faults").items():
         for index, check in enumerate(entry.checks):
             if check.body is not None:
                 yield "faults", name, ("checks", index, "body"), check.body

@@ -8,7 +8,11 @@ from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
 
-@rule("menu-paths", "No menu path stands for two tasks of a family, and none is another family's.")
+@rule(
+    "menu-paths",
+    "No menu path stands for two tasks of a family, and none is another family's.",
+    scope="equipment",
+)
 def menu_paths(context: Context) -> Iterator[Problem]:
     """A path that was copied and not changed leads to the wrong setting, or to none."""
     seen: dict[tuple[str, ...], tuple[str, str]] = {}

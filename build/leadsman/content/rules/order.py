@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from leadsman.compute.diagnosis.best_order import OrderReport
 from leadsman.content.decision import Decision
-from leadsman.content.ordering import Ordering, best_move, by_history
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
+
+if TYPE_CHECKING:
+    from leadsman.compute.diagnosis.best_order import OrderReport
+    from leadsman.content.ordering import Ordering
 
 #: How much longer the written order may take: likelihoods and minutes are no better known than that.
 TOLERATED_EXCESS = 0.25
@@ -19,10 +22,13 @@ TOLERATED_EXCESS = 0.25
     "After each history the written order of checks takes at most a quarter longer than the best that the "
     "other rules allow.",
     waivable=True,
-    scope="entry",
+    scope="form",
 )
 def order(context: Context) -> Iterator[Problem]:
     """Expected minutes to isolate, for each history by its own shares and on the way that its answer leads."""
+    # Not before it is asked: most edits change words, and NumPy takes longer to load than all other rules together.
+    from leadsman.content.ordering import Ordering, by_history
+
     for decision in context.faults():
         if not decision.sound:
             continue
@@ -36,6 +42,8 @@ def _slow(
     context: Context, decision: Decision, ordering: Ordering, history: str, report: OrderReport
 ) -> Problem:
     """An order that is too slow after one history, at the check whose move saves most."""
+    from leadsman.content.ordering import best_move
+
     what = (
         f"after '{history}' the written order takes {report.written_minutes:.0f} minutes to isolate, "
         f"{report.excess:.0%} more than {'the best legal one' if report.best.exact else 'another legal one'} "

@@ -20,6 +20,7 @@ OWNER_STATES = frozenset({"any", "power-off", "on", "transmit", "at-rest"})
 @rule(
     "owner-safe",
     "What is marked safe for an owner is declared in each record that it names: place, tool, setting, caution.",
+    scope="entry",
 )
 def owner_safe(context: Context) -> Iterator[Problem]:
     """Steps, findings with their remedies, and topics: an owner reads nothing that no record lets an owner do."""
@@ -35,7 +36,7 @@ def owner_safe(context: Context) -> Iterator[Problem]:
                 yield context.entry_problem(decision, ("findings", index, mark),
                                             f"'{finding.id}' is marked safe for an owner but {reason}",
                                             f"drop '{mark}', or have the remedy done without it")  # fmt: skip
-    for name, topic in context.catalogue.topics.items():
+    for name, topic in context.records("topics").items():
         texts = [*topic.paragraphs, *topic.notes, *(cell for row in topic.rows for cell in row)]
         for reason in _tasks(context, texts) if topic.owner_safe else ():
             yield context.catalogue.problem("topics", name, ("owner_safe",), f"'{name}' is marked safe for an owner but {reason}",

@@ -30,7 +30,7 @@ def signs(context: Context) -> Iterator[Problem]:
         for sign, at in lacking.items():
             line, column = place_in(document.text, at)
             yield Problem(shown_path(document.path), line, column, *_told(sign))
-        for location, text in _texts(document.data, ()):
+        for location, text in _texts(document.data):
             # What a page is written in is in the fonts: most texts hold nothing else.
             signs = () if text.isascii() else dict.fromkeys(text)
             for sign in (s for s in signs if _lacks(s) and s not in lacking):
@@ -50,20 +50,23 @@ def _told(sign: str) -> tuple[str, str]:
     )
 
 
-def _texts(data: Any, location: Location) -> Iterator[tuple[Location, str]]:
+def _texts(data: Any) -> list[tuple[Location, str]]:
+    found: list[tuple[Location, str]] = []
+    _gather(data, (), found)
+    return found
+
+
+def _gather(data: Any, location: Location, found: list[tuple[Location, str]]) -> None:
     if isinstance(data, str):
-        yield location, data
-    elif isinstance(data, dict):
-        for key, value in data.items():
-            yield from _texts(value, (*location, key))
-    elif isinstance(data, list):
-        for index, value in enumerate(data):
-            yield from _texts(value, (*location, index))
+        found.append((location, data))
+    elif isinstance(data, dict | list):
+        for part, value in data.items() if isinstance(data, dict) else enumerate(data):
+            _gather(value, (*location, part), found)
 
 
 def long_words(document: Document) -> Iterator[tuple[Location, int, str]]:
     """Every word of a file's texts that no line holds: where, at which letter, and the word."""
-    for location, text in _texts(document.data, ()):
+    for location, text in _texts(document.data):
         plain = prose.replace(text, lambda reference: "X")
         for match in _WORD.finditer(plain) if _LONG.search(plain) else ():
             word = match.group().rstrip(".,;:!?)")
@@ -80,7 +83,7 @@ def long_word(context: Context) -> Iterator[Problem]:
                                    "write words that a line can hold", offset=at)  # fmt: skip
 
 
-@rule("remedy-steps", f"A remedy has at most {_MOST_REMEDIES} steps.")
+@rule("remedy-steps", f"A remedy has at most {_MOST_REMEDIES} steps.", scope="entry")
 def remedy_steps(context: Context) -> Iterator[Problem]:
     """A fix is never parted between two faces."""
     for decision in context.decisions.values():

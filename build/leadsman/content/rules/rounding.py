@@ -27,6 +27,7 @@ _SIDES = {"to the nearest": "nearest", "towards more": "up", "towards zero": "up
 @rule(
     "rounded-side",
     "A limit is rounded to the side that its words promise: a least one up, a greatest one down.",
+    scope="equipment",
 )
 def rounded_side(context: Context) -> Iterator[Problem]:
     """Values by their meaning or their 'limit', cells by head and convention; a US unit as the metric one."""

@@ -24,7 +24,9 @@ _RESTRAINED = re.compile(r"\b(?:not|never|no|nobody|without|only|leave|left)\b",
 
 
 @rule(
-    "shortened", "What the long form of a check forbids of a thing, its shortened form does not leave open."
+    "shortened",
+    "What the long form of a check forbids of a thing, its shortened form does not leave open.",
+    scope="entry",
 )
 def shortened(context: Context) -> Iterator[Problem]:
     """An object that the card names and the handbook says 'do not' of: the card restrains itself, or a caution does."""

@@ -22,7 +22,11 @@ _HINTS = {
 }
 
 
-@rule("structure", "Every path ends, nothing loops or dangles, and no check is asked twice in vain.")
+@rule(
+    "structure",
+    "Every path ends, nothing loops or dangles, and no check is asked twice in vain.",
+    scope="entry",
+)
 def structure(context: Context) -> Iterator[Problem]:
     """The proofs of compute.structure, each flaw at its place."""
     for decision in context.decisions.values():
@@ -97,6 +101,7 @@ def answers(context: Context) -> Iterator[Problem]:
 @rule(
     "found",
     "Following the card with one cause present leads to a finding that names it, or to an entry with a cause in the same component.",
+    scope="entry",
 )
 def found(context: Context) -> Iterator[Problem]:
     """Each cause, in each history, is found by a literal-minded reader."""

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterator, Sequence
 from leadsman.content import prose
 from leadsman.content.decision import CANNOT, SWAP_ANSWERS, Decision, ResolvedCheck
 from leadsman.content.model.fault import HISTORIES, FaultEntry
-from leadsman.content.ordering import COSTLY_RANK, STAGES, SUPPLY_EARLY_PLACES, UNDER_LOAD
 from leadsman.content.rules import Context, rule
 from leadsman.content.rules.links import bodies
+from leadsman.content.stages import COSTLY_RANK, STAGES, SUPPLY_EARLY_PLACES, UNDER_LOAD
 from leadsman.errors import Problem
 
 _HELM_RANK = 0
@@ -19,6 +19,7 @@ _HELM_RANK = 0
     "history-first",
     "An entry opens with what happened before: did it ever work, what changed?",
     waivable=True,
+    scope="entry",
 )
 def history_first(context: Context) -> Iterator[Problem]:
     """Rule 1: history."""
@@ -34,6 +35,7 @@ def history_first(context: Context) -> Iterator[Problem]:
     "free-first",
     "The free ten-second discriminators come before anything that must be opened.",
     waivable=True,
+    scope="entry",
 )
 def free_first(context: Context) -> Iterator[Problem]:
     """Rule 1: temperature, band at the top, tick."""
@@ -56,6 +58,7 @@ _SUPPLY = {"battery", "supply-cable", "joints"}
     "supply-early",
     "Where the supply can be the cause, the unit's own volts are read near the start.",
     waivable=True,
+    scope="entry",
 )
 def supply_early(context: Context) -> Iterator[Problem]:
     """Rule 2: the first rung of the supply ladder."""
@@ -78,6 +81,7 @@ def supply_early(context: Context) -> Iterator[Problem]:
     "supply-before-condemning",
     "No part is condemned before the supply was measured under load.",
     waivable=True,
+    scope="entry",
 )
 def supply_before_condemning(context: Context) -> Iterator[Problem]:
     """Rule 2: compulsory before any verdict on a part."""
@@ -90,6 +94,7 @@ def supply_before_condemning(context: Context) -> Iterator[Problem]:
     "software-before-condemning",
     "Software and compatibility are checked before any part is condemned.",
     waivable=True,
+    scope="entry",
 )
 def software_before_condemning(context: Context) -> Iterator[Problem]:
     """Rule 5: software first."""
@@ -132,7 +137,12 @@ def _reached_without(
 _STAGE_WORDS = {0: "looking", 1: "measuring", 2: "swapping"}
 
 
-@rule("cheap-first", "Of each component: look before you measure, measure before you swap.", waivable=True)
+@rule(
+    "cheap-first",
+    "Of each component: look before you measure, measure before you swap.",
+    waivable=True,
+    scope="entry",
+)
 def cheap_first(context: Context) -> Iterator[Problem]:
     """Rule 3: by component, in the written order."""
     for decision in context.decisions.values():
@@ -150,7 +160,7 @@ def cheap_first(context: Context) -> Iterator[Problem]:
                                                 f"'{check.id}' ({check.body.kind}) did", "change the order")  # fmt: skip
 
 
-@rule("dry-first", "Cheap and dry comes before costly and wet.", waivable=True)
+@rule("dry-first", "Cheap and dry comes before costly and wet.", waivable=True, scope="entry")
 def dry_first(context: Context) -> Iterator[Problem]:
     """Rule 3: nothing wet, and no haul-out, before what can be done dry at the helm."""
     for decision in context.decisions.values():
@@ -165,7 +175,7 @@ def dry_first(context: Context) -> Iterator[Problem]:
 
 
 @rule("swap-there-and-back", "A swap is made there and back, says what it carries, and its verdict stands on the swap matrix.",
-      waivable=True)  # fmt: skip
+      waivable=True, scope="entry")  # fmt: skip
 def swap_there_and_back(context: Context) -> Iterator[Problem]:
     """Rule 4: the fault must return, and no suspect of the swap may be left out of the verdict."""
     for decision in context.decisions.values():
@@ -216,7 +226,7 @@ def _swap_verdict(
                                         f"{', '.join(open_suspects)}", "test it before, or name a cause there in the finding")  # fmt: skip
 
 
-@rule("intermittent", "An intermittent fault is never cleared by a pass.")
+@rule("intermittent", "An intermittent fault is never cleared by a pass.", scope="entry")
 def intermittent(context: Context) -> Iterator[Problem]:
     """Rule 4: no answer of an intermittent entry clears a component."""
     for decision in context.decisions.values():
@@ -230,7 +240,12 @@ def intermittent(context: Context) -> Iterator[Problem]:
                                                 "a pass means nothing unless the fault was showing minutes before; drop 'clears'")  # fmt: skip
 
 
-@rule("restore-last", "Restoring defaults comes last, after recording the settings.", waivable=True)
+@rule(
+    "restore-last",
+    "Restoring defaults comes last, after recording the settings.",
+    waivable=True,
+    scope="entry",
+)
 def restore_last(context: Context) -> Iterator[Problem]:
     """Rule 5: defaults."""
     for decision in context.decisions.values():
@@ -251,7 +266,7 @@ def _names_task(check: ResolvedCheck, task: str) -> bool:
     return task in prose.named(check.body.texts, "menu")
 
 
-@rule("update-caution", "An update is never started without the caution about a weak battery.")
+@rule("update-caution", "An update is never started without the caution about a weak battery.", scope="entry")
 def update_caution(context: Context) -> Iterator[Problem]:
     """Rule 5: no update on a weak battery."""
     for kind, name, location, body in bodies(context):
@@ -269,7 +284,12 @@ def _updates(texts: Sequence[str]) -> bool:
     return "update-software" in prose.named(texts, "menu")
 
 
-@rule("looks-like", "An entry about the depth number says how each display family shows it.", waivable=True)
+@rule(
+    "looks-like",
+    "An entry about the depth number says how each display family shows it.",
+    waivable=True,
+    scope="entry",
+)
 def looks_like(context: Context) -> Iterator[Problem]:
     """Rule 12: blank, flashing and frozen differ by family."""
     for decision in context.decisions.values():

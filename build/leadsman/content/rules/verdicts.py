@@ -11,7 +11,9 @@ from leadsman.errors import Problem
 
 
 @rule(
-    "answer-convicts", "An answer that shows causes and ends in a finding ends in one that names one of them."
+    "answer-convicts",
+    "An answer that shows causes and ends in a finding ends in one that names one of them.",
+    scope="entry",
 )
 def answer_convicts(context: Context) -> Iterator[Problem]:
     """Told at the answer: the slip is there, not at the cause that is then not found."""
@@ -26,7 +28,7 @@ def answer_convicts(context: Context) -> Iterator[Problem]:
                                                 f"findings that do: {', '.join(fitting) or 'none'}")  # fmt: skip
 
 
-@rule("not-back-apart", "After a swap, 'not-back' never leads where 'returns' leads.")
+@rule("not-back-apart", "After a swap, 'not-back' never leads where 'returns' leads.", scope="entry")
 def not_back_apart(context: Context) -> Iterator[Problem]:
     """A fault that did not return says nothing against the part."""
     returns, not_back = SWAP_ANSWERS[:2]
@@ -45,7 +47,7 @@ def not_back_apart(context: Context) -> Iterator[Problem]:
 _NOT_PROVED = "not proved"
 
 
-@rule("trials", "A finding that declares trials is reached through each of them.")
+@rule("trials", "A finding that declares trials is reached through each of them.", scope="entry")
 def trials(context: Context) -> Iterator[Problem]:
     """No way to 'proved' round a trial, unless the CAN'T says what is then not proved."""
     for decision in context.decisions.values():
@@ -89,7 +91,11 @@ def _passes(decision: Decision, trial: str, answer: str) -> bool:
     return means is None or _NOT_PROVED not in means.lower()
 
 
-@rule("failed-proof", "A failed proof leads to a check or to a hand-over, not straight to another finding.")
+@rule(
+    "failed-proof",
+    "A failed proof leads to a check or to a hand-over, not straight to another finding.",
+    scope="entry",
+)
 def failed_proof(context: Context) -> Iterator[Problem]:
     """One remedy after another is no search."""
     for decision in context.decisions.values():
@@ -104,7 +110,11 @@ def failed_proof(context: Context) -> Iterator[Problem]:
 _PROVED = re.compile(r"\blead line\b|\bpin table\b|\bevidence\b", re.IGNORECASE)
 
 
-@rule("condemned-proved", "A finding that condemns a part is proved by lead line, pin table or evidence.")
+@rule(
+    "condemned-proved",
+    "A finding that condemns a part is proved by lead line, pin table or evidence.",
+    scope="entry",
+)
 def condemned_proved(context: Context) -> Iterator[Problem]:
     """'It works' is no proof of a new part."""
     for decision in context.decisions.values():
