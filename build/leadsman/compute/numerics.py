@@ -1,4 +1,4 @@
-"""What the formulas take from SciPy, imported by the first call that needs it.
+"""Comparing beyond the last binary digits, and what the formulas take from SciPy, imported by the first call that needs it.
 
 SciPy takes longer to load than most formulas with their whole topic; a supply formula never loads it.
 """
@@ -6,6 +6,21 @@ SciPy takes longer to load than most formulas with their whole topic; a supply f
 from __future__ import annotations
 
 from typing import Any
+
+import numpy as np
+
+#: Two results of one exact value differ by less than this share of it.
+ROUNDING = 1e-9
+
+
+def exceeds(value: Any, limit: Any) -> Any:
+    """Whether a value is greater than a limit by more than the last binary digits, element by element."""
+    return np.asarray(value) > limit + ROUNDING * np.abs(limit)
+
+
+def falls_short(value: Any, limit: Any) -> Any:
+    """Whether a value is less than a limit by more than the last binary digits, element by element."""
+    return exceeds(limit, np.asarray(value))
 
 
 def bessel_j1(x: Any) -> Any:
