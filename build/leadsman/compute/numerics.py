@@ -23,6 +23,11 @@ def falls_short(value: Any, limit: Any) -> Any:
     return exceeds(limit, np.asarray(value))
 
 
+def first_not_below(steps: Any, value: Any) -> Any:
+    """The place of the first of some rising steps that a value does not exceed, element by element."""
+    return np.searchsorted(np.asarray(steps), np.asarray(value) * (1 - ROUNDING))
+
+
 def bessel_j1(x: Any) -> Any:
     """The Bessel function of the first kind and order one, of a number or an array."""
     from scipy.special import j1

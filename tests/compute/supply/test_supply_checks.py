@@ -158,6 +158,13 @@ def test_any_lead_has_the_limit_of_its_own_boat() -> None:
     ("idle_v", "loaded_v", "expected"),
     [
         (12.5, 12.2, "average clear"),
+        (12.5, 12.19, "look: measure at the plug"),
+        (12.5, 12.0, "look: measure at the plug"),
+        (12.5, 11.99, "feed side convicted"),
+        (10.1, 9.8, "average clear"),
+        (10.0, 9.79, "battery low: charge it"),
+        (12.2, 12.5, "average clear"),
+        (12.2, 12.51, "readings do not agree"),
         (12.5, 12.1, "look: measure at the plug"),
         (12.5, 11.9, "feed side convicted"),
         (9.9, 9.7, "battery low: charge it"),
@@ -280,3 +287,11 @@ def test_every_output_has_the_shape_of_the_inputs_together() -> None:
         )  # fmt: skip
         assert single.verdict == grid.verdict[i, j]
         assert single.excess == pytest.approx(grid.excess[i, j])
+
+
+def test_a_readout_that_stands_still_is_clear() -> None:
+    """Where a sound feed is to show no fall at all, none is what it shows."""
+    assert (
+        readout_verdict(idle_v=12.5, loaded_v=12.5, change_v=0.0, bad_change_v=0.5, floor_v=9.8)
+        == "average clear"
+    )
