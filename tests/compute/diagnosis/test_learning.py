@@ -67,3 +67,10 @@ def test_all_cases_may_have_one_cause() -> None:
     assert float(cause_share(written=0.3, weight=10, seen=10, cases=10)[0]) == pytest.approx(13 / 20)
     with pytest.raises(ComputeError, match="more cases"):
         cause_share(written=0.3, weight=10, seen=10.5, cases=10)
+
+
+def test_each_draw_of_open_cases_is_a_set_of_shares() -> None:
+    """They add up to 1, the first and the last as well."""
+    drawn = draw_shares(WRITTEN, 20, NONE, [[1.0, 1.0, 0.0]] * 3)
+    assert len(drawn) == 2000
+    assert drawn.sum(axis=1) == pytest.approx(1.0)

@@ -258,6 +258,8 @@ def test_beyond_the_limit_the_order_is_labelled_a_heuristic() -> None:
         ([Check("a", 1, after=frozenset({"b"}))], {}, "a comes after a check that does not exist"),
         ([Check("a", 1, after=frozenset({"b"})), Check("b", 1, after=frozenset({"a"}))], {}, "in a circle"),
         ([Check("a", 1)], {"x": 0.7, "y": 0.7}, "add up to 1.4, more than 1"),
+        ([Check("a", 1)], {"x": 0.7, "y": 0.300002}, "add up to 1, more than 1"),
+        ([Check("a", 1)], {"x": 1.1}, "likelihood of 'x' = 1.1"),
         ([Check("a", 1)], {"x": -0.1}, "likelihood of 'x' = -0.1"),
     ],
 )
@@ -303,3 +305,16 @@ def test_a_timeline_counts_faults_apart_or_one_alone() -> None:
         stages = timeline(checks, ["a", "b"])
         assert [stage.found for stage in stages] == pytest.approx(found)
         assert [stage.minutes for stage in stages] == [1, 3]
+
+
+def test_shares_may_add_up_to_one_but_for_their_last_digits() -> None:
+    """A millionth is what printed shares lose; a likelihood may be 0 or 1."""
+    for likelihood in ({"x": 0.7, "y": 0.3000009}, {"x": 1.0, "y": 0.0}):
+        assert CheckSet((Check("a", 0.0),), likelihood).names == ("a",)
+
+
+@pytest.mark.parametrize(("minutes", "ratio"), [(0.05, 6.0), (0.0, float("inf")), (2.0, 0.15)])
+def test_a_ratio_is_likelihood_by_the_minute(minutes: float, ratio: float) -> None:
+    """0.3 found in so long; what is free comes first."""
+    found = ratios(CheckSet((Check("a", minutes, {"x": 1.0}),), {"x": 0.3, "y": 0.7}))
+    assert found == {"a": pytest.approx(ratio)}

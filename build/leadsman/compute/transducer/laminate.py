@@ -356,7 +356,7 @@ def cored_hull_loss(
     core_loss = core_attenuation_at_200_khz_db_per_m * frequency_khz / 200 * core_thickness_mm / 1000
     least = 2 * _bound_db(core, core_thickness_mm / 1000, _WATER, _WATER, -1)
     in_turn = 2 * (2 * face + 2 * interface + core_loss)
-    return CoredHullLoss(ratio + 0 * least, interface + 0 * least, in_turn, least)
+    return CoredHullLoss(*np.broadcast_arrays(ratio, interface, in_turn, least))
 
 
 def _passes(ratio: Values) -> Values:
