@@ -318,3 +318,16 @@ def test_a_ratio_is_likelihood_by_the_minute(minutes: float, ratio: float) -> No
     """0.3 found in so long; what is free comes first."""
     found = ratios(CheckSet((Check("a", minutes, {"x": 1.0}),), {"x": 0.3, "y": 0.7}))
     assert found == {"a": pytest.approx(ratio)}
+
+
+def test_checks_that_take_no_time_have_no_excess() -> None:
+    assert compare_orders(CheckSet.from_shares(["a", "b"], [0.8, 0.2], [0, 0]), ["b", "a"]).excess == 0.0
+
+
+def test_as_many_checks_as_are_solved_exactly(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit itself is solved, one more is not."""
+    monkeypatch.setattr("leadsman.compute.diagnosis.best_order.EXACT_LIMIT", 2)
+    checks = [
+        CheckSet.from_shares(list(names), [0.2] * len(names), [1] * len(names)) for names in ("ab", "abc")
+    ]
+    assert [best_order(each).exact for each in checks] == [True, False]

@@ -386,3 +386,18 @@ def test_a_first_return_is_true_to_a_millionth_of_the_depth(beyond: float, reads
     shown = hull.first_echo(depth_m=50.0, tilt_deg=6.0 + beyond, beamwidth_deg=12.0)
     assert str(shown.reads) == reads
     assert shown.first_error == pytest.approx(50 * (1 / math.cos(math.radians(beyond)) - 1), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("rise", "element", "fit", "also"),
+    [
+        (0, "0", "core", ""), (5.9, "0", "core", ""), (6.1, "12", "seam", "0"), (8.0, "12", "seam", "0"), (8.1, "12", "core", ""),
+        (14.9, "12", "core", ""), (15.0, "12", "seam", "20"), (15.9, "12", "seam", "20"), (17.0, "20", "seam", "12"),
+        (17.1, "20", "core", ""), (24.0, "20", "core", ""), (24.1, "20", "edge", ""), (26.0, "20", "edge", ""), (26.1, "none", "none", ""),
+        (6.0, "0", "seam", "12"), (16.0, "20", "seam", "12"),
+    ],
+)  # fmt: skip
+def test_each_element_serves_its_deadrises(rise: float, element: str, fit: str, also: str) -> None:
+    """The usual three: 0 to 8, 6 to 17 and 15 to 26 deg (common practice); halfway the one in whose core it lies."""
+    choice = tilt.element_choice(deadrise_deg=rise)
+    assert (choice.element, choice.fit, choice.also) == (element, fit, also)

@@ -224,3 +224,17 @@ def test_a_full_battery_may_stand_a_tenth_of_a_volt_above_its_table() -> None:
         state_of_charge(rest_v=full + 0.101, chemistry="flooded")
     with pytest.raises(NoAnswer, match="dead cell"):
         state_of_charge(rest_v=empty - 0.001, chemistry="flooded")
+
+
+@pytest.mark.parametrize(
+    ("pack", "cells", "empty_v", "charging_v"),
+    [
+        ("lithium-ion 3 cells", 3, 3.0, 4.2), ("lithium-ion 4 cells", 4, 3.0, 4.2), ("LFP 4 cells", 4, 2.5, 3.65), ("LFP 8 cells", 8, 2.5, 3.65),
+        ("flooded 12 V", 6, 11.8 / 6, 14.8 / 6), ("flooded 24 V", 12, 11.8 / 6, 14.8 / 6), ("AGM 12 V", 6, 11.8 / 6, 2.45), ("AGM 24 V", 12, 11.8 / 6, 2.45),
+    ],
+)  # fmt: skip
+def test_a_pack_spans_the_volts_of_its_cells(
+    pack: str, cells: int, empty_v: float, charging_v: float
+) -> None:
+    """3.0 to 4.2 V a lithium-ion cell, 2.5 to 3.65 V an LFP cell, 2.45 or 2.47 V a lead cell on charge (common practice)."""
+    assert WINDOW_V[pack] == pytest.approx((cells * empty_v, cells * charging_v))

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leadsman.compute.hull.geometry import DEADRISE, LIST, TILT, TRIM, Words, total_tilt
-from leadsman.compute.numerics import exceeds
+from leadsman.compute.numerics import exceeds, falls_short
 from leadsman.compute.registry import Number, Output, Values, formula
 from leadsman.compute.transducer.beam import BEAMWIDTH, PISTON_FIRST_NULL, PISTON_HALF_POWER, tilt_loss
 
@@ -169,7 +169,7 @@ def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) 
     limits = tilt_limits(beamwidth_deg=beamwidth_deg)[:3]
     wanted = np.where(_rank(tilt_deg, limits) >= CLASSES.index("only with margin"), MARGIN_DB, 0.0)
     capped = exceeds(tilt_deg, margin_cap(beamwidth_deg))
-    word = np.where((left >= wanted) & in_lobe & ~capped, "serves", "no")
+    word = np.where(~falls_short(left, wanted) & in_lobe & ~capped, "serves", "no")
     return TiltVerdict(word, np.broadcast_to(loss, left.shape), left)
 
 

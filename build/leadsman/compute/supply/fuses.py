@@ -357,7 +357,7 @@ def fuse_current(*, rating: str, drop_v: Values) -> Values:
     """
     amperes = float(rating.split()[0])
     current = drop_v / BLADE_COLD_OHM[amperes]
-    if np.any(np.asarray(current) > 1.5 * amperes):
+    if np.any(exceeds(current, 1.5 * amperes)):
         raise NoAnswer(
             "that drop means far more than the rated current: look for a blown fuse or a burnt holder"
         )
