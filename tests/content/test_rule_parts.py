@@ -165,9 +165,7 @@ def test_an_american_plural_replaces_no_british_word() -> None:
         "beams": SimpleNamespace(british="beams", american="flashlights", plural=[], british_too=False),
         "fires": SimpleNamespace(british="fires", american="torches", plural=[], british_too=False),
     }  # fmt: skip
-    assert of_prose("us-words", us_words=words) == [
-        ("us_words", "'torches' is itself replaced, by 'torch'")
-    ]
+    assert of_prose("us-words", us_words=words) == [("us_words", "'torches' is itself replaced, by 'torch'")]
 
 
 @pytest.mark.parametrize(
@@ -192,7 +190,9 @@ ACCESS = {"helm": SimpleNamespace(rank=0), "dash": SimpleNamespace(rank=4), "sli
 
 def step(name: str, kind: str = "look", *, tests: tuple[str, ...] = (), **more: Any) -> Any:
     """A check of a made entry."""
-    body = SimpleNamespace(kind=kind, tests=tests, access=more.pop("access", "helm"), wet=more.pop("wet", False))
+    body = SimpleNamespace(
+        kind=kind, tests=tests, access=more.pop("access", "helm"), wet=more.pop("wet", False)
+    )
     return SimpleNamespace(**{"id": name, "body": body, "outcomes": {}, "supply_step": None} | more)
 
 
@@ -342,9 +342,7 @@ def test_another_entry_must_go_on_looking_for_what_is_sent_to_it(tmp_path: Path)
 def test_an_order_that_takes_just_a_quarter_longer_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """The limit itself is none of the slow ones."""
     small = Context(SMALL)
-    excess = max(
-        report.excess for d in small.faults() for report in by_history(Ordering(d)).values()
-    )
+    excess = max(report.excess for d in small.faults() for report in by_history(Ordering(d)).values())
     monkeypatch.setattr(order, "TOLERATED_EXCESS", excess)
     assert list(RULES["order"].find(small)) == []
     monkeypatch.setattr(order, "TOLERATED_EXCESS", excess - 0.001)

@@ -782,4 +782,7 @@ def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
         check(load(small_content.FOLDER))
     found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
     assert any("'helm'" in p.what for p in found.errors)
-    assert any("'order' could not be applied while there are other problems" in p.what for p in found.errors)
+    (told,) = (
+        p for p in found.errors if "'order' could not be applied while there are other problems" in p.what
+    )
+    assert (told.line, told.column, told.rule) == (1, 1, "order")
