@@ -235,7 +235,7 @@ def test_what_the_package_says_is_told_by_its_first_forty_letters(tmp_path: Path
             ("EPUB/book.opf", "</metadata>", summary),
         ],
     )
-    assert [r.measured for r in making.rule("EP-12", "epub").read(file)][0] == title[:40]
+    assert next(r.measured for r in making.rule("EP-12", "epub").read(file)) == title[:40]
     assert [r.measured for r in making.rule("EP-02", "epub").read(file)] == [
         "no accessModeSufficient",
         title[:40],
