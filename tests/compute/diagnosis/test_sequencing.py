@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 
 from leadsman.compute.diagnosis.best_order import best_order, best_orders, compare_orders
 from leadsman.compute.diagnosis.order_ratios import improved_order, ratio_blocks, ratios
-from leadsman.compute.diagnosis.sequencing import Check, CheckSet, Model, breaches, expected_minutes, timeline
+from leadsman.compute.diagnosis.sequencing import (
+    Check,
+    CheckSet,
+    Model,
+    breaches,
+    expected_minutes,
+    is_legal,
+    timeline,
+)
 from leadsman.compute.registry import ComputeError
 
 FEW = settings(max_examples=40)
@@ -331,3 +339,18 @@ def test_as_many_checks_as_are_solved_exactly(monkeypatch: pytest.MonkeyPatch) -
         CheckSet.from_shares(list(names), [0.2] * len(names), [1] * len(names)) for names in ("ab", "abc")
     ]
     assert [best_order(each).exact for each in checks] == [True, False]
+
+
+@pytest.mark.parametrize(("order", "legal"), [("abc", True), ("bac", True), ("bca", False)])
+def test_a_check_may_stand_as_late_as_its_latest_place(order: str, legal: bool) -> None:
+    checks = CheckSet((Check("a", 1.0, latest=2), Check("b", 1.0), Check("c", 1.0)), {})
+    assert is_legal(checks, list(order)) == legal
+
+
+def test_a_fault_that_no_check_finds_costs_all_of_them() -> None:
+    """0.5 is found by b after nothing else, 0.3 by a, 0.2 by neither: 0.5 x 3 + 0.3 x 2 + 0.2 x 5 minutes."""
+    checks = CheckSet(
+        (Check("a", 2.0, {"y": 1.0}, spared=frozenset({"x"})), Check("b", 3.0, {"x": 1.0})),
+        {"x": 0.5, "y": 0.3},
+    )
+    assert expected_minutes(checks, ["a", "b"]) == pytest.approx(3.1)

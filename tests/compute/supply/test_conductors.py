@@ -202,3 +202,9 @@ def test_copper_is_counted_from_forty_below_to_two_hundred(celsius: float, taken
         assert not taken
     else:
         assert taken
+
+
+@pytest.mark.parametrize("name", METRIC_NAMES)
+def test_a_metric_conductor_is_called_by_its_area(name: str) -> None:
+    """IEC 60228: the nominal cross-section."""
+    assert conductor_area(conductor=name) == float(name.removesuffix(" mm2"))
