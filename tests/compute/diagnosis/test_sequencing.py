@@ -354,3 +354,10 @@ def test_a_fault_that_no_check_finds_costs_all_of_them() -> None:
         {"x": 0.5, "y": 0.3},
     )
     assert expected_minutes(checks, ["a", "b"]) == pytest.approx(3.1)
+
+
+def test_every_check_of_a_block_takes_time() -> None:
+    """However little: the ratio of one that takes none has no end."""
+    assert ratio_blocks([0.5, 0.4], [0.05, 4.0]) == ((0,), (1,))
+    with pytest.raises(ComputeError, match="takes time"):
+        ratio_blocks([0.5, 0.4], [0.0, 4.0])

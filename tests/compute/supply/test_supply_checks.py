@@ -295,3 +295,15 @@ def test_a_readout_that_stands_still_is_clear() -> None:
         readout_verdict(idle_v=12.5, loaded_v=12.5, change_v=0.0, bad_change_v=0.5, floor_v=9.8)
         == "average clear"
     )
+
+
+@pytest.mark.parametrize(
+    ("celsius", "volts"),
+    [
+        (-18.0, 8.5), (-15.005, 8.6), (-12.0, 8.7), (-9.5, 8.8), (-7.0, 8.9), (-3.89, 9.0), (-1.0, 9.1), (1.5, 9.2), (4.0, 9.3),
+        (7.225, 9.35), (10.0, 9.4), (12.775, 9.45), (16.0, 9.5), (18.0, 9.55), (20.0, 9.6), (30.0, 9.6),
+    ],
+)  # fmt: skip
+def test_the_cranking_minimum_lies_on_and_between_its_rows(celsius: float, volts: float) -> None:
+    """BCI load test: 8.5 V at 0 degF and 9.6 V at 70, by tens of degF; halfway between two rows half of both."""
+    assert cranking_minimum(temperature_c=celsius) == pytest.approx(volts, abs=1e-6)

@@ -98,7 +98,8 @@ def next_best_tests(
     for test, covered in matrix.tests.items():
         if test in known or (available is not None and test not in available):
             continue
-        if len({cause in covered for cause in suspects if weight[cause]}) < 2:
+        likely = {cause for cause in suspects if weight[cause]}
+        if not 0 < len(likely & covered) < len(likely):
             continue  # Under all that is left it has the same outcome.
         fails = sum(weight[cause] for cause in suspects if cause in covered) / total
         found.append(NextTest(test, fails, binary_entropy(fails), minutes[test]))
