@@ -196,3 +196,22 @@ def test_thousands_of_places_that_name_nothing_cost_no_more_than_each_its_look(
     verdict = judge(load(content))
     assert (len(verdict.root_errors), len(verdict.errors)) == (1, 300)
     assert len(looks) == 300
+
+
+@pytest.mark.parametrize(
+    ("rules", "following"),
+    [
+        (("codes", "message-coverage"), []),
+        (("yaml", "message-coverage"), ["message-coverage"]),
+        (("content", "message-coverage"), ["message-coverage"]),
+        (("declared-unit", "message-coverage"), ["message-coverage"]),
+        (("links", "message-coverage"), []),
+    ],
+)
+def test_what_is_asked_of_all_records_waits_for_those_that_cannot_be_read(
+    rules: tuple[str, ...], following: list[str]
+) -> None:
+    """In a file of its own, which nothing is wrong with."""
+    problems = [Problem(f"{rule}.yaml", 1, 1, "is wrong", "mend it", "", rule) for rule in rules]
+    found = followers.followers(problems, load(small_content.FOLDER))
+    assert [problem.rule for problem in found] == following

@@ -285,7 +285,7 @@ CASES = [
     case("vocabulary", "'transponder' is not the handbook's word", ("families/plain.yaml", "about: A small unit.", "about: A small transponder.")),
     case("us-words", "'flashlight' is American; write 'torch'", TORCH, ("families/plain.yaml", "about: A small unit.", "about: A small flashlight.")),
     case("answers", "'history' has no answer 'cannot'", (OTHER, "after-impact: {then: volts}, cannot: {then: volts}", "after-impact: {then: volts}")),
-    case("long-word", "a word of 41 letters: 'jjjjj", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 41}.]")),
+    case("long-word", f"a word of 41 letters: '{'j' * 20}...';", (ENTRY, "remedy: [Renew the joint.]", f"remedy: [Renew the {'j' * 41}.]")),
     case("boat-supply", "12 V are not above the low limit of plain, 12 V", ("families/plain.yaml", "supply_low_v: 10.0", "supply_low_v: 12.0")),
     case("depth-window", "0.5 m is not less than the greatest depth, 0.5 m", ("families/plain.yaml", "greatest_depth_m: 200.0", "greatest_depth_m: 0.5")),
     case("watts", "1260 W on 12.6 cm2 of face are more than an element bears", ("transducers/round.yaml", "power_w: 500", "power_w: 1260")),
@@ -782,4 +782,7 @@ def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
         check(load(small_content.FOLDER))
     found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
     assert any("'helm'" in p.what for p in found.errors)
-    assert any("'order' could not be applied while there are other problems" in p.what for p in found.errors)
+    (told,) = (
+        p for p in found.errors if "'order' could not be applied while there are other problems" in p.what
+    )
+    assert (told.line, told.column, told.rule) == (1, 1, "order")

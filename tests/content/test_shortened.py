@@ -33,7 +33,7 @@ def broken(to: Path, do: str, how: str, cautions: str = "") -> list[str]:
     ],
 )
 def test_a_card_that_names_a_thing_says_what_is_forbidden_of_it(tmp_path: Path, do: str, how: str) -> None:
-    (what,) = broken(tmp_path, do, how)
+    (what,) = broken(tmp_path, do, how, cautions="vapour")  # which speaks of no such thing
     assert what.endswith(f"'{how.split('. ')[-1]}'")
 
 

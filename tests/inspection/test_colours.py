@@ -26,6 +26,7 @@ def test_the_light_of_a_channel_is_that_of_the_standard() -> None:
     """IEC 61966-2-1:1999: the straight part ends at 0.0031308, where the curve meets it; 0.5 is 0.21404."""
     assert colours.linear(0.04045) == pytest.approx(0.04045 / 12.92, rel=1e-12)
     assert colours.linear(0.040451) == pytest.approx(0.0031308, rel=1e-4)
+    assert colours.linear(0.043) == pytest.approx((0.098 / 1.055) ** 2.4, rel=1e-9)
     assert colours.linear(0.5) == pytest.approx(0.214041, abs=1e-6)
     assert [colours.linear(v) for v in (0.0, 1.0)] == [0.0, 1.0]
 

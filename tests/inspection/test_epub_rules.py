@@ -9,6 +9,7 @@ import pytest
 from inspection import making
 from leadsman.errors import OutputError
 from leadsman.inspection.epub_reading import read_epub
+from leadsman.inspection.epub_rules import _colour
 
 _OPF, _NAV, _CSS, _ONE = "EPUB/book.opf", "EPUB/nav.xhtml", "EPUB/book.css", "EPUB/one.xhtml"
 
@@ -209,3 +210,33 @@ def test_markers_of_pages_are_claimed_where_they_are(tmp_path: Path) -> None:
     without = (_ONE, '<span epub:type="pagebreak" id="page-1"></span>', "")
     assert making.outcome("EP-07", "epub", making.epub(tmp_path, [claimed])).verdict == "kept"
     assert making.outcome("EP-07", "epub", making.epub(tmp_path, [claimed, without])).verdict == "broken"
+
+
+@pytest.mark.parametrize(
+    ("style", "colour"),
+    [
+        ("color: #ff8000", (1.0, 128 / 255, 0.0)), ("color:#f80", (1.0, 136 / 255, 0.0)), ("color: #f80c", (1.0, 136 / 255, 0.0)),
+        ("background-color: #ff8000", None), ("--color: #ff8000", None), ("color: red", None), ("color: #ff", None),
+    ],
+)  # fmt: skip
+def test_a_colour_of_a_style_is_read(style: str, colour: tuple[float, ...] | None) -> None:
+    """CSS Color 4, 5.2: three digits stand for six, each of them twice; a fourth is the opacity."""
+    found = _colour(style, "color")
+    assert found == (None if colour is None else pytest.approx(colour))
+
+
+def test_what_the_package_says_is_told_by_its_first_forty_letters(tmp_path: Path) -> None:
+    title = "Faults of sounders and of all that belongs to them"
+    summary = '<meta property="schema:accessibilitySummary">' + title + "</meta></metadata>"
+    file = making.epub(
+        tmp_path,
+        [
+            ("EPUB/book.opf", "<dc:title>Faults<", f"<dc:title>{title}<"),
+            ("EPUB/book.opf", "</metadata>", summary),
+        ],
+    )
+    assert next(r.measured for r in making.rule("EP-12", "epub").read(file)) == title[:40]
+    assert [r.measured for r in making.rule("EP-02", "epub").read(file)] == [
+        "no accessModeSufficient",
+        title[:40],
+    ]

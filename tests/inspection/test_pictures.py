@@ -14,7 +14,7 @@ import pytest
 from inspection import making
 from leadsman.inspection.findings import Limit, Outcome, Reading, Rule
 from leadsman.inspection.model import Box
-from leadsman.inspection.pictures import in_light, png, write_findings, write_pages
+from leadsman.inspection.pictures import _lines, in_light, png, write_findings, write_pages
 from leadsman.inspection.reading import read_pdf
 from leadsman.inspection.survey import Report
 
@@ -162,3 +162,19 @@ def test_a_finding_stands_where_it_was_found_on_a_sheet_with_bleed(tmp_path: Pat
 def test_an_epub_has_no_pages_to_draw_on(tmp_path: Path) -> None:
     book = making.epub(tmp_path)
     assert write_findings(Report(book.path, "epub", 1, "", (), 0.0, book), tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("more", "told"), [(0, []), (1, ["and 1 more, in the report"]), (2, ["and 2 more, in the report"])]
+)
+def test_what_finds_no_room_below_the_page_is_counted(more: int, told: list[str]) -> None:
+    assert [text for text, _ in _lines([], more)] == told
+
+
+def test_a_finding_has_one_line_below_the_page() -> None:
+    """Of 110 letters at most; a sign that the line's font has not is no reason to stop."""
+    first, second = _lines(
+        [("TY-01", "must", Reading(9, "\u2192" + "x" * 200)), ("TY-02", "should", Reading(1, "y"))], 0
+    )
+    assert first == ("1  TY-01 (must): 9  ?" + "x" * 89, "must")
+    assert second == ("2  TY-02 (should): 1  y", "should")

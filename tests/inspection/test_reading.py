@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pikepdf
@@ -499,3 +500,25 @@ def test_a_page_of_an_impossible_size_is_named(tmp_path: Path) -> None:
 
         with pytest.raises(OutputError, match=f"page 2 has a {name} that no page has"):
             read(tmp_path, b"", b"", change=change)
+
+
+def test_a_font_is_learnt_from_the_letters_that_it_prints() -> None:
+    """Not from spaces, from letters without a glyph, nor from those of which the tags do not tell the font."""
+    span = {"chars": [(ord("!"), 1), (ord(" "), 2), (ord("B"), 0), (ord("C"), 7), (ord("c"), -1)]}
+    font = SimpleNamespace(objgen=(3, 0))
+
+    def learnt(*slices: reading._Slice) -> dict[Any, dict[str, int]]:
+        fonts = reading._Fonts()
+        fonts.learn(slices, [span])
+        return fonts._glyphs
+
+    assert learnt(reading._Slice(4, font, 0, False)) == {(3, 0): {"!": 1, "C": 7}}
+    assert learnt(reading._Slice(4, None, 0, False)) == {}
+    assert learnt(reading._Slice(3, font, 0, False)) == {}  # both libraries count otherwise
+
+
+@pytest.mark.parametrize(
+    ("origin", "place"), [((10.0, 20.0), (20, 40)), ((10.2, 19.8), (20, 40)), ((10.3, 19.7), (21, 39))]
+)
+def test_a_place_is_told_to_half_a_point(origin: tuple[float, float], place: tuple[int, int]) -> None:
+    assert reading._place_of(origin) == place

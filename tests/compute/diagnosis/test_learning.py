@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from leadsman.compute.diagnosis.learning import cause_share, draw_shares, proportion
+from leadsman.compute.diagnosis.learning import _quantile, cause_share, draw_shares, proportion
 from leadsman.compute.registry import ComputeError
 
 WRITTEN = (0.5, 0.3, 0.2)
@@ -67,3 +67,28 @@ def test_all_cases_may_have_one_cause() -> None:
     assert float(cause_share(written=0.3, weight=10, seen=10, cases=10)[0]) == pytest.approx(13 / 20)
     with pytest.raises(ComputeError, match="more cases"):
         cause_share(written=0.3, weight=10, seen=10.5, cases=10)
+
+
+def test_each_draw_of_open_cases_is_a_set_of_shares() -> None:
+    """They add up to 1, the first and the last as well."""
+    drawn = draw_shares(WRITTEN, 20, NONE, [[1.0, 1.0, 0.0]] * 3)
+    assert len(drawn) == 2000
+    assert drawn.sum(axis=1) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("alpha", "rest", "middle"),
+    [
+        (0.05, 0.05, 0.5),
+        (0.0, 3.0, 0.0),
+        (3.0, 0.0, 1.0),
+        (0.05, 0.0, 1.0),
+        (0.0, 0.05, 0.0),
+        (2.0, 2.0, 0.5),
+    ],
+)
+def test_a_share_with_nothing_on_one_side_stands_at_the_other(
+    alpha: float, rest: float, middle: float
+) -> None:
+    """The median of a beta distribution that is alike on both sides is a half."""
+    assert _quantile(0.5, alpha, rest) == pytest.approx(middle)

@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 
 from leadsman.compute.diagnosis.best_order import best_order, best_orders, compare_orders
 from leadsman.compute.diagnosis.order_ratios import improved_order, ratio_blocks, ratios
-from leadsman.compute.diagnosis.sequencing import Check, CheckSet, Model, breaches, expected_minutes, timeline
+from leadsman.compute.diagnosis.sequencing import (
+    Check,
+    CheckSet,
+    Model,
+    breaches,
+    expected_minutes,
+    is_legal,
+    timeline,
+)
 from leadsman.compute.registry import ComputeError
 
 FEW = settings(max_examples=40)
@@ -258,6 +266,8 @@ def test_beyond_the_limit_the_order_is_labelled_a_heuristic() -> None:
         ([Check("a", 1, after=frozenset({"b"}))], {}, "a comes after a check that does not exist"),
         ([Check("a", 1, after=frozenset({"b"})), Check("b", 1, after=frozenset({"a"}))], {}, "in a circle"),
         ([Check("a", 1)], {"x": 0.7, "y": 0.7}, "add up to 1.4, more than 1"),
+        ([Check("a", 1)], {"x": 0.7, "y": 0.300002}, "add up to 1, more than 1"),
+        ([Check("a", 1)], {"x": 1.1}, "likelihood of 'x' = 1.1"),
         ([Check("a", 1)], {"x": -0.1}, "likelihood of 'x' = -0.1"),
     ],
 )
@@ -303,3 +313,51 @@ def test_a_timeline_counts_faults_apart_or_one_alone() -> None:
         stages = timeline(checks, ["a", "b"])
         assert [stage.found for stage in stages] == pytest.approx(found)
         assert [stage.minutes for stage in stages] == [1, 3]
+
+
+def test_shares_may_add_up_to_one_but_for_their_last_digits() -> None:
+    """A millionth is what printed shares lose; a likelihood may be 0 or 1."""
+    for likelihood in ({"x": 0.7, "y": 0.3000009}, {"x": 1.0, "y": 0.0}):
+        assert CheckSet((Check("a", 0.0),), likelihood).names == ("a",)
+
+
+@pytest.mark.parametrize(("minutes", "ratio"), [(0.05, 6.0), (0.0, float("inf")), (2.0, 0.15)])
+def test_a_ratio_is_likelihood_by_the_minute(minutes: float, ratio: float) -> None:
+    """0.3 found in so long; what is free comes first."""
+    found = ratios(CheckSet((Check("a", minutes, {"x": 1.0}),), {"x": 0.3, "y": 0.7}))
+    assert found == {"a": pytest.approx(ratio)}
+
+
+def test_checks_that_take_no_time_have_no_excess() -> None:
+    assert compare_orders(CheckSet.from_shares(["a", "b"], [0.8, 0.2], [0, 0]), ["b", "a"]).excess == 0.0
+
+
+def test_as_many_checks_as_are_solved_exactly(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit itself is solved, one more is not."""
+    monkeypatch.setattr("leadsman.compute.diagnosis.best_order.EXACT_LIMIT", 2)
+    checks = [
+        CheckSet.from_shares(list(names), [0.2] * len(names), [1] * len(names)) for names in ("ab", "abc")
+    ]
+    assert [best_order(each).exact for each in checks] == [True, False]
+
+
+@pytest.mark.parametrize(("order", "legal"), [("abc", True), ("bac", True), ("bca", False)])
+def test_a_check_may_stand_as_late_as_its_latest_place(order: str, legal: bool) -> None:
+    checks = CheckSet((Check("a", 1.0, latest=2), Check("b", 1.0), Check("c", 1.0)), {})
+    assert is_legal(checks, list(order)) == legal
+
+
+def test_a_fault_that_no_check_finds_costs_all_of_them() -> None:
+    """0.5 is found by b after nothing else, 0.3 by a, 0.2 by neither: 0.5 x 3 + 0.3 x 2 + 0.2 x 5 minutes."""
+    checks = CheckSet(
+        (Check("a", 2.0, {"y": 1.0}, spared=frozenset({"x"})), Check("b", 3.0, {"x": 1.0})),
+        {"x": 0.5, "y": 0.3},
+    )
+    assert expected_minutes(checks, ["a", "b"]) == pytest.approx(3.1)
+
+
+def test_every_check_of_a_block_takes_time() -> None:
+    """However little: the ratio of one that takes none has no end."""
+    assert ratio_blocks([0.5, 0.4], [0.05, 4.0]) == ((0,), (1,))
+    with pytest.raises(ComputeError, match="takes time"):
+        ratio_blocks([0.5, 0.4], [0.0, 4.0])

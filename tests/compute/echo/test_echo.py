@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from scipy.stats import chi2, ncx2
 
 from leadsman.compute.echo import sonar_equation as echo
-from leadsman.compute.echo.budget import bottom_gain
+from leadsman.compute.echo.budget import bottom_gain, budget, signal_excess
+from leadsman.compute.echo.readable import deepest_depth
 from leadsman.compute.registry import NoAnswer
+from leadsman.compute.transducer.laminate import laminate_loss_band
 
 
 @given(st.floats(20, 1000), st.floats(-10, 20), st.floats(0, 300), st.sampled_from([20.0, 30.0, 40.0]))
@@ -86,3 +88,44 @@ def test_the_bottom_sends_back_from_the_lesser_patch_and_the_looks_add_up() -> N
     ring = math.pi * 100 * 0.5
     assert middle == pytest.approx(10 * math.log10(ring) + 5 * math.log10(0.05 * 100**2 / ring))
     assert far == pytest.approx(10 * math.log10(math.pi * 1000 * 0.5) + 5)  # ten looks at the most
+
+
+#: A transducer behind a laminate on a boat under way, so that each term counts.
+WHOLE: dict[str, Any] = {
+    "frequency_khz": 200.0, "power_w": 500.0, "beamwidth_deg": 12.0, "pulse_long_ms": 0.6, "temperature_c": 12.0, "salinity_psu": 35.0,
+    "laminate_mm": 10.0, "tilt_deg": 5.0, "extra_loss_db": 3.0, "bandwidth_khz": 4.0,
+}  # fmt: skip
+
+
+def test_the_terms_of_a_budget_add_up_to_the_excess() -> None:
+    """Each is computed by itself for the page, and all together for the depth."""
+    terms = budget(depth_m=20.0, **WHOLE)
+
+    assert sum(terms[:-1]) == pytest.approx(signal_excess(depth_m=20.0, **WHOLE))
+    assert terms.signal_excess == pytest.approx(signal_excess(depth_m=20.0, **WHOLE))
+    assert terms.transmission_loss < -40 * math.log10(20)
+
+
+@pytest.mark.parametrize(
+    ("change", "decibels"),
+    [
+        ({"extra_loss_db": 5.0}, -2.0), ({"power_w": 1000.0}, 10 * math.log10(2)),
+        ({"laminate_mm": 0.0}, float(laminate_loss_band(frequency_khz=200.0, thickness_mm=10.0).middle)),
+    ],
+)  # fmt: skip
+def test_what_a_change_costs_the_echo(change: dict[str, float], decibels: float) -> None:
+    """Decibel for decibel (Urick 1983, chapter 2)."""
+    before, after = (signal_excess(depth_m=20.0, **(WHOLE | more)) for more in ({}, change))
+    assert after - before == pytest.approx(decibels)
+
+
+def test_the_band_behind_a_laminate_is_half_of_what_it_may_cost() -> None:
+    band = laminate_loss_band(frequency_khz=200.0, thickness_mm=10.0)
+    record = {name: value for name, value in WHOLE.items() if name not in ("laminate_mm", "extra_loss_db")}
+    without, behind = (
+        deepest_depth(greatest_depth_m=5000.0, laminate_mm=thick, extra_loss_db=loss, **record)
+        for thick, loss in ((0.0, 3.0 + float(band.middle)), (10.0, 3.0))
+    )
+    assert behind.nominal == pytest.approx(without.nominal, rel=1e-4)
+    assert behind.pessimistic < without.pessimistic
+    assert behind.optimistic > without.optimistic

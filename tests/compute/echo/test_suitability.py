@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from leadsman.compute.echo.readable import deepest_depth, shallowest_depth
-from leadsman.compute.echo.suitability import REASONS, WORDS, suitability
+from leadsman.compute.echo.suitability import REASONS, WORDS, _rank_deep, suitability
 
 SEA: dict[str, Any] = {"temperature_c": 12, "salinity_psu": 35, "greatest_depth_m": 1000}
 HIGH: dict[str, Any] = {
@@ -165,3 +165,12 @@ def test_a_scalar_call_returns_plain_values() -> None:
     assert type(word) is str
     assert type(reason) is str
     assert type(margin) is float
+
+
+@pytest.mark.parametrize(
+    ("margin", "rank"),
+    [(8.0, 3), (7.9, 2), (0.5, 2), (0.0, 2), (-0.1, 1), (-8.0, 1), (-8.1, 0)],
+)
+def test_a_depth_is_good_beyond_its_doubt_and_none_below_it(margin: float, rank: int) -> None:
+    """Of 8 dB either way: good from there up, fair from nothing, poor down to as much below."""
+    assert int(_rank_deep(np.asarray(margin), np.asarray(8.0))) == rank

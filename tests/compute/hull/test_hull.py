@@ -320,3 +320,84 @@ def test_tilt_on_both_axes_counts_by_the_root_of_their_squares(share: float, wor
         athwart_deg=each, fore_aft_deg=-each, athwart_beamwidth_deg=12, fore_aft_beamwidth_deg=12
     )
     assert str(found.word) == word
+
+
+@pytest.mark.parametrize(
+    ("place", "hull_of", "told"),
+    [
+        ((399.0, 200.0, 5.0), "grp", ("too close", "clear", "as it should be", "move it")),
+        ((400.0, 200.0, 5.0), "grp", ("usable", "clear", "as it should be", "usable")),
+        ((749.0, 200.0, 5.0), "grp", ("usable", "clear", "as it should be", "usable")),
+        ((750.0, 74.0, 5.0), "grp", ("clear", "too close", "as it should be", "move it")),
+        ((750.0, 75.0, 5.0), "grp", ("clear", "usable", "as it should be", "usable")),
+        ((750.0, 149.0, 5.0), "grp", ("clear", "usable", "as it should be", "usable")),
+        ((750.0, 150.0, 3.0), "grp", ("clear", "clear", "as it should be", "clear")),
+        ((750.0, 150.0, 2.9), "grp", ("clear", "clear", "too high", "move it")),
+        ((750.0, 150.0, 10.0), "grp", ("clear", "clear", "as it should be", "clear")),
+        ((750.0, 150.0, 10.1), "grp", ("clear", "clear", "too low", "move it")),
+        ((750.0, 150.0, 9.9), "aluminium", ("clear", "clear", "too high", "move it")),
+        ((750.0, 150.0, 10.0), "aluminium", ("clear", "clear", "as it should be", "clear")),
+        ((750.0, 150.0, 25.0), "aluminium", ("clear", "clear", "as it should be", "clear")),
+        ((750.0, 150.0, 25.1), "aluminium", ("clear", "clear", "too low", "move it")),
+        ((420.0, 160.0, 5.0), "grp", ("usable", "clear", "as it should be", "usable")),
+        ((800.0, 80.0, 5.0), "grp", ("clear", "usable", "as it should be", "usable")),
+    ],
+)
+def test_a_place_on_the_transom_at_each_limit(
+    place: tuple[float, float, float], hull_of: str, told: tuple[str, ...]
+) -> None:
+    """Propeller 400 and 750 mm, strake 75 and 150 mm, below the hull 3 to 10 mm, aluminium 10 to 25 mm (common practice)."""
+    propeller, strake, below = place
+    found = fitting.transom_clearance(
+        from_propeller_mm=propeller, from_strake_mm=strake, below_hull_mm=below, hull=hull_of
+    )
+    assert tuple(map(str, found)) == told
+
+
+@pytest.mark.parametrize(
+    ("rake", "turn", "wedge", "word"),
+    [
+        (2.95, 1.95, 0.05, "wedge"), (3.0, 2.0, 0.0, "bracket"), (16.0, 15.0, 0.0, "bracket"), (16.05, 15.05, 0.05, "wedge"),
+        (-2.0, -3.0, 5.0, "wedge"), (20.0, 19.0, 4.0, "wedge"),
+    ],
+)  # fmt: skip
+def test_a_bracket_takes_three_to_sixteen_degrees_of_rake(
+    rake: float, turn: float, wedge: float, word: str
+) -> None:
+    """Common practice, no source; the aft edge a degree low where nothing else is said."""
+    found = fitting.transom_bracket(transom_rake_deg=rake)
+    assert (found.turn, found.wedge, found.cruise_tilt) == pytest.approx((turn, wedge, 1.0))
+    assert str(found.word) == word
+
+
+@pytest.mark.parametrize(
+    ("trim", "word"), [(4.0, "bracket"), (4.01, "too steep at cruise"), (-5.0, "bracket")]
+)
+def test_a_face_is_no_steeper_at_cruise_than_five_degrees(trim: float, word: str) -> None:
+    """A degree of the bracket and the trim together; common practice."""
+    assert str(fitting.transom_bracket(transom_rake_deg=10.0, running_trim_deg=trim).word) == word
+
+
+@pytest.mark.parametrize(
+    ("beyond", "reads"), [(0.0, "true"), (0.080, "true"), (0.083, "deep"), (1.0, "deep")]
+)
+def test_a_first_return_is_true_to_a_millionth_of_the_depth(beyond: float, reads: str) -> None:
+    """D (1/cos - 1) of so many degrees beyond half the beam: 0.975 and 1.05 millionths at 0.080 and 0.083 degrees."""
+    shown = hull.first_echo(depth_m=50.0, tilt_deg=6.0 + beyond, beamwidth_deg=12.0)
+    assert str(shown.reads) == reads
+    assert shown.first_error == pytest.approx(50 * (1 / math.cos(math.radians(beyond)) - 1), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("rise", "element", "fit", "also"),
+    [
+        (0, "0", "core", ""), (5.9, "0", "core", ""), (6.1, "12", "seam", "0"), (8.0, "12", "seam", "0"), (8.1, "12", "core", ""),
+        (14.9, "12", "core", ""), (15.0, "12", "seam", "20"), (15.9, "12", "seam", "20"), (17.0, "20", "seam", "12"),
+        (17.1, "20", "core", ""), (24.0, "20", "core", ""), (24.1, "20", "edge", ""), (26.0, "20", "edge", ""), (26.1, "none", "none", ""),
+        (6.0, "0", "seam", "12"), (16.0, "20", "seam", "12"),
+    ],
+)  # fmt: skip
+def test_each_element_serves_its_deadrises(rise: float, element: str, fit: str, also: str) -> None:
+    """The usual three: 0 to 8, 6 to 17 and 15 to 26 deg (common practice); halfway the one in whose core it lies."""
+    choice = tilt.element_choice(deadrise_deg=rise)
+    assert (choice.element, choice.fit, choice.also) == (element, fit, also)

@@ -84,3 +84,20 @@ def test_both_wires_stand_around_five_volts_together(high: float, low: float, so
     assert (str(bus_levels(high_v=high, low_v=low)) == str(bus_levels(high_v=2.5, low_v=2.5))) == (
         sound and high - low < 0.1
     )
+
+
+@pytest.mark.parametrize(
+    ("high", "low", "verdict"),
+    [
+        (0.69, 0.69, "no power"), (0.7, 0.69, "low wire to negative"), (0.69, 0.7, "high wire to negative"),
+        (0.72, 0.69, "low wire to negative"), (0.7, 2.5, "wires exchanged"), (0.69, 0.72, "high wire to negative"),
+        (2.5, 0.69, "low wire to negative"), (2.5, 0.7, "doubtful"), (2.5, 0.72, "doubtful"), (0.72, 2.5, "wires exchanged"),
+        (4.5, 1.0, "doubtful"), (4.6, 1.0, "a wire to supply"), (2.5, 4.5, "wires exchanged"), (2.5, 4.6, "a wire to supply"),
+        (2.5, 2.605, "wires exchanged"), (2.5, 2.6, "no traffic"),
+        (2.595, 2.5, "no traffic"), (2.605, 2.5, "sound, traffic"),
+        (3.75, 1.25, "sound, traffic"), (3.8, 1.25, "doubtful"),
+    ],
+)  # fmt: skip
+def test_levels_at_each_limit(high: float, low: float, verdict: str) -> None:
+    """0.7 V is a wire to negative, 4.5 V one to supply, 0.1 V apart is traffic, and no more than 2.5 V (common practice)."""
+    assert str(bus_levels(high_v=high, low_v=low)).startswith(verdict)

@@ -89,3 +89,62 @@ def test_a_small_element_on_a_long_cable_cannot_be_judged() -> None:
         )
         == "sound"
     )
+
+
+#: 10 m of 80 to 120 pF/m hold 0.8 to 1.2 nF, and an element of 2 nF within a tenth reads 2.6 to 3.4 nF behind it.
+KNOWN = {"cable_length_m": 10.0, "cable_pf_per_m": 100.0, "cable_spread_pct": 20.0}
+
+
+def test_an_unknown_cable_holds_80_to_150_picofarads_a_metre() -> None:
+    """115 pF/m and 30 % either way (common practice): 10 m of it hold 1.15 nF, 0.805 to 1.495."""
+    found = element_capacitance(reading_nf=3.0, cable_length_m=10.0)
+
+    assert found == pytest.approx((1.85, 1.505, 2.195))
+
+
+def test_what_the_cable_may_hold_leaves_nothing_for_the_element() -> None:
+    """The cable's least is no element; above it, but below its middle, the element may be nothing."""
+    with pytest.raises(NoAnswer, match="no element is connected"):
+        element_capacitance(reading_nf=0.8, **KNOWN)
+
+    assert element_capacitance(reading_nf=0.9, **KNOWN) == pytest.approx((0.0, 0.0, 0.1))
+
+
+def test_a_break_at_the_cables_end_is_one() -> None:
+    """A whole cable at its greatest, 1.2 nF, is a break at the transducer; a little more is none."""
+    assert cable_break(reading_nf=1.2, **KNOWN) == pytest.approx((10.0, 10.0))
+    with pytest.raises(NoAnswer, match="element is still connected"):
+        cable_break(reading_nf=1.21, **KNOWN)
+
+
+@pytest.mark.parametrize(
+    ("reading", "verdict"),
+    [
+        (0.0, "open at the plug"), (0.049, "open at the plug"), (0.05, "open along"), (0.052, "open along"),
+        (0.79, "open along"), (0.8, "open at the transducer"), (1.2, "open at the transducer"), (1.21, "low"),
+        (2.59, "low"), (2.6, "sound"), (3.4, "sound"), (3.405, "high"),
+    ],
+)  # fmt: skip
+def test_an_element_is_judged_at_each_limit(reading: float, verdict: str) -> None:
+    """Below 0.05 nF a meter reads nothing; the other limits are cable and element at their least and greatest."""
+    found = element_verdict(reading_nf=reading, expected_nf=2.0, tolerance_pct=10.0, **KNOWN)
+
+    assert str(found).startswith(verdict)
+
+
+def test_without_cable_nothing_read_is_a_break_at_the_plug() -> None:
+    """A transducer without cable has no place along it, nor an end of it, for a break."""
+    found = element_verdict(reading_nf=np.array([0.0, 0.01]), expected_nf=2.0, cable_length_m=0.0)
+
+    assert list(found) == ["open at the plug", "low: cracked or part of the element lost"]
+
+
+@pytest.mark.parametrize(("expected", "judged"), [(0.5, False), (0.51, True)])
+def test_an_element_must_be_more_than_the_doubt_about_its_cable(expected: float, judged: bool) -> None:
+    """The doubt is 0.4 nF, and 0.5 nF less a fifth is no more."""
+    try:
+        element_verdict(reading_nf=1.0, expected_nf=expected, **KNOWN)
+    except NoAnswer:
+        assert not judged
+    else:
+        assert judged

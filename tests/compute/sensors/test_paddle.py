@@ -36,7 +36,7 @@ def test_the_new_factor_makes_the_display_right(true: float, old: float, error: 
 
 
 @pytest.mark.parametrize(
-    ("shown", "verdict"), [(5.0, "set it"), (7.5, "set it"), (4.9, "find"), (7.6, "find")]
+    ("shown", "verdict"), [(5.0, "set it"), (7.5, "set it"), (4.99, "find"), (7.51, "find")]
 )
 def test_a_factor_outside_practice_is_a_fault(shown: float, verdict: str) -> None:
     """0.8 to 1.2 is calibration; outside it is flow or wheel (common practice, no source)."""

@@ -242,3 +242,74 @@ def test_a_sentence_has_eighty_two_characters_with_its_end() -> None:
 
     assert fault_of(81) == "length"
     assert fault_of(80) != "length"
+
+
+@pytest.mark.parametrize(
+    ("feet", "agree"),
+    # 10.284 m and 10.29 m against 10 m: what is forgiven is 0.183 m and a hundredth, 0.2857 m and 0.2858 m.
+    [(10.284 / 0.3048, True), (10.29 / 0.3048, False)],
+)
+def test_depths_may_differ_by_a_tenth_of_a_fathom_and_a_hundredth(feet: float, agree: bool) -> None:
+    """A tenth of a fathom cut off is the coarsest digit that is sent; a hundredth is the unit's own rounding."""
+    assert decode(closed(f"SDDBT,{feet:.4f},f,10.0,M,,F")).units_agree == agree
+
+
+@pytest.mark.parametrize(("kilometres", "units"), [("75.02", "agree"), ("75.04", "disagree")])
+def test_speeds_may_differ_by_two_tenths_and_a_hundredth(kilometres: str, units: str) -> None:
+    """40 kn are 74.08 km/h; 0.2 km/h and a hundredth more are 75.03 km/h."""
+    assert speed_sentence(sentence=closed(f"VWVHW,,T,,M,40.0,N,{kilometres},K")).units == units
+
+
+def test_what_is_sent_in_one_unit_contradicts_nothing() -> None:
+    """A speed in knots alone, and a depth with no value at all."""
+    assert decode(closed("VWVHW,,T,,M,5.0,N,,K")).units_agree
+    assert decode(closed("SDDBT,,f,,M,,F")).units_agree
+    assert decode(closed("VWVHW,,T,,M,,N,,K")).speed_kn is None
+
+
+@pytest.mark.parametrize(("text", "depth"), [("0.0", 0.0), ("0.5", 0.5)])
+def test_a_depth_of_nothing_is_a_depth(text: str, depth: float) -> None:
+    """Only what is less than nothing cannot be; water below freezing can."""
+    assert decode(closed(f"SDDPT,{text},-0.5")).depth_m == depth
+    assert decode(closed(f"SDDPT,{text},-0.5")).reference == "keel"
+    assert decode(closed("YXMTW,-1.5,C")).temperature_c == -1.5
+
+
+@pytest.mark.parametrize(
+    ("body", "told"),
+    [
+        ("SDDBT,7.8,,2.4,M,1.3,F", "field 2 must be the unit f, not ''"),
+        ("SDDBT,,M,2.4,M,1.3,F", "field 2 must be the unit f, not 'M'"),
+        ("VWVLW,2.8,K,0.8,N", "field 2 must be the unit N"),
+        ("VWVLW,2.8,N,0.8,K", "field 4 must be the unit N"),
+        ("VWVLW,2.8,N,0.8,N,1.0,K,1.0,N", "field 6 must be the unit N"),
+        ("VWVLW,2.8,N,0.8,N,1.0,N,1.0,K", "field 8 must be the unit N"),
+    ],
+)
+def test_each_value_has_its_own_unit_beside_it(body: str, told: str) -> None:
+    """IEC 61162-1: the letter stands in the field after its value; with its value it may be left out."""
+    with pytest.raises(SentenceError) as caught:
+        decode(closed(body))
+
+    assert told in str(caught.value)
+    assert decode(closed("VWVLW,2.8,N,0.8,N,1.0,N,1.0,N")) == DistanceLog("VW", 2.8, 0.8)
+    assert decode(closed("SDDBT,,,2.4,M,,")).depth_m == 2.4
+
+
+@pytest.mark.parametrize(("sentence", "fault"), [("$*00", "empty"), ("$SDDBT,\xb5", "character")])
+def test_no_checksum_is_made_of_nothing_or_of_noise(sentence: str, fault: str) -> None:
+    """IEC 61162-1 knows ASCII characters only."""
+    with pytest.raises(SentenceError) as caught:
+        checksum(sentence=sentence)
+
+    assert caught.value.fault == fault
+
+
+def test_the_readings_of_whole_sentences() -> None:
+    """A depth without offset is shown as sent; one blank distance is no distance; a wrong kind is named."""
+    assert depth_sentence(sentence="$SDDBT,7.8,f,2.4,M,1.3,F*0D") == (2.4, 0.0, 2.4, "transducer", "agree")
+    for body in ("VWVLW,,N,0.8,N", "VWVLW,2.8,N,,N"):
+        with pytest.raises(NoAnswer, match="a distance is blank"):
+            distance_sentence(sentence=closed(body))
+    with pytest.raises(SentenceError, match=r"^\$YXMTW is no depth sentence"):
+        depth_sentence(sentence="$YXMTW,25.6,C*13")

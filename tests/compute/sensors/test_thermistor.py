@@ -46,9 +46,12 @@ def test_no_water_temperature_has_no_answer(resistance_ohm: float, beta_k: float
 @pytest.mark.parametrize(
     ("offset_k", "expected"),
     [
-        (0.95, "agrees"),
-        (-0.9, "agrees"),
+        (1.0, "agrees"),
+        (-1.0, "agrees"),
         (1.05, "differs: let it settle, repeat"),
+        (5.0, "differs: let it settle, repeat"),
+        (-5.0, "differs: let it settle, repeat"),
+        (5.1, "wrong: wet, exchanged pins or another law"),
         (6.0, "wrong: wet, exchanged pins or another law"),
     ],
 )
@@ -86,3 +89,24 @@ def test_a_sensor_is_shorted_or_open_beyond_three_times_the_waters_range(
     assert [("short" in v, "open" in v) for v in verdicts] == (
         [(True, False), (False, False)] if factor < 1 else [(False, False), (False, True)]
     )
+
+
+@pytest.mark.parametrize(("celsius", "water"), [(-54.9, True), (-55.1, False), (149.9, True), (150.1, False)])
+def test_the_temperatures_that_a_thermistor_is_read_at(celsius: float, water: bool) -> None:
+    """By the beta law from 25 degC: what lies outside -55 to 150 degC is a short, a break or another sensor."""
+    resistance = 10_000 * math.exp(3000 * (1 / (celsius + 273.15) - 1 / 298.15))
+    try:
+        found = thermistor_temperature(resistance_ohm=resistance, beta_k=3000.0)
+    except NoAnswer:
+        assert not water
+    else:
+        assert water
+        assert found == pytest.approx(celsius, abs=1e-3)
+
+
+def test_three_times_the_waters_range_is_neither_short_nor_open() -> None:
+    """The limits themselves still carry a temperature."""
+    cold, warm = (thermistor_resistance(temperature_c=celsius, beta_k=3950.0) for celsius in (-5.0, 50.0))
+    found = thermistor_verdict(resistance_ohm=np.array([3 * cold, warm / 3]), water_c=15.0, beta_k=3950.0)
+
+    assert not np.isnan(found.temperature).any()

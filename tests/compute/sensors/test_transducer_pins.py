@@ -67,3 +67,34 @@ def test_transmit_volts_give_the_power_back() -> None:
 
     assert volts.rms**2 / 200.0 == pytest.approx([50.0, 250.0, 1000.0])
     assert volts.peak_to_peak / volts.rms == pytest.approx(np.full(3, 8**0.5))
+
+
+@pytest.mark.parametrize(
+    ("tuned", "ohm", "verdict"),
+    [
+        ("no", 99.0, "shorted"), ("no", 100.0, "leaks"), ("no", 999e3, "leaks"), ("no", 1e6, "as it should"),
+        ("yes", 3.9, "shorted"), ("yes", 4.0, "winding sound"), ("yes", 16.0, "winding sound"), ("yes", 16.5, "high"),
+        ("yes", 9990.0, "high"), ("yes", 10000.0, "open"), ("no", 105.0, "leaks"), ("no", 1.05e6, "as it should"),
+        ("yes", 3.0, "shorted"), ("yes", 20.0, "high"), ("yes", 10500.0, "open"),
+    ],
+)  # fmt: skip
+def test_ohms_of_an_element_at_each_limit(tuned: str, ohm: float, verdict: str) -> None:
+    """Untuned 1 Mohm and more; tuned half to twice the winding, here 8 ohm; 10 kohm is open (common practice)."""
+    assert element_resistance_verdict(resistance_ohm=ohm, tuned=tuned, winding_ohm=8.0).startswith(verdict)
+
+
+@pytest.mark.parametrize(
+    ("ohm", "verdict"),
+    [(499.0, "shorted"), (500.0, "low"), (200000.0, "high"), (201000.0, "open"), (490.0, "shorted"), (205000.0, "open"),
+     (9498.0, "low"), (9500.0, "sound"), (10500.0, "sound"), (10502.0, "high")],
+)  # fmt: skip
+def test_identification_at_each_limit(ohm: float, verdict: str) -> None:
+    """A twentieth and twenty times the value are short and open, a twentieth off is sound (common practice)."""
+    assert identification_verdict(resistance_ohm=ohm, expected_ohm=10000.0).startswith(verdict)
+
+
+def test_no_higher_test_voltage_is_offered_than_harms_nothing() -> None:
+    """50 V is the last that chips and thermistors bear (common practice)."""
+    assert insulation_verdict(insulation_mohm=100.0, test_v=50.0) == "good"
+    with pytest.raises(OutOfRange, match="test"):
+        insulation_verdict(insulation_mohm=100.0, test_v=50.5)

@@ -194,3 +194,47 @@ def test_an_alternator_is_judged_at_its_volts(volts: float, verdict: str) -> Non
 def test_blocks_differ_by_two_tenths_of_a_volt(apart: float, verdict: str) -> None:
     """Common practice, no source."""
     assert str(block_balance(upper_v=12.5 + apart, lower_v=12.5).verdict).startswith(verdict)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "verdict"),
+    [
+        (12.0, 16.8, "fits"), (12.1, 16.8, "too low when nearly empty"), (12.0, 16.7, "too high when full or charging"),
+        (12.1, 16.7, "fits at neither end"),
+    ],
+)  # fmt: skip
+def test_a_window_is_judged_at_both_its_ends(low: float, high: float, verdict: str) -> None:
+    """Four lithium-ion cells hold 12.0 V at 3 V a cell and 16.8 V at 4.2 V."""
+    assert battery_window(pack="lithium-ion 4 cells", low_limit_v=low, high_limit_v=high).verdict == verdict
+
+
+@pytest.mark.parametrize("volts", [12.7, 13.5])
+def test_the_ends_of_the_plateau_still_tell_something(volts: float) -> None:
+    """Only what lies between 12.7 and 13.5 V is refused."""
+    assert 0 < state_of_charge(rest_v=volts, chemistry="LFP") <= 100
+
+
+def test_a_full_battery_may_stand_a_tenth_of_a_volt_above_its_table() -> None:
+    """The spread between makes; a table's ends are inside it (BCI: flooded 12.65 V full)."""
+    full, empty = (float(rest_voltage(charge_pct=charge, chemistry="flooded")) for charge in (100.0, 0.0))
+
+    assert state_of_charge(rest_v=full + 0.1, chemistry="flooded") == 100
+    assert state_of_charge(rest_v=empty, chemistry="flooded") == 0
+    with pytest.raises(NoAnswer, match="surface charge"):
+        state_of_charge(rest_v=full + 0.101, chemistry="flooded")
+    with pytest.raises(NoAnswer, match="dead cell"):
+        state_of_charge(rest_v=empty - 0.001, chemistry="flooded")
+
+
+@pytest.mark.parametrize(
+    ("pack", "cells", "empty_v", "charging_v"),
+    [
+        ("lithium-ion 3 cells", 3, 3.0, 4.2), ("lithium-ion 4 cells", 4, 3.0, 4.2), ("LFP 4 cells", 4, 2.5, 3.65), ("LFP 8 cells", 8, 2.5, 3.65),
+        ("flooded 12 V", 6, 11.8 / 6, 14.8 / 6), ("flooded 24 V", 12, 11.8 / 6, 14.8 / 6), ("AGM 12 V", 6, 11.8 / 6, 2.45), ("AGM 24 V", 12, 11.8 / 6, 2.45),
+    ],
+)  # fmt: skip
+def test_a_pack_spans_the_volts_of_its_cells(
+    pack: str, cells: int, empty_v: float, charging_v: float
+) -> None:
+    """3.0 to 4.2 V a lithium-ion cell, 2.5 to 3.65 V an LFP cell, 2.45 or 2.47 V a lead cell on charge (common practice)."""
+    assert WINDOW_V[pack] == pytest.approx((cells * empty_v, cells * charging_v))

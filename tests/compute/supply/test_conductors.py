@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from leadsman.compute.registry import OutOfRange
 from leadsman.compute.supply import conductors
 from leadsman.compute.supply.conductors import (
     AWG_NAMES,
@@ -190,3 +191,20 @@ def test_the_tables_of_conductors_are_those_of_their_standards() -> None:
     assert tuple(conductors.FAA_TINNED_OHM_PER_1000_FT.values()) == TINNED_AWG
     indices = [int(name.split()[0]) if "/" not in name else 1 - int(name[0]) for name in conductors.AWG_INDEX]
     assert list(conductors.AWG_INDEX.values()) == indices
+
+
+@pytest.mark.parametrize(("celsius", "taken"), [(-40.0, True), (-41.0, False), (200.0, True), (201.0, False)])
+def test_copper_is_counted_from_forty_below_to_two_hundred(celsius: float, taken: bool) -> None:
+    """The insulation ends there on either side (common practice)."""
+    try:
+        temperature_factor(temperature_c=celsius)
+    except OutOfRange:
+        assert not taken
+    else:
+        assert taken
+
+
+@pytest.mark.parametrize("name", METRIC_NAMES)
+def test_a_metric_conductor_is_called_by_its_area(name: str) -> None:
+    """IEC 60228: the nominal cross-section."""
+    assert conductor_area(conductor=name) == float(name.removesuffix(" mm2"))

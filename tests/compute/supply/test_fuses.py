@@ -114,3 +114,23 @@ def test_cold_blades_have_the_resistances_of_their_table() -> None:
     milliohm = (123, 53.5, 31.1, 22.8, 17.9, 10.9, 7.69, 4.8, 3.4, 2.5, 2.0, 1.7, 1.4)
     assert tuple(BLADE_COLD_OHM.values()) == pytest.approx([v / 1000 for v in milliohm])
     assert tuple(BLADE_COLD_OHM) == (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40)
+
+
+def test_a_larger_fuse_drops_less_at_its_rating() -> None:
+    """Cold resistance times rating falls from 123 mV at 1 A to 56 mV at 40 A (typical data, common practice)."""
+    drops = [ampere * ohm for ampere, ohm in BLADE_COLD_OHM.items()]
+
+    assert drops == sorted(drops, reverse=True)
+    assert (drops[0], drops[-1]) == pytest.approx((0.123, 0.056))
+
+
+@pytest.mark.parametrize(("share", "answered"), [(1.5, True), (1.51, False)])
+def test_more_than_half_as_much_again_is_no_current_of_the_fuse(share: float, answered: bool) -> None:
+    """A 10 A fuse of 7.69 milliohm: 115 mV are 15 A, and more is a burnt holder (common practice)."""
+    try:
+        found = fuse_current(rating="10 A", drop_v=share * 10 * 0.00769)
+    except NoAnswer:
+        assert not answered
+    else:
+        assert answered
+        assert found == pytest.approx(10 * share)

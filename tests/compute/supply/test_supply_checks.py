@@ -158,6 +158,13 @@ def test_any_lead_has_the_limit_of_its_own_boat() -> None:
     ("idle_v", "loaded_v", "expected"),
     [
         (12.5, 12.2, "average clear"),
+        (12.5, 12.19, "look: measure at the plug"),
+        (12.5, 12.0, "look: measure at the plug"),
+        (12.5, 11.99, "feed side convicted"),
+        (10.1, 9.8, "average clear"),
+        (10.0, 9.79, "battery low: charge it"),
+        (12.2, 12.5, "average clear"),
+        (12.2, 12.51, "readings do not agree"),
         (12.5, 12.1, "look: measure at the plug"),
         (12.5, 11.9, "feed side convicted"),
         (9.9, 9.7, "battery low: charge it"),
@@ -280,3 +287,23 @@ def test_every_output_has_the_shape_of_the_inputs_together() -> None:
         )  # fmt: skip
         assert single.verdict == grid.verdict[i, j]
         assert single.excess == pytest.approx(grid.excess[i, j])
+
+
+def test_a_readout_that_stands_still_is_clear() -> None:
+    """Where a sound feed is to show no fall at all, none is what it shows."""
+    assert (
+        readout_verdict(idle_v=12.5, loaded_v=12.5, change_v=0.0, bad_change_v=0.5, floor_v=9.8)
+        == "average clear"
+    )
+
+
+@pytest.mark.parametrize(
+    ("celsius", "volts"),
+    [
+        (-18.0, 8.5), (-15.005, 8.6), (-12.0, 8.7), (-9.5, 8.8), (-7.0, 8.9), (-3.89, 9.0), (-1.0, 9.1), (1.5, 9.2), (4.0, 9.3),
+        (7.225, 9.35), (10.0, 9.4), (12.775, 9.45), (16.0, 9.5), (18.0, 9.55), (20.0, 9.6), (30.0, 9.6),
+    ],
+)  # fmt: skip
+def test_the_cranking_minimum_lies_on_and_between_its_rows(celsius: float, volts: float) -> None:
+    """BCI load test: 8.5 V at 0 degF and 9.6 V at 70, by tens of degF; halfway between two rows half of both."""
+    assert cranking_minimum(temperature_c=celsius) == pytest.approx(volts, abs=1e-6)

@@ -135,8 +135,8 @@ def proportion(*, seen: Values, cases: Values) -> ShareEstimate:
     middle = (share + z * z / (2 * n)) / (1 + z * z / n)
     half = z * np.sqrt(share * (1 - share) / n + z * z / (4 * n * n)) / (1 + z * z / n)
     # At none and at all the end is exact; rounding must not carry it past.
-    low = np.where(share <= 0.0, 0.0, middle - half)
-    return ShareEstimate(share, low, np.where(share >= 1.0, 1.0, middle + half))
+    low = np.where(np.asarray(seen) == 0, 0.0, middle - half)
+    return ShareEstimate(share, low, np.where(np.asarray(seen) == n, 1.0, middle + half))
 
 
 def draw_shares(

@@ -237,9 +237,9 @@ def timeline(checks: CheckSet, order: Sequence[str]) -> tuple[Stage, ...]:
     missed = np.cumprod(checks.misses[index], axis=0)
     left = checks.chances * missed
     if checks.model is Model.INDEPENDENT:
-        found = 1.0 - np.prod(1.0 - checks.chances + left, axis=-1)
+        found = 1.0 - np.prod(1.0 - checks.chances + left, axis=1)
     else:
-        found = 1.0 - checks.other - left.sum(axis=-1)
+        found = 1.0 - checks.other - left.sum(axis=1)
     return tuple(Stage(name, float(m), float(f)) for name, m, f in zip(order, spent, found, strict=True))
 
 

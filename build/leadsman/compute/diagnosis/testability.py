@@ -98,10 +98,11 @@ def next_best_tests(
     for test, covered in matrix.tests.items():
         if test in known or (available is not None and test not in available):
             continue
+        likely = {cause for cause in suspects if weight[cause]}
+        if not 0 < len(likely & covered) < len(likely):
+            continue  # Under all that is left it has the same outcome.
         fails = sum(weight[cause] for cause in suspects if cause in covered) / total
-        bits = binary_entropy(min(1.0, fails))
-        if bits > 1e-12:
-            found.append(NextTest(test, fails, bits, minutes[test]))
+        found.append(NextTest(test, fails, binary_entropy(fails), minutes[test]))
     return tuple(sorted(found, key=lambda test: -test.bits_per_minute))
 
 

@@ -298,9 +298,9 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
     StateLoss(loss=54.0, band=6.0)
     """
     state = state_loss(boat_state)
-    same = 0 * np.asarray(frequency_khz)
     band = np.hypot(INSTALLED_LOSS_BAND_DB, state.band)
-    return StateLoss(same + INSTALLED_LOSS_DB + state.loss, same + band)
+    loss, band, _ = np.broadcast_arrays(INSTALLED_LOSS_DB + state.loss, band, frequency_khz)
+    return StateLoss(loss, band)
 
 
 @formula(

@@ -34,6 +34,7 @@ from leadsman.compute.echo.budget import (
 )
 from leadsman.compute.numerics import find_root
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 from leadsman.compute.transducer import range_and_time as transducer
 from leadsman.compute.water import by_water as water
 
@@ -159,7 +160,7 @@ def deepest_depth(*, greatest_depth_m: Values, **sounder: Any) -> DepthBand:
     # One by one: the three stand in front of the axis of the inputs, on which a list of greatest depths lies.
     nominal, pessimistic, optimistic = (np.minimum(depth, greatest_depth_m) for depth in uncapped)
     cause = np.where(absorption_rules(uncapped[0], terms), "absorption", "spreading")
-    limit = np.where(uncapped[0] > greatest_depth_m, "display range", cause)
+    limit = np.where(exceeds(uncapped[0], greatest_depth_m), "display range", cause)
     return DepthBand(nominal, pessimistic, optimistic, limit)
 
 

@@ -112,4 +112,4 @@ def suitability(
     cause = np.where(rank == len(WORDS) - 1, "in hand", cause)
     hidden = (depth > greatest_depth_m) | (depth < least_depth_m)
     word = np.asarray(WORDS)[np.where(hidden, 0, rank)]
-    return Suitability(word, np.where(hidden, "display range", cause), margin + 0.0 * rank)
+    return Suitability(*np.broadcast_arrays(word, np.where(hidden, "display range", cause), margin))

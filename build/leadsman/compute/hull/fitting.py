@@ -9,6 +9,7 @@ import numpy as np
 from leadsman.compute.hull.geometry import DEADRISE, ELEMENT, TRIM, Words
 from leadsman.compute.hull.tilt import FORE_AFT_LIMIT, FORE_AFT_LIMIT_DEG
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 
 #: The least thickness of a fairing block at its thin side (half an inch).
 THIN_SIDE_MM = 12.0
@@ -212,7 +213,7 @@ def transom_bracket(
     least, most = BRACKET_RAKE_DEG
     wedge = np.maximum(0.0, np.maximum(least - rake, rake - most))
     cruise = low + trim
-    steep = np.abs(cruise) > np.asarray(fore_aft_limit_deg) + 1e-9
+    steep = exceeds(np.abs(cruise), fore_aft_limit_deg)
     word = np.where(steep, "too steep at cruise", np.where(wedge > 0, "wedge", "bracket"))
     return Bracket(rake - low, wedge, cruise, word)
 

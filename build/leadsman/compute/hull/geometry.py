@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 from leadsman.compute.transducer.beam import BEAMWIDTH
 
 #: A result in words: one for a scalar call, an array of them for arrays.
@@ -244,7 +245,8 @@ def first_echo(
     first = depth * (np.cos(slope) / np.cos(nearest - slope) - 1.0)
     along = depth * np.cos(slope) / np.cos(tilt - slope)
     # A millionth of the depth is below anything that a display can show.
-    reads = np.where(np.abs(first) < 1e-6 * depth, "true", np.where(first > 0, "deep", "shallow"))
+    unseen = 1e-6 * depth
+    reads = np.select([exceeds(first, unseen), exceeds(-first, unseen)], ["deep", "shallow"], "true")
     return FirstEcho(first, along - depth, along * np.sin(tilt), reads)
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from leadsman.compute.hull.geometry import DEADRISE, LIST, TILT, TRIM, Words, total_tilt
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.compute.transducer.beam import BEAMWIDTH, PISTON_FIRST_NULL, PISTON_HALF_POWER, tilt_loss
 
 #: The classes of tilt, the best first.
@@ -108,8 +109,7 @@ def margin_cap(beamwidth_deg: Values) -> NDArray[np.float64]:
 
 def _rank(tilt: Values, limits: Sequence[Values]) -> NDArray[np.int_]:
     """The number of the class: how many of the limits the tilt passes."""
-    # A hair of slack, so that 0.1 + 0.2 deg does not pass a limit of 0.3.
-    return np.asarray(sum((np.asarray(tilt) > np.asarray(limit) + 1e-9).astype(int) for limit in limits))
+    return np.asarray(sum(np.asarray(exceeds(tilt, limit), dtype=int) for limit in limits))
 
 
 class TiltVerdict(NamedTuple):
@@ -168,8 +168,8 @@ def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) 
     left = np.asarray(margin_db - loss)
     limits = tilt_limits(beamwidth_deg=beamwidth_deg)[:3]
     wanted = np.where(_rank(tilt_deg, limits) >= CLASSES.index("only with margin"), MARGIN_DB, 0.0)
-    capped = np.asarray(tilt_deg) > margin_cap(beamwidth_deg) + 1e-9
-    word = np.where((left >= wanted) & in_lobe & ~capped, "serves", "no")
+    capped = exceeds(tilt_deg, margin_cap(beamwidth_deg))
+    word = np.where(~falls_short(left, wanted) & in_lobe & ~capped, "serves", "no")
     return TiltVerdict(word, np.broadcast_to(loss, left.shape), left)
 
 
@@ -242,7 +242,7 @@ def mounting_class(
     both = _rank(share, (1 / 4, 1 / 3, 1 / 2))
     of_athwart = _rank(athwart, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(wide)))
     of_fore_aft = _rank(fore_aft, (_GOOD_CAP_DEG, _ACCEPTABLE_CAP_DEG, margin_cap(long)))
-    flow = fore_aft > limit + 1e-9
+    flow = exceeds(fore_aft, limit)
     rank = np.maximum.reduce([both, of_athwart, of_fore_aft, np.where(flow, len(CLASSES) - 1, 0)])
     # The axis whose own cap decides, else the one that costs more.
     capped = np.maximum(of_athwart, of_fore_aft) > both
@@ -327,9 +327,12 @@ def element_choice(
     left = np.stack([rise - leaning - band.element for band in ELEMENT_BANDS])
     serves = np.stack([(band.tolerable[0] <= rise) & (rise <= band.tolerable[1]) for band in ELEMENT_BANDS])
     core = np.stack([(band.core[0] <= rise) & (rise <= band.core[1]) for band in ELEMENT_BANDS])
-    cost = np.where(serves, np.abs(left) - 1e-9 * core, np.inf)
+    cost = np.where(serves, np.abs(left), np.inf)
     none = ~serves.any(axis=0)
-    chosen = np.where(none, len(ELEMENT_BANDS) - 1, np.argmin(cost, axis=0))
+    nearest = ~exceeds(cost, cost.min(axis=0))
+    central = nearest & core
+    best = np.where(central.any(axis=0), np.argmax(central, axis=0), np.argmax(nearest, axis=0))
+    chosen = np.where(none, len(ELEMENT_BANDS) - 1, best)
     pick = chosen[np.newaxis]
     athwart = np.take_along_axis(left, pick, axis=0)[0]
     names = np.asarray([f"{band.element:g}" for band in ELEMENT_BANDS])

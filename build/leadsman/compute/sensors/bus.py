@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 
 #: A terminating resistor at each end of the trunk, ohm (ISO 11898-2).
 TERMINATOR_OHM = 120.0
@@ -107,7 +108,7 @@ def bus_verdict(*, resistance_ohm: Values, network_power: str = "off") -> Any:
     """
     if network_power == "on":
         raise NoAnswer("with the network powered an ohmmeter reads nonsense: take its supply off first")
-    limits = np.array([10.0, 35.0, 45.0, SOUND_OHM[0], np.nextafter(SOUND_OHM[1], 100.0), 100.0, 200.0])
+    limits = np.array([10.0, 35.0, 45.0, SOUND_OHM[0], np.nextafter(SOUND_OHM[1], np.inf), 100.0, 200.0])
     verdicts = np.array([
         "short between the wires",
         "too low: more than one terminator too many, or a damaged node",
@@ -156,17 +157,16 @@ def bus_levels(*, high_v: Values, low_v: Values) -> Any:
     'sound, traffic'
     """
     high, low = np.broadcast_arrays(high_v, low_v)
-    total, difference = high + low, high - low
-    sum_fits = (total >= 4.0) & (total <= 6.0)
+    sum_fits = (high + low >= 4.0) & (high + low <= 6.0)
     return np.select(
         [
             (high < 0.7) & (low < 0.7),
             (high > 4.5) | (low > 4.5),
             high < 0.7,
             low < 0.7,
-            difference < -0.1,
-            sum_fits & (difference < 0.1),
-            sum_fits & (difference <= 2.5),
+            exceeds(low, high + 0.1),
+            sum_fits & falls_short(high, low + 0.1),
+            sum_fits & (high <= low + 2.5),
         ],
         [
             "no power or both wires to negative",

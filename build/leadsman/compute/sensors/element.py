@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 
 #: Capacitance of transducer cable between its pair, pF/m, and its spread: 80 to 150 (common practice).
 CABLE_PF_PER_M = 115.0
@@ -150,7 +151,7 @@ def cable_break(
     """
     least_per_m, greatest_per_m = _cable_bounds(cable_pf_per_m, cable_spread_pct)
     nearest = np.asarray(reading_nf) / greatest_per_m
-    if np.any(nearest > np.asarray(cable_length_m) * (1 + 1e-9)):
+    if np.any(exceeds(nearest, cable_length_m)):
         raise NoAnswer(
             "that is more than the whole cable has: the element is still connected, or the cable is wet"
         )
@@ -222,14 +223,14 @@ def element_verdict(
     cable_low, cable_high = least_per_m * cable_length_m, greatest_per_m * cable_length_m
     least = expected_nf * (1 - np.asarray(tolerance_pct) / 100) + cable_low
     greatest = expected_nf * (1 + np.asarray(tolerance_pct) / 100) + cable_high
-    if np.any(least <= cable_high):
+    if not np.all(exceeds(least, cable_high)):
         raise NoAnswer(
             "the element is no larger than the doubt about so long a cable: compare with a sound one of its kind"
         )
     reading = np.asarray(reading_nf)
     return np.select(
         [
-            reading < np.minimum(NOTHING_NF, cable_low) + 1e-12,
+            (reading < np.minimum(NOTHING_NF, cable_low)) | (reading == 0),
             reading < cable_low,
             reading <= cable_high,
             reading < least,

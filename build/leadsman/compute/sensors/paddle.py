@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 
 PULSE_RATE_INPUT = Number("paddle", "Hz/kn", 0.5, 50.0, "Pulses per second and knot, from the sensor's data.")
 CALIBRATION_INPUT = Number(
@@ -126,7 +127,7 @@ def paddle_calibration(
     PaddleCalibration(factor=1.09, verdict='set it')
     """
     factor = calibration * np.asarray(true_speed_kn) / shown_speed_kn
-    sound = (factor >= 0.8 - 1e-9) & (factor <= 1.2 + 1e-9)
+    faulty = falls_short(factor, 0.8) | exceeds(factor, 1.2)
     return PaddleCalibration(
-        factor, np.where(sound, "set it", "find the cause: flow, wheel or pulse setting")
+        factor, np.where(faulty, "find the cause: flow, wheel or pulse setting", "set it")
     )

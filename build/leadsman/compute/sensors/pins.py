@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.compute.sensors.element import TUNED_INPUT
 
 #: No higher test voltage reaches identification chips and thermistors without harm, V.
@@ -151,13 +152,13 @@ def identification_verdict(
     'low: dirt or water in parallel, or another type'
     """
     resistance, expected, tolerance = np.broadcast_arrays(resistance_ohm, expected_ohm, tolerance_pct)
-    share = tolerance / 100 + 1e-12
+    share = tolerance / 100
     return np.select(
         [
             resistance < expected / 20,
             resistance > expected * 20,
-            resistance < expected * (1 - share),
-            resistance > expected * (1 + share),
+            falls_short(resistance, expected * (1 - share)),
+            exceeds(resistance, expected * (1 + share)),
         ],
         [
             "shorted",

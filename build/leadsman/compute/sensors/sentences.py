@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from leadsman.compute.registry import ComputeError
+from leadsman.compute.rounding import exceeds
 
 #: Longest sentence with its start character, CR and LF (IEC 61162-1).
 LONGEST_CHARACTERS = 82
@@ -65,9 +66,10 @@ class DepthWithOffset:
     @property
     def reference(self) -> str:
         """What depth plus offset is measured from."""
-        if not self.offset_m:
-            return "transducer"
-        return "surface" if self.offset_m > 0 else "keel"
+        offset = self.offset_m or 0.0
+        if offset > 0:
+            return "surface"
+        return "keel" if offset < 0 else "transducer"
 
     @property
     def shown_m(self) -> float | None:
@@ -266,7 +268,9 @@ def _decode_depth_below(sentence: Sentence) -> DepthBelow:
         if value is not None
     ]
     # A tenth of a fathom, cut off instead of rounded, is the coarsest step among the three.
-    agree = not in_metres or max(in_metres) - min(in_metres) <= 0.1 * FATHOM_M + 0.01 * max(in_metres)
+    agree = not in_metres or not exceeds(
+        max(in_metres) - min(in_metres), 0.1 * FATHOM_M + 0.01 * max(in_metres)
+    )
     reference = {"T": "transducer", "S": "surface", "K": "keel"}[sentence.kind[2]]
     return DepthBelow(sentence.talker, reference, in_metres[0] if in_metres else None, agree)
 
@@ -288,18 +292,17 @@ def _decode_speed(sentence: Sentence) -> WaterSpeed:
     knots = _number(sentence, 4, "speed in knots")
     kilometres = _number(sentence, 6, "speed in km/h")
     agree = True
-    if knots is None and kilometres is not None:
-        knots = kilometres / KILOMETRES_PER_HOUR_PER_KNOT
-    elif knots is not None and kilometres is not None:
-        agree = abs(kilometres - knots * KILOMETRES_PER_HOUR_PER_KNOT) <= 0.2 + 0.01 * kilometres
+    if knots is None:
+        knots = None if kilometres is None else kilometres / KILOMETRES_PER_HOUR_PER_KNOT
+    elif kilometres is not None:
+        agree = not exceeds(abs(kilometres - knots * KILOMETRES_PER_HOUR_PER_KNOT), 0.2 + 0.01 * kilometres)
     return WaterSpeed(
         sentence.talker, knots, _number(sentence, 0, "heading"), _number(sentence, 2, "heading"), agree
     )
 
 
 def _decode_distance(sentence: Sentence) -> DistanceLog:
-    units = {1: "N", 3: "N", 5: "N", 7: "N"}
-    _expect(sentence, (4, 8), {index: unit for index, unit in units.items() if index < len(sentence.fields)})
+    _expect(sentence, (4, 8), dict.fromkeys(range(1, len(sentence.fields), 2), "N"))
     return DistanceLog(
         sentence.talker, _number(sentence, 0, "total distance"), _number(sentence, 2, "trip distance")
     )

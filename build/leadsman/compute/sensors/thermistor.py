@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 
 ZERO_CELSIUS_K = 273.15
 #: Temperature of the nominal resistance, K.
@@ -97,7 +98,7 @@ def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: V
     30.99
     """
     celsius = _beta_temperature_c(resistance_ohm, beta_k, r25_ohm)
-    if not np.all((celsius > -55) & (celsius < 150)):
+    if np.any(falls_short(celsius, -55) | exceeds(celsius, 150)):
         raise NoAnswer("that resistance is no water temperature: a short, a break, or another kind of sensor")
     return celsius
 
@@ -166,7 +167,7 @@ def thermistor_verdict(
     temperature = _beta_temperature_c(np.where(is_open | is_shorted, np.nan, resistance), beta_k, r25_ohm)
     difference = temperature - water
     verdict = np.select(
-        [is_open, is_shorted, abs(difference) <= WATER_AGREEMENT_K, abs(difference) <= 5.0],
+        [is_open, is_shorted, ~exceeds(abs(difference), WATER_AGREEMENT_K), ~exceeds(abs(difference), 5.0)],
         ["open", "shorted", "agrees", "differs: let it settle, repeat"],
         "wrong: wet, exchanged pins or another law",
     )

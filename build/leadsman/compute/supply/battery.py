@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 
 #: State of charge, %, of the rows below.
 CHARGE_PCT = (0.0, 25.0, 50.0, 75.0, 100.0)
@@ -124,9 +125,9 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
             "rest volts between 12.7 and 13.5 V tell nothing about a lithium iron phosphate battery: count "
             "ampere-hours, or load it and see"
         )
-    if np.any(block > volts[-1] + FULL_SPREAD_V * (1 + 1e-9)):
+    if np.any(exceeds(block, volts[-1] + FULL_SPREAD_V)):
         raise NoAnswer("above the full rest voltage: a charger is on, or the surface charge has not gone")
-    if np.any(block < volts[0] * (1 - 1e-9)):
+    if np.any(falls_short(block, volts[0])):
         raise NoAnswer("below the empty rest voltage: flat, a dead cell, or the pack's protection is open")
     result: Values = np.interp(block, volts, percent)
     return result
@@ -206,16 +207,21 @@ def battery_verdict(*, battery_v: Values, chemistry: str, state: str, system: st
     >>> battery_verdict(battery_v=15.3, chemistry="flooded", state="engine running")
     'over-voltage'
     """
-    block = np.asarray(battery_v) / BLOCKS[system] + 1e-9
+    block = np.asarray(battery_v) / BLOCKS[system]
     if state == "engine running":
         return np.select(
-            [block > 15.0 + 2e-9, block > 14.6 + 2e-9, block >= 13.6, block >= 12.5],
+            [
+                exceeds(block, 15.0),
+                exceeds(block, 14.6),
+                ~falls_short(block, 13.6),
+                ~falls_short(block, 12.5),
+            ],
             ["over-voltage", "high: look", "charging", "charging poorly"],
             "not charging",
         )
     fit, flat, high = VERDICT_V[chemistry, state]
     return np.select(
-        [block > high + 2e-9, block >= fit, block >= flat, block >= 8.0],
+        [exceeds(block, high), *(~falls_short(block, least) for least in (fit, flat, 8.0))],
         [
             "charger on or over-voltage",
             "fit to test with",
@@ -357,7 +363,7 @@ def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     """
     difference = np.asarray(upper_v - lower_v)
     verdict = np.select(
-        [difference > 0.2 + 1e-9, difference < -0.2 - 1e-9],
+        [exceeds(difference, 0.2), falls_short(difference, -0.2)],
         ["lower block drained: is 12 V tapped from it?", "upper block drained or failing"],
         "equal",
     )

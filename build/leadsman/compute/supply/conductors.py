@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
 
 #: Resistivity of the International Annealed Copper Standard at 20 degC, ohm mm2/m (exactly 1/58).
@@ -271,6 +272,4 @@ def equivalent_gauge(*, area_mm2: Values) -> EquivalentGauge:
     areas = np.array([_area_mm2(name) for name in AWG_NAMES])
     area = np.asarray(area_mm2)
     nearest = np.argmin(np.abs(np.log(areas / area[..., np.newaxis])), axis=-1)
-    # The relative 1e-9 keeps an exact size from being pushed to the next one by a last binary digit.
-    not_smaller = np.searchsorted(areas, area * (1 - 1e-9))
-    return EquivalentGauge(names[nearest], names[not_smaller])
+    return EquivalentGauge(names[nearest], names[first_not_below(areas, area)])

@@ -6,7 +6,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 from leadsman.compute.supply.ampacity import BUNDLED_INPUT, ENGINE_SPACE_INPUT, INSULATION_INPUT, ampacity
 from leadsman.compute.supply.conductors import CONDUCTOR_INPUT
 from leadsman.compute.supply.plug_checks import LOW_LIMIT_INPUT, least_of_system
@@ -45,8 +47,8 @@ LOAD_INPUT = Number("current", "A", 0.01, 32.0, "Greatest continuous current of 
 
 
 def _next_rating_index(needed_a: Values) -> Any:
-    # The relative 1e-9 lets 1.25 x 8 A fit a 10 A fuse whatever the last binary digit.
-    return np.searchsorted(np.array(BLADE_RATINGS_A), np.asarray(needed_a) * (1 - 1e-9))
+    # 1.25 x 8 A fits a 10 A fuse whatever the last binary digit.
+    return first_not_below(BLADE_RATINGS_A, needed_a)
 
 
 @formula(
@@ -172,7 +174,7 @@ def fuse(
 
 def _refuse(rating: Any, limit: Any, reason: str) -> None:
     rating, limit = np.broadcast_arrays(rating, limit)
-    beyond = rating > limit * (1 + 1e-9)
+    beyond = exceeds(rating, limit)
     if np.any(beyond):
         raise NoAnswer(f"the load needs {rating[beyond].flat[0]:g} A; {reason}")
 
@@ -312,7 +314,7 @@ def fuse_drop_limit(
     """
     amperes = float(rating.split()[0])
     current = greatest_current(unit_power_w, low_limit_v, nominal_v, working_drop_pct)
-    if np.any(CONTINUOUS_FACTOR * np.asarray(current) > amperes * (1 + 1e-9)):
+    if np.any(exceeds(CONTINUOUS_FACTOR * np.asarray(current), amperes)):
         raise NoAnswer(f"a fuse of {rating} is too small: 1.25 times the unit's greatest current is more")
     return current * BLADE_COLD_OHM[amperes] * (1 + np.asarray(warming_pct) / 100)
 
@@ -356,7 +358,7 @@ def fuse_current(*, rating: str, drop_v: Values) -> Values:
     """
     amperes = float(rating.split()[0])
     current = drop_v / BLADE_COLD_OHM[amperes]
-    if np.any(np.asarray(current) > 1.5 * amperes):
+    if np.any(exceeds(current, 1.5 * amperes)):
         raise NoAnswer(
             "that drop means far more than the rated current: look for a blown fuse or a burnt holder"
         )

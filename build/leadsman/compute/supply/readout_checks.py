@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from leadsman.compute.registry import Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.compute.supply.plug_checks import (
     LOW_LIMIT_INPUT,
     MARGIN_INPUT,
@@ -151,12 +152,11 @@ def readout_verdict(
     >>> readout_verdict(idle_v=12.5, loaded_v=12.3, change_v=0.4, bad_change_v=0.5, floor_v=9.8)
     'average clear'
     """
-    # Readouts show tenths; the small slack keeps 12.5 - 12.1 from reading as more than 0.4.
-    change, slack = np.asarray(idle_v - loaded_v), 1e-9
-    low = np.asarray(loaded_v) < np.asarray(floor_v) - slack
+    # Readouts show tenths: 12.5 - 12.1 is no more than 0.4.
+    change, usual = np.asarray(idle_v - loaded_v), np.asarray(change_v)
     return np.select(
-        [change < -np.asarray(change_v) + slack, change > np.asarray(bad_change_v) + slack,
-         change > np.asarray(change_v) + slack, low],
+        [exceeds(-change, usual), exceeds(change, bad_change_v), exceeds(change, usual),
+         falls_short(loaded_v, floor_v)],
         ["readings do not agree", "feed side convicted", "look: measure at the plug", "battery low: charge it"],
         "average clear",
     )  # fmt: skip

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from leadsman.compute.registry import NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds
 from leadsman.compute.supply.conductors import (
     CONDUCTOR_INPUT,
     conductor_resistance,
@@ -223,7 +224,7 @@ def plug_voltage(
         contact_ohm=contact_ohm,
     )
     voltage = source_v - drop
-    if np.any(np.asarray(voltage) <= 0):
+    if not np.all(exceeds(source_v, drop)):
         raise NoAnswer("the lead drops the whole source voltage: it cannot carry this current")
     return voltage
 

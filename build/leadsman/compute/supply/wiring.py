@@ -7,7 +7,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.compute.supply.ampacity import (
     BUNDLED_INPUT,
     ENGINE_SPACE_INPUT,
@@ -36,9 +38,6 @@ from leadsman.compute.supply.voltage_drop import (
     contact_input,
     voltage_drop,
 )
-
-#: Relative slack of "next size up", so that an exact fit is not pushed a size up by a last binary digit.
-EXACT_FIT = 1e-9
 
 SERIES = {"AWG": AWG_NAMES, "SAE": SAE_NAMES, "mm2": METRIC_NAMES}
 SERIES_INPUT = Choice("series", ("AWG", "SAE", "mm2"), "Series of sizes to choose from.", default="AWG")
@@ -203,8 +202,8 @@ def smallest_conductor(
             conductor=name, insulation_c=insulation, engine_space=engine_space, bundled_conductors=bundled
         )) for name in names
     ])  # fmt: skip
-    by_drop = _first_that_holds(drops <= limit_v * (1 + EXACT_FIT), names, "the permitted drop")
-    by_ampacity = _first_that_holds(allowed >= current * (1 - EXACT_FIT), names, "the current")
+    by_drop = _first_that_holds(~exceeds(drops, limit_v), names, "the permitted drop")
+    by_ampacity = _first_that_holds(~falls_short(allowed, current), names, "the current")
     chosen = np.maximum(by_drop, by_ampacity)
     governed = np.where(chosen == 0, "minimum size", np.where(by_drop >= by_ampacity, "drop", "ampacity"))
     return SmallestConductor(
@@ -273,7 +272,7 @@ def smallest_conductor_circular_mils(
     needed = area_circular_mils(
         current_a=current_a, length_m=length_m, nominal_v=nominal_v, drop_pct=drop_pct
     )
-    index = np.searchsorted(areas, np.asarray(needed) * (1 - EXACT_FIT))
+    index = first_not_below(areas, needed)
     if np.any(index >= len(areas)):
         raise NoAnswer("more copper is needed than 4/0 has: shorten the run or raise the voltage")
     return np.array(SAE_NAMES)[index]

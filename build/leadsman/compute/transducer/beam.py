@@ -37,8 +37,7 @@ def _decibels(level_db: Values) -> NDArray[np.float64]:
 def piston_amplitude(x: Values) -> NDArray[np.float64]:
     """Pressure pattern ``2 J1(x)/x`` of a circular piston, 1 on the axis."""
     x = np.asarray(x, dtype=float)
-    safe = np.where(x == 0, 1.0, x)
-    return np.where(x == 0, 1.0, 2 * bessel_j1(safe) / safe)
+    return np.asarray(np.divide(2 * bessel_j1(x), x, out=np.ones_like(x), where=x != 0))
 
 
 def line_amplitude(u: Values) -> NDArray[np.float64]:

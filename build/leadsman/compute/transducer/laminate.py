@@ -125,7 +125,9 @@ def laminate_loss(
 
 # Steps of the sound speed and of the thickness across their tolerances; the loss is smooth in both.
 _SPEED_STEPS = np.linspace(-1, 1, 41)
-_THICKNESS_STEPS = np.linspace(-1, 1, 21)
+#: Of a hand-laid hull, known by its thickness alone: how far that may be off [mm], and the speeds that it may have [m/s].
+_OFF_MM = np.linspace(-2.0, 2.0, 21)
+_HAND_LAID_MPS = 2700.0 * np.linspace(0.85, 1.15, 41)
 
 
 @formula(
@@ -248,11 +250,11 @@ def laminate_loss_band(*, frequency_khz: Values, thickness_mm: Values) -> Lamina
     """
     frequency, thickness = np.broadcast_arrays(frequency_khz, thickness_mm)
     worst = _worst_up_to(frequency, thickness)
-    depths = np.maximum(thickness[..., np.newaxis, np.newaxis] + 2.0 * _THICKNESS_STEPS[:, np.newaxis], 0)
+    depths = np.maximum(thickness[..., np.newaxis, np.newaxis] + _OFF_MM[:, np.newaxis], 0)
     losses = laminate_loss(
         frequency_khz=frequency[..., np.newaxis, np.newaxis],
         thickness_mm=np.minimum(depths, 60),
-        sound_speed_mps=2700.0 * (1 + 0.15 * _SPEED_STEPS),
+        sound_speed_mps=_HAND_LAID_MPS,
     )
     least = np.asarray(losses).min(axis=(-2, -1))
     none = np.asarray(thickness) == 0
@@ -265,7 +267,7 @@ def _worst_up_to(
 ) -> NDArray[np.float64]:
     """Worst loss of any hull up to a thickness and its tolerance [dB], at any speed within its tolerance."""
     thick = (thickness_mm[..., np.newaxis] + 2.0) / 1000
-    layer = _layer(frequency_khz[..., np.newaxis], 2700.0 * (1 + 0.15 * _SPEED_STEPS), 1700.0, 200.0)
+    layer = _layer(frequency_khz[..., np.newaxis], _HAND_LAID_MPS, 1700.0, 200.0)
     couplant = 1500.0 * 960.0
     rising = _two_way_db(_transmission(layer, thick, couplant, _WATER))
     worst = np.maximum(2 * _bound_db(layer, thick, couplant, _WATER, 1), rising)
@@ -356,7 +358,7 @@ def cored_hull_loss(
     core_loss = core_attenuation_at_200_khz_db_per_m * frequency_khz / 200 * core_thickness_mm / 1000
     least = 2 * _bound_db(core, core_thickness_mm / 1000, _WATER, _WATER, -1)
     in_turn = 2 * (2 * face + 2 * interface + core_loss)
-    return CoredHullLoss(ratio + 0 * least, interface + 0 * least, in_turn, least)
+    return CoredHullLoss(*np.broadcast_arrays(ratio, interface, in_turn, least))
 
 
 def _passes(ratio: Values) -> Values:

@@ -87,8 +87,8 @@ def convicting_answers(decision: Decision, cause: str) -> list[tuple[str, str]]:
         if decision.causes[cause].prior.share(history) > 0:
             path = follow_cause(decision, cause, history)
             named = path.end.id in decision.findings and cause in decision.findings[path.end.id].causes
-            if (named or path.end.id.startswith(ENTRY_PREFIX)) and len(path.steps) > 1:
-                last = [step for step in path.steps[:-1] if step.node.id in decision.checks][-1]
+            if named or path.end.id.startswith(ENTRY_PREFIX):
+                *_, last = (step for step in path.steps if step.node.id in decision.checks)
                 found[last.node.id, last.outcome] = None
     return list(found)
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.content.rules import Context, rule
 from leadsman.errors import Problem
 
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 #: real element is shaded or clamped a little.
 _TOLERANCE = 0.15
 _WHOLE_DEGREE = 0.5
+#: A size of a face that is not given: there is no such face.
+_ABSENT_MM = 0.0
 
 
 @rule(
@@ -26,7 +29,7 @@ def aperture(context: Context) -> Iterator[Problem]:
     for name, record in context.catalogue.transducers.items():
         for index, band in enumerate(record.bands):
             for field, declared, computed in _beams(band):
-                if abs(declared - computed) > max(_TOLERANCE * computed, _WHOLE_DEGREE):
+                if exceeds(abs(declared - computed), max(_TOLERANCE * computed, _WHOLE_DEGREE)):
                     yield context.catalogue.problem(
                         "transducers",
                         name,
@@ -62,7 +65,7 @@ def _beams(band: Band) -> Iterator[tuple[str, float, float]]:
         sides.append(("beamwidth_deg", band.beamwidth_deg, face.diameter_mm))
     else:
         # The wide axis belongs to the short side.
-        short, long = sorted(side or 0.0 for side in (face.length_mm, face.width_mm))
+        short, long = sorted(side or _ABSENT_MM for side in (face.length_mm, face.width_mm))
         sides += [
             ("beamwidth_deg", band.beamwidth_deg, short),
             ("narrow_beamwidth_deg", band.narrow_beamwidth_deg, long),
@@ -74,7 +77,7 @@ def _beams(band: Band) -> Iterator[tuple[str, float, float]]:
             continue
         try:
             computed = form(
-                frequency_khz=band.frequency_khz, level_db=band.beam_level_db, **{size: width or 0.0}
+                frequency_khz=band.frequency_khz, level_db=band.beam_level_db, **{size: width or _ABSENT_MM}
             )
         except ComputeError:
             computed = 0.0
@@ -113,7 +116,7 @@ def _pulse_faults(band: Band) -> Iterator[tuple[str, str, str]]:
         yield ("pulse_short_ms", f"an element of quality factor {band.quality_factor:g} takes {rise_ms:.2g} ms to ring up "
                f"at {band.frequency_khz:g} kHz", "correct the shortest pulse or the quality factor")  # fmt: skip
     edge = band.frequency_khz - band.bandwidth_khz / 2
-    if edge <= 0 or _resonance_db(band, edge) < _EDGE_DB:
+    if edge <= 0 or falls_short(_resonance_db(band, edge), _EDGE_DB):
         yield ("bandwidth_khz", f"an element of quality factor {band.quality_factor:g} does not sound {band.bandwidth_khz:g} kHz wide",
                "correct the bandwidth or the quality factor")  # fmt: skip
 
@@ -144,8 +147,8 @@ def watts(context: Context) -> Iterator[Problem]:
 def _area_cm2(band: Band) -> float:
     face = band.aperture
     if face.shape == "circular":
-        return math.pi * ((face.diameter_mm or 0.0) / 20) ** 2
-    return (face.length_mm or 0.0) * (face.width_mm or 0.0) / 100
+        return math.pi * ((face.diameter_mm or _ABSENT_MM) / 20) ** 2
+    return (face.length_mm or _ABSENT_MM) * (face.width_mm or _ABSENT_MM) / 100
 
 
 @rule(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.content import prose
 from leadsman.content.model.base import Label, Step
 from leadsman.content.model.reference import Value
@@ -78,8 +79,8 @@ def _us_faults(value: Value) -> Iterator[tuple[str, str]]:
         yield "is a limit by its meaning and does not say which", "add 'limit: least' or 'limit: greatest'"
     for own, other in zip(metric, us, strict=False):
         said = convert(other.value, other.unit, own.unit)
-        beyond = {"least": own.value - said, "greatest": said - own.value}.get(value.limit or "", 0.0)
-        if beyond > 1e-9 * abs(own.value):
+        unsafe = {"least": falls_short, "greatest": exceeds}.get(value.limit or "")
+        if unsafe is not None and unsafe(said, own.value):
             yield f"'{other}' is {said:.3g} {own.unit}, on the wrong side of a {value.limit}, {own}", "take the next that is safe"  # fmt: skip
         # A difference of temperatures and a temperature look alike, so they are left to the eye.
         elif (
@@ -132,7 +133,7 @@ def vocabulary(context: Context) -> Iterator[Problem]:
             kind == "families" and "messages" in location
         ):
             continue
-        plain = prose.replace(text, lambda reference: "·" * 3)
+        plain = prose.replace(text, lambda reference: "···")
         if not any_of_them.search(plain):
             continue
         for word, term in forbidden:

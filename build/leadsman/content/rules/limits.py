@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.content import prose
 from leadsman.content.links import named_in_given
 from leadsman.content.model.reference import Value
@@ -48,10 +49,9 @@ def _inside(text: str, band: Sequence[str]) -> bool:
     """Whether every end of a number lies between those of its band; what is no number lies nowhere."""
     try:
         low, high = ends(band[0])[0], ends(band[-1])[-1]
-        tolerance = 1e-9 * max(abs(high.value), abs(low.value))
-        return all(
-            convert(part.value, part.unit, low.unit) >= low.value - tolerance
-            and convert(part.value, part.unit, high.unit) <= high.value + tolerance
+        return not any(
+            falls_short(convert(part.value, part.unit, low.unit), low.value)
+            or exceeds(convert(part.value, part.unit, high.unit), high.value)
             for part in ends(text)
         )
     except LeadsmanError:
@@ -187,12 +187,13 @@ def same_given(context: Context) -> Iterator[Problem]:
                 beside.append(("values", name, given))
     for (formula, key), found in users.items():
         plain = [user for user in found if not _differs(catalogue.tables.get(user[1]), key, user[0])]
-        usual = Counter(str(given) for _, _, given in plain).most_common(1)
+        times = Counter(str(given) for _, _, given in plain)
+        usual = max(times, key=times.__getitem__, default="")
         for kind, name, given in plain:
-            if str(given) != usual[0][0]:
+            if str(given) != usual:
                 place = ("given", key) if kind == "tables" else ("computed", "given", key)
                 yield catalogue.problem(kind, name, place, f"takes another '{key}' than the others of {formula}",
-                                        f"take {usual[0][0]}, or say under 'differs: {{{key}: ...}}' why not")  # fmt: skip
+                                        f"take {usual}, or say under 'differs: {{{key}: ...}}' why not")  # fmt: skip
 
 
 def _differs(table: Table | None, key: str, kind: str) -> bool:
@@ -241,6 +242,4 @@ def _alike(given: Any, value: Value) -> bool:
 
 def _equal(given: Any, value: Value) -> bool:
     found, declared = _quantity(given), ends(str(value.declared))[0]
-    return found is not None and math.isclose(
-        convert(found.value, found.unit, declared.unit), declared.value, rel_tol=1e-9
-    )
+    return found is not None and math.isclose(convert(found.value, found.unit, declared.unit), declared.value)

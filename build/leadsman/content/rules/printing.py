@@ -16,7 +16,7 @@ from leadsman.letters import forbidden, printable
 #: A line of a card holds about 45 letters at 12 pt; a word that cannot be parted must be shorter.
 _LONGEST_WORD = 40
 _WORD = re.compile(r"[^\s/-]+")
-_LONG = re.compile(rf"[^\s/-]{{{_LONGEST_WORD + 1}}}")
+_LONG = re.compile(rf"[^\s/-]{{{_LONGEST_WORD}}}")
 #: A fix stands whole on one face, which holds about twelve steps with its proof; a longer one is two fixes.
 _MOST_REMEDIES = 6
 
@@ -40,7 +40,7 @@ def signs(context: Context) -> Iterator[Problem]:
 @lru_cache(maxsize=10_000)
 def _lacks(sign: str) -> bool:
     # What no text may hold at all is told where the file is read.
-    return sign > "~" and sign not in printable() and not any(forbidden(sign))
+    return not sign.isascii() and sign not in printable() and not any(forbidden(sign))
 
 
 def _told(sign: str) -> tuple[str, str]:

@@ -134,7 +134,8 @@ def _reached_without(
     return reached
 
 
-_STAGE_WORDS = {0: "looking", 1: "measuring", 2: "swapping"}
+#: What may stand too late; nothing comes before looking, and a swap is followed by what restores.
+_STAGE_WORDS = ("looking", "measuring")
 
 
 @rule(
