@@ -37,8 +37,11 @@ from leadsman.output.spreads import InPrint, Placing, place_spreads
 from leadsman.output.table_rows import table_rows
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
-from leadsman.press.epub import Chapter, FinishedEpub, Section
-from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.press.binding import bind_book
+from leadsman.press.chapters import Chapter
+from leadsman.press.epub import Chapter as EpubChapter
+from leadsman.press.epub import FinishedEpub, Section
+from leadsman.press.typeset import FinishedPdf, Typesetter
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
 EVIDENCE = frozenset({"isolation", "drill", "numbers", "evidence"})
@@ -77,15 +80,18 @@ class Part:
 
     def whole(self, placing: Placing | None = None) -> str:
         """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
-        placing = placing or Placing()
+        return "".join(html for _, html in self.on_new_pages(placing or Placing()))
+
+    def on_new_pages(self, placing: Placing) -> list[tuple[str, str]]:
+        """The part, or each of its conditions, by id: each begins on a new page."""
         found = {child.id: child.printed for child in self.children if child.printed is not None}
         if not found:
-            return self.html
+            return [(self.id, self.html)]
         first = next(iter(found))
-        return "".join(
-            placing.spread(name, printed, self.opener if name == first else "")
+        return [
+            (name, placing.spread(name, printed, self.opener if name == first else ""))
             for name, printed in found.items()
-        )
+        ]
 
     @property
     def opener(self) -> str:
@@ -335,18 +341,30 @@ def write_handbook_pdf(
     )
     phrases = catalogue.phrases(manual.edition.language)
     parts = _with_behind(parts, placing, phrases)
-    html = jinja.get_template("handbook/book.html.j2").render(
+    opening = jinja.get_template("handbook/opening.html.j2").render(
         edition=manual.edition,
         revision=revision,
         parts=parts,
         catalogue=catalogue,
-        placing=placing,
-        flowing=_FLOWING,
         listed={part.id for part in parts if part.children},
         **_frame(phrases),
     )
-    return render_pdf(html, css, out=out, title=full_title(manual.edition),
-                      language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+    return bind_book(book_chapters(opening, parts, placing), css, out=out, title=full_title(manual.edition),
+                     language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+
+
+def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list[Chapter]:
+    """The printed book in pieces that each begin on a new page: what flows on stands with what it follows."""
+    found = [Chapter("opening", opening)]
+    for part in parts:
+        flows = part.id in _FLOWING and not part.children
+        more = " on" if flows else " area" if part.children else ""
+        for name, html in part.on_new_pages(placing):
+            section = f'<section class="part{more}">{html}</section>'
+            if flows:
+                section, name = found[-1].html + section, found.pop().name
+            found.append(Chapter(name, section))
+    return found
 
 
 def _with_behind(parts: Sequence[Part], placing: Placing, phrases: Phrases) -> list[Part]:
@@ -383,7 +401,7 @@ def write_handbook_epub(
     front = jinja.get_template("handbook/front.html.j2").render(
         edition=edition, revision=revision, catalogue=catalogue, **_frame(phrases)
     )
-    chapters = [Chapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
+    chapters = [EpubChapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
     chapters += [_chapter(p) for p in parts]
     return write_edition_epub(
         edition,
@@ -420,15 +438,15 @@ def _screens(drawn: Sequence[Figure], manual: Manual) -> list[tuple[Figure, Faul
     ]
 
 
-def _chapter(part: Part) -> Chapter:
+def _chapter(part: Part) -> EpubChapter:
     """A part as a chapter; each of its conditions is a file of its own."""
     if not part.children:
-        return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, sections=part.sections)
+        return EpubChapter(part.id, f"{part.id}.xhtml", part.title, part.html, sections=part.sections)
     below = tuple(
-        Chapter(f"condition-{child.id}", f"condition-{child.id}.xhtml", child.title, _raised(child.html))
+        EpubChapter(f"condition-{child.id}", f"condition-{child.id}.xhtml", child.title, _raised(child.html))
         for child in part.children
     )
-    return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, children=below)
+    return EpubChapter(part.id, f"{part.id}.xhtml", part.title, part.html, children=below)
 
 
 def _raised(html: str) -> str:

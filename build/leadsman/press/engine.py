@@ -9,8 +9,9 @@ from __future__ import annotations
 import hashlib
 import importlib
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
+from types import SimpleNamespace
 from typing import Any
 
 from leadsman.press import fonts
@@ -23,6 +24,7 @@ def load_engine() -> Any:
     engine = importlib.import_module("weasyprint")
     _remember_page_references(importlib.import_module("pydyf").PDF)
     _remember_cut_fonts(importlib.import_module("weasyprint.pdf.fonts").Font)
+    _remember_marks(importlib.import_module("weasyprint.pdf.stream").Stream)
     return engine
 
 
@@ -39,6 +41,25 @@ def split_first_line() -> Callable[..., Any]:
     load_engine()
     function: Callable[..., Any] = importlib.import_module("weasyprint.text.line_break").split_first_line
     return function
+
+
+#: A bookmark as the engine has it: its words, (page from 0, x, y in PDF points), what stands below it, "open" or "closed".
+Bookmark = tuple[str, tuple[int, float, float], list[Any], str]
+
+
+def bookmark_tree(pages: Sequence[tuple[float, Sequence[Sequence[Any]]]]) -> list[Bookmark]:
+    """The tree of bookmarks of pages: the height of each [px], and its bookmarks as a laid-out page has them."""
+    load_engine()
+    matrix = importlib.import_module("weasyprint.matrix").Matrix
+    add = importlib.import_module("weasyprint.anchors").make_page_bookmark_tree
+    root: list[Bookmark] = []
+    skipped: list[int] = []
+    last_by_depth: list[list[Bookmark]] = [root]
+    level = 0
+    for number, (height, bookmarks) in enumerate(pages):
+        place = matrix(a=0.75, d=-0.75, f=height * 0.75)
+        level = add(SimpleNamespace(bookmarks=bookmarks), skipped, last_by_depth, level, number, place)
+    return root
 
 
 class DrawingParts:
@@ -89,3 +110,15 @@ def _remember_cut_fonts(font_class: Any) -> None:
         known[key] = font.file_content
 
     font_class.clean = clean
+
+
+def _remember_marks(stream_class: Any) -> None:
+    """Leave with each box the number of the marked content that it was drawn as (MCID): the engine forgets it."""
+    plain = stream_class.marked
+
+    def marked(stream: Any, box: Any, tag: str) -> Any:
+        if stream._tags is not None:
+            box.mark_number = len(stream._tags)
+        return plain(stream, box, tag)
+
+    stream_class.marked = marked

@@ -12,7 +12,7 @@ import functools
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
@@ -118,11 +118,13 @@ class Typesetter:
         title: str,
         language: str = "en-GB",
         page_of: Mapping[str, int] | None = None,
+        late_numbers: bool = False,
         target: str | Path = "document",
     ) -> Layout:
         """Lay a document out and refuse it if the engine had anything to say about it.
 
-        Parameters are those of :func:`render_pdf`; ``target`` names the document in messages.
+        Parameters are those of :func:`render_pdf`; ``target`` names the document in messages. With ``late_numbers``
+        each page number is a stand-in: its place is known, but not yet what stands there.
         """
         if any("@font-face" in text for text in (html, *_as_list(css))):
             # It would stay in the engine and change the documents after this one.
@@ -143,17 +145,27 @@ class Typesetter:
             )
 
         with self._gate(target) as findings, relaxed_collector():
-            document, found = page_numbers.render_with_page_numbers(once, source, page_of)
+            if late_numbers:
+                document = once(page_numbers.with_stand_ins(source))
+                found = page_numbers.pages_of_anchors(document)
+            else:
+                document, found = page_numbers.render_with_page_numbers(once, source, page_of)
             findings.extend(boxes.unknown_families(document))
         return Layout(document, texts, found, title, language)
 
     def write(
-        self, layout: Layout, *, bleed_mm: float | None = None, target: str | Path = "document"
+        self,
+        layout: Layout,
+        *,
+        bleed_mm: float | None = None,
+        elsewhere: Collection[str] | None = None,
+        target: str | Path = "document",
     ) -> Repaired:
-        """The mended PDF of a layout, without findings (with any, it is refused)."""
+        """The mended PDF of a layout, without findings (with any, it is refused); ``elsewhere`` as in :func:`repair`."""
         with self._gate(target) as findings, relaxed_collector(), fixed_font_date():
             raw = layout.document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True)
-            mended = repair(raw, link_texts=boxes.link_texts(layout.document), bleed_mm=bleed_mm)
+            texts = boxes.link_texts(layout.document)
+            mended = repair(raw, link_texts=texts, bleed_mm=bleed_mm, elsewhere=elsewhere)
             findings.extend(mended.findings)
         return mended
 
