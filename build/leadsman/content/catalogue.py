@@ -86,6 +86,9 @@ PRINTED_NUMBERS = "printed-numbers.json"
 #: The faces of the cards of the last release; the program writes it and holds the next release against it.
 PRINTED_CARDS = "printed-cards.json"
 
+#: Kinds of records that no number is computed from and no picture shows: whoever computes does not get to see them.
+WORDS_ALONE = frozenset({"faults", "topics", "editions", "retired"})
+
 #: A hint lists what is known up to this number.
 _MOST_NAMED = 24
 
@@ -105,6 +108,26 @@ class Memory:
     )
     store: Store | None = None
     """Where the data of files lie that an earlier run has read."""
+    computed: tuple[list[tuple[str, Any]], dict[tuple[str, ...], Any]] = field(
+        default_factory=lambda: ([], {})
+    )
+    """The records behind numbers at the last reading, and what was computed from them."""
+
+    def hand_on(self, catalogue: Catalogue) -> None:
+        """Let a new reading keep what was computed from the same records."""
+        behind = [
+            (name, record)
+            for kind, found in catalogue.records.items()
+            if kind not in WORDS_ALONE
+            for name, record in found.items()
+        ]
+        known, kept = self.computed
+        if len(known) == len(behind) and all(
+            a is b and one == other for (one, a), (other, b) in zip(known, behind, strict=True)
+        ):
+            catalogue.kept = kept
+        else:
+            self.computed = behind, catalogue.kept
 
     def read(self, path: Path) -> Document:
         """The file's document, the same one as long as its bytes are the same."""
@@ -332,6 +355,8 @@ def load(folder: Path, memory: Memory | None = None) -> Catalogue:
     catalogue.memory = None
     _place_entries(catalogue)
     _require(catalogue, {path.name for path in folder.iterdir()})
+    if memory is not None:
+        memory.hand_on(catalogue)
     return catalogue
 
 

@@ -111,11 +111,14 @@ def handbook_parts(
     templates: Path,
     drilled: DrillPage | None = None,
     only: str | None = None,
+    *,
+    in_print: bool = False,
 ) -> list[Part]:
     """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
 
     Where the edition was drilled, its figures stand in a part of their own. With ``only`` the part of that name alone
-    is set; its links to other parts then lead nowhere.
+    is set; its links to other parts then lead nowhere. With ``in_print`` what the printed handbook leaves to a telephone
+    or to the file of its evidence is not set.
     """
     # The waivers of an entry are printed by their rules; a worker has checked nothing.
     load_rules()
@@ -170,7 +173,7 @@ def handbook_parts(
         **more: Any,
     ) -> Part:
         title = title or str(getattr(titles, name))
-        if only not in (None, name, within):
+        if only not in (None, name, within) or (in_print and name in EVIDENCE):
             return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
@@ -192,15 +195,15 @@ def handbook_parts(
         whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         children = []
         for view in area.entries:
-            child = part(
-                view.entry.id,
-                f"{view.entry.code} {view.entry.title}",
-                template="entry",
-                within=whole.id,
-                view=view,
-            )
-            given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
-            children.append(replace(child, printed=_in_print(card, given) if child.html else None))
+            name, heading = view.entry.id, f"{view.entry.code} {view.entry.title}"
+            if in_print:
+                child = Part(name, words.text(heading), "")
+            else:
+                child = part(name, heading, template="entry", within=whole.id, view=view)
+            if only in (None, name, whole.id):
+                given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
+                child = replace(child, printed=_in_print(card, given))
+            children.append(child)
         name = filled(phrases.handbook.behind, name=area.area.name)
         text = part(f"{whole.id}-behind", name, template="behind", within=whole.id).html
         parts.append(replace(whole, children=tuple(children), behind=text))
@@ -225,9 +228,9 @@ def handbook_parts(
         picture = Figure("drill", str(phrases.handbook.drill.picture), "", drilled.text, drilled.svg)
         parts.append(part("drill", drilled=replace(drilled, svg=picture.svg)))
     parts.append(part("numbers"))
-    parts.append(part("evidence", evidence=gather(read_rows())))
+    parts.append(part("evidence", evidence=() if in_print else gather(read_rows())))
     parts.append(part("record"))
-    return [part for part in parts if only in (None, part.id)]
+    return [part for part in parts if only in (None, part.id) and not (in_print and part.id in EVIDENCE)]
 
 
 def _setter(manual: Manual, catalogue: Catalogue) -> Setter:

@@ -7,7 +7,6 @@ the tree from marked content to its tags, and the index of ids. The same chapter
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import io
 import warnings
@@ -34,6 +33,7 @@ from leadsman.store import digest
 _STYLES = ("normal", "oblique", "italic")
 
 
+@relaxed_collector()
 def bind_book(
     chapters: Sequence[Chapter],
     css: Sequence[str],
@@ -81,9 +81,10 @@ def bind_book(
         )
         finished.append(made)
         before = Before(before.pages + len(made.pages), made.strings)
+    if typesetter.store is not None:
+        typesetter.chapters = {made.key: made for made in finished}
     cover = _cover(_all_faces(finished), title, language, typesetter)
-    with relaxed_collector():
-        data, page_of, findings = bound(finished, cover)
+    data, page_of, findings = bound(finished, cover)
     if findings:
         raise gate.Refused(out.name, findings)
     atomic.write_bytes(out, data)
@@ -105,23 +106,19 @@ def bound(chapters: Sequence[FinishedChapter], cover: bytes) -> tuple[bytes, dic
     """
     page_of = _pages_of_anchors(chapters)
     findings = heading_findings([level for chapter in chapters for level in chapter.levels])
-    with contextlib.ExitStack() as held:
-        pdf = held.enter_context(pikepdf.open(io.BytesIO(cover)))
+    with pikepdf.open(io.BytesIO(cover)) as pdf:
         fonts = pdf.pages[0].Resources.Font
         del pdf.pages[0]
         tags = _Tags(pdf, sum(len(chapter.pages) for chapter in chapters))
         for chapter in chapters:
-            source = held.enter_context(pikepdf.open(io.BytesIO(chapter.pdf)))
             first = len(pdf.pages)
-            with warnings.catch_warnings():
-                # Destinations are made anew below.
-                warnings.simplefilter("ignore", pikepdf.PageCopyWarning)
-                pdf.pages.extend(source.pages)
+            # The file of a chapter goes as soon as it was copied: all of them at once take as much memory as the book.
+            root = _copied(pikepdf.open(io.BytesIO(chapter.pdf)), pdf)
             pages = [pdf.pages[first + at] for at in range(len(chapter.pages))]
             for key in fonts.keys() if pages else ():
                 pages[0].Resources.Font[key] = fonts[key]
             findings += _put_numbers_in(pdf, pages, chapter, first + 1, page_of)
-            tags.take_over(pdf.copy_foreign(source.Root.StructTreeRoot), pages, first)
+            tags.take_over(root, pages, first)
         tags.finish()
         pages = list(pdf.pages)
         findings += _give_destinations(pdf, pages, chapters)
@@ -129,6 +126,15 @@ def bound(chapters: Sequence[FinishedChapter], cover: bytes) -> tuple[bytes, dic
         file = io.BytesIO()
         pdf.save(file, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     return file.getvalue(), page_of, findings
+
+
+def _copied(source: pikepdf.Pdf, pdf: pikepdf.Pdf) -> Any:
+    """Copy the pages and tags of a file behind those of another; the root of its tags there."""
+    with warnings.catch_warnings():
+        # Destinations are made anew for the whole book.
+        warnings.simplefilter("ignore", pikepdf.PageCopyWarning)
+        pdf.pages.extend(source.pages)
+    return pdf.copy_foreign(source.Root.StructTreeRoot)
 
 
 def _pages_of_anchors(chapters: Sequence[FinishedChapter]) -> dict[str, int]:

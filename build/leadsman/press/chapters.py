@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 from typing import Any
 
@@ -92,6 +92,8 @@ class FinishedChapter:
     tables: Sequence[FigureTable] = field(repr=False)
     faces: Mapping[str, Face] = field(repr=False)
     repairs: Mapping[str, int]
+    key: str = ""
+    """Digest of all that decides it, where a store is used."""
 
 
 def finished_chapter(
@@ -127,13 +129,16 @@ def finished_chapter(
     if store is None:
         return _made(chapter.name, html, before, css, elsewhere, title, language, typesetter, target)
     key = digest(typesetter.key, chapter.name, html, before.side, before.strings, list(css), title, language)
+    if key in typesetter.chapters:
+        known: FinishedChapter = typesetter.chapters[key]
+        return known
     pdf, about = store.get("chapters", key), store.get_data("about-chapters", key)
     if pdf is not None and about is not None:
-        return _from_data(chapter.name, pdf, about)
+        return replace(_from_data(chapter.name, pdf, about), key=key)
     made = _made(chapter.name, html, before, css, elsewhere, title, language, typesetter, target)
     store.put("chapters", key, made.pdf)
     store.put_data("about-chapters", key, _as_data(made))
-    return made
+    return replace(made, key=key)
 
 
 def _made(

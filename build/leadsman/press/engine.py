@@ -6,10 +6,12 @@ them against files made without.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextvars import ContextVar
 from functools import cache
 from types import SimpleNamespace
 from typing import Any
@@ -92,12 +94,28 @@ def _remember_page_references(pdf_class: Any) -> None:
 _MOST_FONTS = 64
 
 
+#: Whether fonts are only a stand-in: those of a chapter are thrown away, and cut for the whole book in the end.
+_unfinished: ContextVar[bool] = ContextVar("unfinished", default=False)
+
+
+@contextlib.contextmanager
+def unfinished_fonts() -> Iterator[None]:
+    """Embed fonts without their letters: text, widths and names are right, but nothing can be painted."""
+    token = _unfinished.set(True)
+    try:
+        yield
+    finally:
+        _unfinished.reset(token)
+
+
 def _remember_cut_fonts(font_class: Any) -> None:
     """Cut a font to the same letters once: cards, records and guides need the same few again and again."""
     plain = font_class.clean
     known: dict[object, bytes] = {}
 
     def clean(font: Any, to_unicode: dict[int, str], hinting: bool) -> None:
+        if _unfinished.get() and to_unicode:
+            to_unicode = {0: ""}
         key = (font.hash, font.index, font.weight, font.style, font.font_size, font.bitmap, hinting,
                tuple(sorted(font.variations.items())), tuple(sorted(to_unicode)), tuple(sorted(font.missing.items())),
                hashlib.sha256(font.file_content).digest(), os.environ.get("SOURCE_DATE_EPOCH"))  # fmt: skip

@@ -21,7 +21,7 @@ from typing import Any
 from leadsman.collector import relaxed_collector
 from leadsman.errors import OutputError
 from leadsman.press import atomic, boxes, completeness, fonts, gate, measure, page_numbers
-from leadsman.press.engine import engine_versions, load_engine
+from leadsman.press.engine import engine_versions, load_engine, unfinished_fonts
 from leadsman.press.fetcher import BASE_URL, LockedFetcher
 from leadsman.press.repair import Repaired, repair
 from leadsman.store import Store, digest, folder_digest, program_digest
@@ -85,6 +85,8 @@ class Typesetter:
         self.fetcher = LockedFetcher(assets)
         self.font_configuration = self.engine.text.fonts.FontConfiguration()
         self._sheets: dict[str, Any] = {}
+        #: The chapters of the book that was bound last, by their digests: most of them are those of the next one.
+        self.chapters: dict[str, Any] = {}
         self._own = [
             self.sheet(text, "the built-in style")
             for text in (fonts.font_faces_css(), BASE_CSS, page_numbers.PAGE_NUMBER_CSS, extra_css)
@@ -161,8 +163,12 @@ class Typesetter:
         elsewhere: Collection[str] | None = None,
         target: str | Path = "document",
     ) -> Repaired:
-        """The mended PDF of a layout, without findings (with any, it is refused); ``elsewhere`` as in :func:`repair`."""
-        with self._gate(target) as findings, relaxed_collector(), fixed_font_date():
+        """The mended PDF of a layout, without findings (with any, it is refused).
+
+        With ``elsewhere``, as in :func:`repair`, it is a chapter whose fonts are made when it is bound.
+        """
+        cut = contextlib.nullcontext() if elsewhere is None else unfinished_fonts()
+        with self._gate(target) as findings, relaxed_collector(), fixed_font_date(), cut:
             raw = layout.document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True)
             texts = boxes.link_texts(layout.document)
             mended = repair(raw, link_texts=texts, bleed_mm=bleed_mm, elsewhere=elsewhere)
