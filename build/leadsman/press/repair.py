@@ -4,6 +4,9 @@ The engine leaves running heads half-tagged, header cells without scope, links d
 bare target, and list items without a body. Each repair below mends one of these. What cannot be
 mended without guessing (a figure with no text alternative, a skipped heading level) is a finding,
 and a finding stops the build.
+
+A chapter of a bound book is mended by itself. Its links into other chapters become destinations here, and
+the levels of its headings are handed on: the binder judges them in the whole book.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 A :class:`Typesetter` keeps what is dear to make (the font configuration, parsed style sheets) and
 serves many documents. :func:`render_pdf` makes one file, or none: the earlier file is only replaced
-by one that passed every check.
+by one that passed every check. A long book is set in chapters by the same two steps, :meth:`Typesetter.lay_out`
+and :meth:`Typesetter.write`, and bound (``binding.py``).
 """
 
 from __future__ import annotations
