@@ -47,6 +47,10 @@ from leadsman.press.typeset import FinishedPdf, Typesetter
 EVIDENCE = frozenset({"isolation", "drill", "numbers", "evidence"})
 _ID = re.compile(r'\sid="([^"]+)"')
 _LINK = re.compile(r'<a href="#([^"]+)"[^>]*>(.*?)</a>', re.DOTALL)
+#: What says on which page of the book a place stands.
+_AT_PAGE = re.compile(
+    r'<span class="print-only">[^<]*<span class="at-page">[^<]*<span data-page-of="#([^"]+)"></span>[^<]*</span></span>'
+)
 #: Parts that go on where the one before them ends.
 _FLOWING = frozenset(
     {"safety", "use", "first", "menus", "topics", "equipment", "glossary", "swaps", "record", "messages"}
@@ -300,7 +304,7 @@ def _in_print(card: Environment, given: Mapping[str, Any]) -> InPrint:
 def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
     """The parts that stand in the printed handbook, in its order, or in the file of its evidence.
 
-    Of a link into the other file its words are left.
+    Of a link into the other file its words are left, and no page is named there.
     """
     chosen = [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
     if not evidence:
@@ -311,8 +315,12 @@ def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part
             for part in chosen
         ]
     there = {name for part in chosen for name in _ID.findall(part.html)}
-    return [replace(part, html=_LINK.sub(lambda link: link[0] if link[1] in there else link[2], part.html))
-            for part in chosen]  # fmt: skip
+
+    def alone(html: str) -> str:
+        html = _AT_PAGE.sub(lambda page: page[0] if page[1] in there else "", html)
+        return _LINK.sub(lambda link: link[0] if link[1] in there else link[2], html)
+
+    return [replace(part, html=alone(part.html)) for part in chosen]
 
 
 def write_handbook_pdf(
