@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import io
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,9 @@ import pytest
 import small_guides
 import validators
 from leadsman.press import binding
-from leadsman.press.binding import bind_book, bound
-from leadsman.press.chapters import Before, Chapter, FinishedChapter, finished_chapter
+from leadsman.press import chapters as pages_of_chapters
+from leadsman.press.binding import all_finished, bind_book, bound
+from leadsman.press.chapters import Book, Chapter, FinishedChapter, Flow
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter, render_pdf
 from leadsman.store import Store
@@ -62,7 +63,7 @@ def at(anchor: str) -> str:
     return f'<a href="#{anchor}">There</a>, page <span data-page-of="#{anchor}"></span>.'
 
 
-CHAPTERS = [
+CHAPTERS: list[Chapter] = [
     Chapter("opening", '<h1>The book</h1><p class="identity">BOOK, revision 1</p><ul>'
             + line("power", "Power") + line("dead", "P1 Dead") + line("hot", "P2 Hot") + line("words", "Words")
             + '</ul><p>Call <a href="tel:+15550100">555 0100</a>.</p>'),
@@ -74,7 +75,9 @@ CHAPTERS = [
 ]  # fmt: skip
 
 
-def bind(out: Path, typesetter: Typesetter, chapters: list[Chapter] = CHAPTERS, style: str = STYLE) -> Any:
+def bind(
+    out: Path, typesetter: Typesetter, chapters: Sequence[Chapter | Flow] = CHAPTERS, style: str = STYLE
+) -> Any:
     """Bind the book."""
     return bind_book(chapters, [style], out=out, title=TITLE, language=LANGUAGE, typesetter=typesetter)
 
@@ -130,15 +133,8 @@ def plain(tmp_path_factory: pytest.TempPathFactory, typesetter: Typesetter) -> d
 @pytest.fixture(scope="module")
 def finished(typesetter: Typesetter) -> list[FinishedChapter]:
     """Return the chapters before they are bound."""
-    found: list[FinishedChapter] = []
-    before = Before()
-    elsewhere = {anchor for chapter in CHAPTERS for anchor in chapter.anchors}
-    for chapter in CHAPTERS:
-        made = finished_chapter(chapter, before, [STYLE], elsewhere=elsewhere, title=TITLE, language=LANGUAGE,
-                                typesetter=typesetter, target="book.pdf")  # fmt: skip
-        found.append(made)
-        before = Before(before.pages + len(made.pages), made.strings)
-    return found
+    anchors = {anchor for chapter in CHAPTERS for anchor in chapter.anchors}
+    return all_finished(CHAPTERS, Book([STYLE], TITLE, LANGUAGE, anchors, typesetter, "book.pdf"))
 
 
 @pytest.fixture(scope="module")
@@ -193,6 +189,81 @@ def test_an_edit_sets_its_chapter_alone(tmp_path: Path, monkeypatch: pytest.Monk
     html = "".join(chapter.html for chapter in longer)
     render_pdf(html, STYLE, out=tmp_path / "c.pdf", title=TITLE, language=LANGUAGE, typesetter=setter)
     assert unlike(*(reader((tmp_path / name).read_bytes()) for name in ("b.pdf", "c.pdf"))) == []
+
+
+def flowing(words: Sequence[str]) -> list[Chapter | Flow]:
+    """A book with a part of many pages: a block for each word, some of them longer than a page."""
+    blocks = ['<h1 id="flow">Flowing</h1><p>About it.</p>']
+    for number, word in enumerate(words):
+        text = f"<p>{word}, and what follows from it; {at('words')} {at('b1')}</p>" * (1 + number * 7 % 11)
+        table = TABLE if number % 4 == 1 else ""
+        blocks.append(
+            f'<h2 id="b{number}">{number} {word}</h2>{text}{table}<ol><li>One</li><li>Two</li></ol>'
+        )
+        blocks.append(f"<h3>More of {number}</h3><p>{word}.</p>" + PICTURE * (number % 2))
+    flow = Flow("flow", '<section class="part"><div>', '<section class="part" style="break-before: auto"><div>',
+                blocks, "</div></section>")  # fmt: skip
+    return [CHAPTERS[0], CHAPTERS[2], flow, CHAPTERS[1], *CHAPTERS[3:]]
+
+
+FLOW_STYLE = STYLE + "h2 { margin: 6mm 0 2mm; break-after: avoid } h3 { break-after: avoid }"
+WORDS = [
+    "Fathom",
+    "Lead",
+    "Line",
+    "Mark",
+    "Deep",
+    "Tallow",
+    "Chains",
+    "Heave",
+    "Bottom",
+    "Shoal",
+    "Bar",
+    "Swing",
+]
+
+
+@pytest.mark.parametrize("enough", [600, 2500, 10**6])
+def test_a_flow_is_the_same_in_however_many_chapters(
+    enough: int, tmp_path: Path, typesetter: Typesetter, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where it is cut, no margin, head, number or tag tells of it."""
+    monkeypatch.setattr(pages_of_chapters, "ENOUGH", enough)
+    layouts = []
+    plain_made = pages_of_chapters._made
+    monkeypatch.setattr(
+        pages_of_chapters, "_made", lambda name, *a: layouts.append(name) or plain_made(name, *a)
+    )
+    book = flowing(WORDS)
+    bind(tmp_path / "bound.pdf", typesetter, book, FLOW_STYLE)
+    html = "".join(chapter.html for chapter in book)
+    render_pdf(
+        html, FLOW_STYLE, out=tmp_path / "one.pdf", title=TITLE, language=LANGUAGE, typesetter=typesetter
+    )
+    found, plain = (reader((tmp_path / f"{name}.pdf").read_bytes()) for name in ("bound", "one"))
+    assert unlike(found, plain) == []
+    assert _structure((tmp_path / "bound.pdf").read_bytes()) == []
+    pieces = {name for name in layouts if name.startswith("flow-")}
+    assert (len(pieces) > 2) == (enough < 10**6)
+
+
+def test_an_edit_of_a_flow_sets_some_pages_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The bytes are those of a process that kept nothing, whether lines moved or not."""
+    monkeypatch.setattr(pages_of_chapters, "ENOUGH", 1200)
+    setter = Typesetter(store=Store(None))
+    bind(tmp_path / "a.pdf", setter, flowing(WORDS), FLOW_STYLE)
+    whole = len([made for made in setter.chapters.values() if made.name.startswith("flow-")])
+    for word, least in (("Heavy", True), ("Heave and walk away with it, shipmates", False)):
+        before = set(setter.chapters)
+        book = flowing([word if other == "Heave" else other for other in WORDS])
+        bind(tmp_path / "b.pdf", setter, book, FLOW_STYLE)
+        anew = {made.name for key, made in setter.chapters.items() if key not in before}
+        assert all(name.startswith("flow-") for name in anew)
+        assert 0 < len(anew) < whole
+        if least:
+            assert len(anew) <= 2
+        bind(tmp_path / "c.pdf", Typesetter(), book, FLOW_STYLE)
+        assert (tmp_path / "b.pdf").read_bytes() == (tmp_path / "c.pdf").read_bytes()
 
 
 def _changed(chapters: list[FinishedChapter], at: int, **changes: Any) -> list[FinishedChapter]:

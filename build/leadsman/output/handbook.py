@@ -38,7 +38,7 @@ from leadsman.output.table_rows import table_rows
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
 from leadsman.press.binding import bind_book
-from leadsman.press.chapters import Chapter
+from leadsman.press.chapters import Chapter, Flow
 from leadsman.press.epub import Chapter as EpubChapter
 from leadsman.press.epub import FinishedEpub, Section
 from leadsman.press.typeset import FinishedPdf, Typesetter
@@ -81,6 +81,8 @@ class Part:
     """Of a condition."""
     behind: str = ""
     """Of an area: its heading in the part behind the cards."""
+    blocks: tuple[str, ...] = ()
+    """Of a part of many pages: the pieces between which a page may end, in place of its HTML."""
 
     def whole(self, placing: Placing | None = None) -> str:
         """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
@@ -104,9 +106,13 @@ class Part:
 
     def more(self, placing: Placing) -> str:
         """What its conditions have behind the cards, below the heading of the area."""
+        return "".join(self.more_blocks(placing))
+
+    def more_blocks(self, placing: Placing) -> list[str]:
+        """The same in the pieces between which a page may end."""
         found = {child.id: child.printed for child in self.children if child.printed is not None}
-        html = "".join(placing.behind(name, printed) for name, printed in found.items())
-        return self.behind + html if html else ""
+        blocks = [block for name, printed in found.items() for block in placing.behind(name, printed)]
+        return [self.behind + blocks[0], *blocks[1:]] if blocks else []
 
 
 def handbook_parts(
@@ -364,10 +370,15 @@ def write_handbook_pdf(
                      language=manual.edition.language, typesetter=typesetter)  # fmt: skip
 
 
-def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list[Chapter]:
+def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list[Chapter | Flow]:
     """The printed book in pieces that each begin on a new page: what flows on stands with what it follows."""
-    found = [Chapter("opening", opening)]
+    found: list[Chapter | Flow] = [Chapter("opening", opening)]
     for part in parts:
+        if part.blocks:
+            begin = '<div class="behind">'
+            found.append(Flow(part.id, f'<section class="part">{begin}', f'<section class="part on">{begin}',
+                              part.blocks, "</div></section>"))  # fmt: skip
+            continue
         flows = part.id in _FLOWING and not part.children
         more = " on" if flows else " area" if part.children else ""
         for name, html in part.on_new_pages(placing):
@@ -381,12 +392,12 @@ def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list
 def _with_behind(parts: Sequence[Part], placing: Placing, phrases: Phrases) -> list[Part]:
     """The parts with one behind the last area, for what the cards have no room for."""
     areas = [at for at, part in enumerate(parts) if part.children]
-    html = "".join(parts[at].more(placing) for at in areas)
-    if not html:
+    blocks = [block for at in areas for block in parts[at].more_blocks(placing)]
+    if not blocks:
         return list(parts)
     title = str(phrases.handbook.titles.behind)
     about = f'<h1 id="behind">{title}</h1><p>{phrases.handbook.behind_about}</p>'
-    whole = Part("behind", title, f'<div class="behind">{about}{html}</div>')
+    whole = Part("behind", title, "", blocks=(about, *blocks))
     return [*parts[: areas[-1] + 1], whole, *parts[areas[-1] + 1 :]]
 
 

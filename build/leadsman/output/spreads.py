@@ -83,10 +83,10 @@ class Placing:
             f'{"".join(printed.front)}{below}</div><div class="back">{"".join(printed.back).replace(MORE_AT, at)}</div>{after}</section>'
         )
 
-    def behind(self, name: str, printed: InPrint) -> str:
-        """What stands behind the cards; empty where all of it stands beside its card."""
-        html = "".join(printed.pieces[piece] for piece in self._rest(name, printed))
-        return printed.heading + html if html else ""
+    def behind(self, name: str, printed: InPrint) -> list[str]:
+        """What stands behind the cards, in blocks; none where all of it stands beside its card."""
+        blocks = [printed.pieces[piece] for piece in self._rest(name, printed)]
+        return [printed.heading + blocks[0], *blocks[1:]] if blocks else []
 
     def _rest(self, name: str, printed: InPrint) -> list[str]:
         its = self.spreads.get(name, Spread())

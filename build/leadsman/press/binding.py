@@ -23,7 +23,7 @@ from pikepdf import Array, Dictionary, Name, String
 
 from leadsman.collector import relaxed_collector
 from leadsman.press import atomic, boxes, gate
-from leadsman.press.chapters import Before, Chapter, Face, FinishedChapter, finished_chapter
+from leadsman.press.chapters import Before, Book, Chapter, Face, FinishedChapter, Flow, finished_chapters
 from leadsman.press.engine import Bookmark, bookmark_tree
 from leadsman.press.figures import FigureDrawer, with_numbers
 from leadsman.press.repair import heading_findings
@@ -35,7 +35,7 @@ _STYLES = ("normal", "oblique", "italic")
 
 @relaxed_collector()
 def bind_book(
-    chapters: Sequence[Chapter],
+    chapters: Sequence[Chapter | Flow],
     css: Sequence[str],
     *,
     out: Path,
@@ -66,21 +66,7 @@ def bind_book(
     anchors = Counter(anchor for chapter in chapters for anchor in chapter.anchors)
     if twice := [anchor for anchor, times in anchors.items() if times > 1]:
         raise gate.Refused(out.name, [f"two places of the book have the id '{anchor}'" for anchor in twice])
-    finished: list[FinishedChapter] = []
-    before = Before()
-    for chapter in chapters:
-        made = finished_chapter(
-            chapter,
-            before,
-            css,
-            elsewhere=anchors.keys(),
-            title=title,
-            language=language,
-            typesetter=typesetter,
-            target=out.name,
-        )
-        finished.append(made)
-        before = Before(before.pages + len(made.pages), made.strings)
+    finished = all_finished(chapters, Book(css, title, language, frozenset(anchors), typesetter, out.name))
     if typesetter.store is not None:
         typesetter.chapters = {made.key: made for made in finished}
     cover = _cover(_all_faces(finished), title, language, typesetter)
@@ -91,7 +77,19 @@ def bind_book(
     repairs: Counter[str] = Counter()
     for made in finished:
         repairs.update(made.repairs)
-    return FinishedPdf(out, before.pages, hashlib.sha256(data).hexdigest(), page_of, dict(repairs))
+    count = sum(len(made.pages) for made in finished)
+    return FinishedPdf(out, count, hashlib.sha256(data).hexdigest(), page_of, dict(repairs))
+
+
+def all_finished(chapters: Sequence[Chapter | Flow], book: Book) -> list[FinishedChapter]:
+    """Each chapter behind those before it."""
+    finished: list[FinishedChapter] = []
+    before = Before()
+    for chapter in chapters:
+        for made in finished_chapters(chapter, before, book):
+            finished.append(made)
+            before = Before(before.pages + len(made.pages), made.strings)
+    return finished
 
 
 def bound(chapters: Sequence[FinishedChapter], cover: bytes) -> tuple[bytes, dict[str, int], list[str]]:

@@ -102,6 +102,24 @@ def _texts(parts: Iterable[Any]) -> list[Any]:
     return [box for part in parts for box in walk(part) if is_text(box)]
 
 
+def values_of(page: Any, attribute: str) -> set[str]:
+    """The values of an attribute on all elements that stand on a page, whole or in part."""
+    found = (getattr(box, "element", None) for box in walk(page_box(page)))
+    return {element.get(attribute) for element in found if element is not None and element.get(attribute)}
+
+
+def first_with(page: Any, attribute: str) -> str | None:
+    """The value of an attribute on the element with which the text of a page begins, or on one around it."""
+    box = page_box(page).children[0]
+    while (box := getattr(box, "_box", box)) is not None:
+        element = getattr(box, "element", None)
+        if element is not None and element.get(attribute):
+            return str(element.get(attribute))
+        children = list(getattr(box, "children", ()))
+        box = children[0] if children else None
+    return None
+
+
 def handed_on(document: Any, strings: Mapping[str, str]) -> dict[str, str]:
     """The named strings (``string-set``) as they stand at the end of a document that began with these."""
     found = dict(strings)

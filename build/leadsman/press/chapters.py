@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from html import escape
 from typing import Any
@@ -29,6 +29,13 @@ _COUNTED_FROM = 47110
 _ID = re.compile(r'\sid="([^"]+)"')
 _LINK = re.compile(r'(\shref=")#([^"]*)(")')
 _BEFORE = "stands-before"
+_FIRST_TAG = re.compile(r"^\s*<\w+")
+#: What numbers the blocks of a flow.
+_BLOCK = "data-block"
+#: Higher than any page.
+_FULL_MM = 3000
+#: So much HTML of a flow is laid out at one go [characters]: some pages.
+ENOUGH = 40_000
 
 
 @dataclass(frozen=True)
@@ -45,11 +52,53 @@ class Chapter:
 
 
 @dataclass(frozen=True)
+class Flow:
+    """A part of many pages whose blocks follow each other without a forced break.
+
+    It is set in as many chapters as it has page breaks between blocks, some pages at a time, so that an edit costs a few
+    pages. Styles must not ask what stands before a block. ``opens`` stands before the first block, ``runs_on``
+    before those on later pages (the same elements, without their break), ``closes`` after them.
+    """
+
+    name: str
+    opens: str
+    runs_on: str
+    blocks: Sequence[str]
+    closes: str
+
+    @property
+    def html(self) -> str:
+        """The whole."""
+        return self.opens + "".join(self.blocks) + self.closes
+
+    @property
+    def anchors(self) -> list[str]:
+        """The places in it that can be linked to."""
+        return _ID.findall(self.html)
+
+    def name_from(self, start: int) -> str:
+        """A name for what begins with a block: the anchor before it, and how many blocks behind that one it is."""
+        for back in range(start + 1):
+            if anchors := _ID.findall(self.blocks[start - back]):
+                return f"{self.name}-{anchors[0 if not back else -1]}-{back}"
+        return f"{self.name}-{start}"
+
+    def enough(self, start: int) -> int:
+        """The block behind the ones that are laid out with each other."""
+        size, end = 0, start
+        while end < len(self.blocks) and size < ENOUGH:
+            size, end = size + len(self.blocks[end]), end + 1
+        return end
+
+
+@dataclass(frozen=True)
 class Before:
     """What a chapter takes over from those before it: how many pages stand there, and the running heads."""
 
     pages: int = 0
     strings: Mapping[str, str] = field(default_factory=dict)
+    runs_on: bool = False
+    """The last page is full, and what follows runs on."""
 
     @property
     def side(self) -> str:
@@ -94,72 +143,124 @@ class FinishedChapter:
     repairs: Mapping[str, int]
     key: str = ""
     """Digest of all that decides it, where a store is used."""
+    blocks: int = 0
+    """Of a flow, how many of its blocks it holds; 0 for all that it was given."""
 
 
-def finished_chapter(
-    chapter: Chapter,
-    before: Before,
-    css: Sequence[str],
-    *,
-    elsewhere: Collection[str],
-    title: str,
-    language: str,
-    typesetter: Typesetter,
-    target: str,
-) -> FinishedChapter:
-    """The chapter from the store, or set anew; one with a defect is refused.
+@dataclass(frozen=True)
+class Book:
+    """What the chapters of a book share: its style sheets, title and language, its anchors, the engine."""
 
-    Parameters
-    ----------
-    before
-        What stands before it.
-    css, title, language
-        Those of the book.
-    elsewhere
-        The anchors in the other chapters.
-    target
-        The file that is made, for messages.
-    """
-    here = set(chapter.anchors)
-    html = _LINK.sub(
-        lambda m: m[0] if m[2] in here or m[2] not in elsewhere else f"{m[1]}{OTHER_CHAPTER}{m[2]}{m[3]}",
-        chapter.html,
+    css: Sequence[str]
+    title: str
+    language: str
+    anchors: Collection[str]
+    typesetter: Typesetter
+    target: str
+    """The file that is made, for messages."""
+
+
+def finished_chapters(chapter: Chapter | Flow, before: Before, book: Book) -> Iterator[FinishedChapter]:
+    """The chapter, or one after the other those into which a flow falls; one with a defect is refused."""
+    if isinstance(chapter, Chapter):
+        html = _led_elsewhere(chapter.html, set(chapter.anchors), book.anchors)
+        made = _kept_or_made(
+            chapter.name, html, before, book, lambda: _made(chapter.name, html, before, book)
+        )
+        assert made is not None
+        yield made
+        return
+    start = 0
+    while start < len(chapter.blocks):
+        made = _begun(chapter, start, before, book)
+        yield made
+        start += made.blocks
+        before = Before(before.pages + len(made.pages), made.strings)
+
+
+def _led_elsewhere(html: str, here: Collection[str], anchors: Collection[str]) -> str:
+    """The HTML with another form of address for what stands in another chapter."""
+    return _LINK.sub(
+        lambda m: m[0] if m[2] in here or m[2] not in anchors else f"{m[1]}{OTHER_CHAPTER}{m[2]}{m[3]}", html
     )
-    store = typesetter.store
+
+
+def _kept_or_made(
+    name: str, html: str, before: Before, book: Book, make: Callable[[], FinishedChapter | None]
+) -> FinishedChapter | None:
+    """The chapter from the store, or made; None where a flow was found to fall into no shorter piece here."""
+    setter = book.typesetter
+    store = setter.store
     if store is None:
-        return _made(chapter.name, html, before, css, elsewhere, title, language, typesetter, target)
-    key = digest(typesetter.key, chapter.name, html, before.side, before.strings, list(css), title, language)
-    if key in typesetter.chapters:
-        known: FinishedChapter = typesetter.chapters[key]
+        return make()
+    key = digest(setter.key, name, html, before.side, before.runs_on, before.strings, list(book.css), book.title,
+                 book.language)  # fmt: skip
+    if key in setter.chapters:
+        known: FinishedChapter = setter.chapters[key]
         return known
     pdf, about = store.get("chapters", key), store.get_data("about-chapters", key)
     if pdf is not None and about is not None:
-        return replace(_from_data(chapter.name, pdf, about), key=key)
-    made = _made(chapter.name, html, before, css, elsewhere, title, language, typesetter, target)
-    store.put("chapters", key, made.pdf)
-    store.put_data("about-chapters", key, _as_data(made))
-    return replace(made, key=key)
+        return replace(_from_data(name, pdf, about), key=key) if about else None
+    made = make()
+    store.put("chapters", key, b"" if made is None else made.pdf)
+    store.put_data("about-chapters", key, {} if made is None else _as_data(made))
+    return None if made is None else replace(made, key=key)
+
+
+def _begun(flow: Flow, start: int, before: Before, book: Book) -> FinishedChapter:
+    """What stands on the pages from a block on, to one of the next page breaks before which a block ends.
+
+    The blocks behind that break are laid out with it, since they decide whether the page ends there; the next
+    chapter sets them again.
+    """
+    name, before = flow.name_from(start), replace(before, runs_on=start > 0)
+    end = start
+    while True:
+        end = flow.enough(end)
+        marked = [
+            _FIRST_TAG.sub(rf'\g<0> {_BLOCK}="{number}"', _led_elsewhere(block, set(_ID.findall(block)), book.anchors), count=1)
+            for number, block in enumerate(flow.blocks[start:end])
+        ]  # fmt: skip
+        last = end == len(flow.blocks)
+        html = (flow.runs_on if start else flow.opens) + "".join(marked) + flow.closes
+        told = f"{html}<!-- {last} -->"
+        made = _kept_or_made(
+            name,
+            told,
+            before,
+            book,
+            lambda html=html, marked=marked, last=last: _made(
+                name, html, before, book, None if last else marked
+            ),  # type: ignore[misc]
+        )
+        if made is not None:
+            return made if made.blocks else replace(made, blocks=end - start)
 
 
 def _made(
-    name: str,
-    html: str,
-    before: Before,
-    css: Sequence[str],
-    elsewhere: Collection[str],
-    title: str,
-    language: str,
-    typesetter: Typesetter,
-    target: str,
-) -> FinishedChapter:
-    told = f"{target}, chapter {name}"
+    name: str, html: str, before: Before, book: Book, blocks: Sequence[str] | None = None
+) -> FinishedChapter | None:
+    """A chapter, or as much of these blocks as ends with a page; None where no page ends with a block."""
+    setter, told = book.typesetter, f"{book.target}, chapter {name}"
     start, more = _stands_before(before)
-    layout = typesetter.lay_out(
-        start + html, [*css, *more], title=title, language=language, late_numbers=True, target=told
+    layout = setter.lay_out(
+        start + html,
+        [*book.css, *more],
+        title=book.title,
+        language=book.language,
+        late_numbers=True,
+        target=told,
     )
     shift = int(bool(before.side))
     if shift and boxes.body_texts(layout.document.pages[0]):
         raise gate.Refused(told, ["the chapter does not begin on a new page"])
+    count, end = 0, len(layout.document.pages)
+    if blocks is not None:
+        count, end = _last_break(layout.document.pages, shift)
+        if not count:
+            return None
+        layout.texts = setter.texts_of("".join(blocks[:count]))
+    layout.document = layout.document.copy(layout.document.pages[:end])
     strings = boxes.handed_on(layout.document, {})
     layout.document = layout.document.copy(layout.document.pages[shift:])
     drawer = FigureDrawer(layout.document)
@@ -168,7 +269,7 @@ def _made(
         # Now, since writing the document cuts the fonts.
         for box in numbers_of(page, number):
             drawer.style_of(box)
-    mended = typesetter.write(layout, elsewhere=elsewhere, target=told)
+    mended = setter.write(layout, elsewhere=book.anchors, target=told)
     if missing := completeness.missing_texts(mended.data, layout.texts):
         raise gate.Refused(told, [f"text lost on the way to the page: '{text[:80]}'" for text in missing])
     data, contents = _taken_apart(mended.data, name, told)
@@ -176,7 +277,20 @@ def _made(
     if findings:
         raise gate.Refused(told, findings)
     faces = _faces(layout.document)
-    return FinishedChapter(name, data, pages, strings, mended.levels, drawer.tables, faces, mended.counts)
+    return FinishedChapter(
+        name, data, pages, strings, mended.levels, drawer.tables, faces, mended.counts, blocks=count
+    )
+
+
+def _last_break(pages: Sequence[Any], shift: int) -> tuple[int, int]:
+    """How many blocks end with the last page before which one begins, and how many pages that is; none without one."""
+    found, seen = (0, 0), set[str]()
+    for number, page in enumerate(pages):
+        begins = boxes.first_with(page, _BLOCK)
+        if number > shift and begins is not None and begins not in seen:
+            found = int(begins), number
+        seen.update(boxes.values_of(page, _BLOCK))
+    return found
 
 
 def _stands_before(before: Before) -> tuple[str, list[str]]:
@@ -187,7 +301,9 @@ def _stands_before(before: Before) -> tuple[str, list[str]]:
     names = sorted(before.strings)
     sets = ", ".join(f"{name} attr(data-{name})" for name in names) or "none"
     held = "".join(f' data-{name}="{escape(before.strings[name])}"' for name in names)
-    style = f"html {{ break-before: {before.side} }} .{_BEFORE} {{ string-set: {sets}; break-after: page }}"
+    # What runs on from a full page has no forced break before it, and loses the margin that a forced one would keep.
+    ends = f"height: {_FULL_MM}mm; break-inside: avoid" if before.runs_on else "break-after: page"
+    style = f"html {{ break-before: {before.side} }} .{_BEFORE} {{ string-set: {sets}; {ends} }}"
     return f'<div class="{_BEFORE}"{held}></div>', [counted, style]
 
 
@@ -264,6 +380,7 @@ def _as_data(made: FinishedChapter) -> dict[str, Any]:
             for key, f in made.faces.items()
         },
         "repairs": made.repairs,
+        "blocks": made.blocks,
     }
 
 
@@ -283,4 +400,5 @@ def _from_data(name: str, pdf: bytes, about: Mapping[str, Any]) -> FinishedChapt
             for key, (family, weight, style, letters, widths) in about["faces"].items()
         },
         about["repairs"],
+        blocks=about["blocks"],
     )

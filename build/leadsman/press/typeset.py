@@ -156,6 +156,12 @@ class Typesetter:
             findings.extend(boxes.unknown_families(document))
         return Layout(document, texts, found, title, language)
 
+    def texts_of(self, html: str) -> list[str]:
+        """The texts of a piece of HTML that must be found in print."""
+        source = document_shell(html, title="", language="")
+        parsed = self.engine.HTML(string=source, base_url=BASE_URL, url_fetcher=self.fetcher)
+        return completeness.source_texts(parsed.etree_element)
+
     def write(
         self,
         layout: Layout,
