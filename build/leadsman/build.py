@@ -448,10 +448,12 @@ def _handbook_pieces(order: Order, edition: HandbookEdition | TelephoneEdition) 
 
 def _make_handbook(order: Order, edition: HandbookEdition, piece: Piece, stage: Path) -> _Done:
     path, catalogue, templates = stage / piece.target, order.catalogue, order.templates
-    manual = build_manual(edition, catalogue, order.verdict.waived, order.verdict.errors)
-    parts = handbook_parts(manual, catalogue, templates, order.drilled)
-    if piece.parts != ("epub",):
-        apart = piece.parts == ("evidence",)
+    in_print, apart = piece.parts == ("pdf",), piece.parts == ("evidence",)
+    verdict = order.verdict
+    # The reports on all entries stand with the evidence and in the EPUB.
+    manual = build_manual(edition, catalogue, verdict.waived, verdict.errors, reports=not in_print)
+    parts = handbook_parts(manual, catalogue, templates, order.drilled, in_print=in_print)
+    if in_print or apart:
         chosen = printed_parts(parts, evidence=apart)
         done = write_handbook_pdf(
             manual, chosen, out=path, templates=templates, typesetter=order.typesetter, catalogue=catalogue

@@ -1,6 +1,7 @@
 """What an edit, a check, a second build and a further guide take, in one run, beside the figures of the first edition.
 
     .venv/bin/python tests/bench/edits.py                  # all but the builds and the 1,000 entries
+    .venv/bin/python tests/bench/edits.py --handbook       # the whole handbook as a PDF too
     .venv/bin/python tests/bench/edits.py --whole          # those too: this takes many minutes
 
 Times are of the processor, so that other work on the machine counts as little as it can; each stands beside the target
@@ -15,6 +16,7 @@ import argparse
 import contextlib
 import io
 import itertools
+import json
 import os
 import re
 import resource
@@ -179,6 +181,47 @@ def whole(folder: Path, work: Path, table: Table) -> None:
         table.row(f"check, {there} entries, after one edit", taken(warm), "1.5" if count == 1000 else "")
 
 
+def handbook_process(folder: Path, cache: Path) -> None:
+    """Set the whole printed handbook anew and after some edits, in a process of its own, and print what it took."""
+    from leadsman.book.manual import build_manual
+    from leadsman.content.catalogue import Memory, load
+    from leadsman.output.handbook import handbook_parts, printed_parts, write_handbook_pdf
+    from leadsman.press.typeset import Typesetter
+    from leadsman.store import Store
+
+    memory, templates = Memory(), ROOT / "templates"
+    typesetter = Typesetter(templates, store=Store(cache))
+
+    def make() -> None:
+        content = load(folder, memory)
+        manual = build_manual(content.editions["handbook"], content, reports=False)
+        parts = printed_parts(handbook_parts(manual, content, templates, in_print=True))
+        out = cache.with_name("handbook.pdf")
+        write_handbook_pdf(
+            manual, parts, out=out, templates=templates, typesetter=typesetter, catalogue=content
+        )
+
+    cold = taken(make)
+    saving = edits(folder)
+    # The first edit loads what a warm process has.
+    next(saving)
+    make()
+    edited = taken(lambda: (next(saving), make()), 5)
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(json.dumps({"cold": cold, "edited": edited, "peak_mb": peak_mb}))
+
+
+def handbook(folder: Path, work: Path, table: Table) -> None:
+    """The whole handbook as a PDF, without its survey."""
+    copy = Path(shutil.copytree(folder, work / "content-handbook"))
+    words = [sys.executable, __file__, "--handbook-process", str(copy), str(work / "cache-handbook")]
+    done = subprocess.run(words, capture_output=True, text=True, check=True)
+    found = json.loads(done.stdout.splitlines()[-1])
+    table.row("whole handbook, nothing kept", found["cold"], "", "220")
+    table.row("edit to the whole handbook", found["edited"], "3", "220")
+    print(f"peak memory of that process: {found['peak_mb']:.0f} MB (target: 700)")
+
+
 def one_build(folder: Path, work: Path, table: Table) -> None:
     """The records and one deck, with nothing kept and with all kept."""
     words = (
@@ -201,10 +244,15 @@ def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--whole", action="store_true", help="also the demo and up to 1,000 entries")
+    parser.add_argument("--handbook", action="store_true", help="also the whole handbook as a PDF: minutes")
+    parser.add_argument("--handbook-process", nargs=2, type=Path, help=argparse.SUPPRESS)
     parser.add_argument(
         "--guides", type=int, default=0, metavar="N", help="also so many guides, by guide_fleet.py"
     )
     arguments = parser.parse_args()
+    if arguments.handbook_process:
+        handbook_process(*arguments.handbook_process)
+        return
     from leadsman.press.typeset import Typesetter
 
     setter, page = Typesetter(), f"<p>{'The depth number stands on the screen. ' * 60}</p>"
@@ -217,6 +265,8 @@ def main() -> None:
         preview(folder, table)
         checks(folder, work / "cache", table)
         one_build(folder, work, table)
+        if arguments.handbook or arguments.whole:
+            handbook(folder, work, table)
         if arguments.whole:
             whole(folder, work, table)
     if arguments.guides:

@@ -34,7 +34,7 @@ from leadsman.book.computed import (
 )
 from leadsman.book.verdict import judge
 from leadsman.compute.registry import formulas
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import WORDS_ALONE, Catalogue, Memory, load
 from leadsman.content.model.reference import Assumption, Computation, Shown, Value
 from leadsman.content.model.table import Table
 from leadsman.errors import LeadsmanError
@@ -645,3 +645,40 @@ def test_a_list_among_the_arguments_is_asked_for_as_well() -> None:
     assert drops[1] == pytest.approx(2 * drops[0])
     single: Any = ask_today(formula, {**given, "length_m": 2.0})
     assert getattr(single, "drop", single) == pytest.approx(drops[1])
+
+
+def test_a_table_is_computed_again_only_when_a_record_behind_numbers_changes(tmp_path: Path) -> None:
+    """A reading after an edit of an entry's words keeps the tables; one of a boat, a value or a table does not."""
+    folder, memory = small_content.copy(tmp_path), Memory()
+
+    def table() -> ComputedTable:
+        found = load(folder, memory)
+        return compute_table(found.tables["lead-drop"], found)
+
+    first = table()
+    assert table() is first
+    entry = next((folder / "faults").rglob("no-depth.yaml"))
+    entry.write_text(
+        entry.read_text(encoding="utf-8").replace("  seen: ", "  seen: At sea, ", 1), encoding="utf-8"
+    )
+    assert table() is first
+    small_content.edit(folder, "boats/punt.yaml", "about: A flat boat.", "about: A flat, wide boat.")
+    assert (second := table()) is not first
+    small_content.edit(folder, "tables/lead-drop.yaml", "[3 m, 6 m]", "[3 m, 12 m]")
+    third = table()
+    found = load(folder)
+    assert third.cells == compute_table(found.tables["lead-drop"], found).cells != second.cells
+    # What stands back in its old words is read anew, and computed anew with it.
+    small_content.edit(folder, "tables/lead-drop.yaml", "[3 m, 12 m]", "[3 m, 6 m]")
+    assert table().cells == first.cells
+
+
+def test_no_number_is_computed_from_an_entry_or_an_edition() -> None:
+    """So that a reading may keep the tables when only these changed: whoever computes does not get to see them."""
+    found = load(small_content.FOLDER)
+    bare = dataclasses.replace(
+        found, records={k: v for k, v in found.records.items() if k not in WORDS_ALONE}
+    )
+    assert "faults" not in bare.records
+    for name, table in found.tables.items():
+        assert compute_table(bare.tables[name], bare).cells == compute_table(table, found).cells

@@ -108,7 +108,9 @@ TEXTS = [Prose(text) for text in ("Clean the pins with {tool: torch}.", "Then {m
 )  # fmt: skip
 def test_the_first_thing_that_calls_for_a_caution_is_told(called: dict[str, list[str]], why: str) -> None:
     """A state first, then a tool, a setting and a phrase, each as the caution lists them."""
-    assert doing._calls(CalledFor.model_validate(called), doing._done(TEXTS, ["multimeter"], "transmit")) == why
+    assert (
+        doing._calls(CalledFor.model_validate(called), doing._done(TEXTS, ["multimeter"], "transmit")) == why
+    )
 
 
 # --- prose ---------------------------------------------------------------------------------------

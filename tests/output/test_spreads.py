@@ -59,7 +59,7 @@ def _holds(front: list[float], back: list[float], pages: int, room: float, flows
 def test_each_piece_stands_once_and_it_is_said_where_the_rest_is(below: set[str], after: set[str]) -> None:
     spread = Spread(below=tuple(sorted(below - after)), after=tuple(sorted(after)))
     placing = Placing({"it": spread})
-    beside, behind = placing.spread("it", PRINTED, "OPENER"), placing.behind("it", PRINTED)
+    beside, behind = placing.spread("it", PRINTED, "OPENER"), "".join(placing.behind("it", PRINTED))
     for word in ("OPENER", "HEAD", "FIRST", "SECOND", "STRIP", "END"):
         assert beside.count(word) == 1
     for word in ("STEPS", "LIKELY", "PICTURE"):
@@ -75,7 +75,7 @@ def test_each_piece_stands_once_and_it_is_said_where_the_rest_is(below: set[str]
 def test_headings_rise_where_there_is_one_level_less_above_them() -> None:
     placing = Placing({"it": Spread(below=("picture-1",))})
     assert "<h3>PICTURE</h3>" in placing.spread("it", PRINTED)
-    assert "<h4>PICTURE</h4>" in Placing().behind("it", PRINTED)
+    assert "<h4>PICTURE</h4>" in "".join(Placing().behind("it", PRINTED))
 
 
 def test_the_ends_follow_the_ladder_only_where_that_saves_a_leaf() -> None:

@@ -69,3 +69,42 @@ def test_a_card_by_itself_is_as_tall_as_in_its_deck(tmp_path: Path, monkeypatch:
     ]
     assert answers
     assert not any("book" in answer[:200] for answer in answers)
+
+
+def test_an_edit_sets_the_changed_spread_of_the_handbook_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of its pages those before and behind it come from memory; a picture of each page is shown."""
+    folder = small_content.copy(tmp_path)
+    deck = (folder / "editions/deck.yaml").read_text(encoding="utf-8")
+    kept = [line for line in deck.splitlines() if not line.startswith(("sets:", "  - {name: All"))]
+    handbook = (
+        "\n".join(kept).replace("deck", "handbook").replace("[a6]", "[pdf]").replace("Q-DECK", "Q-BOOK")
+    )
+    (folder / "editions/handbook.yaml").write_text(handbook + "\n", encoding="utf-8")
+    desk = Desk(folder, ROOT / "templates")
+    target = desk.target("no-depth")
+
+    def spread() -> tuple[bytes, ...]:
+        view = dict(desk.views(target))["handbook"]()
+        assert not view.trouble, view.trouble
+        return view.pages
+
+    before = spread()
+    laid_out: list[str] = []
+    lay_out = desk.typesetter.lay_out
+
+    def noted(html: str, *more: Any, **named: Any) -> Any:
+        laid_out.append(html)
+        return lay_out(html, *more, **named)
+
+    monkeypatch.setattr(desk.typesetter, "lay_out", noted)
+    small_content.edit(folder, "faults/depth/no-depth.yaml", "No depth number stands", "No depth number is")
+    desk.read()
+    after = spread()
+    assert len(before) == len(after) >= 2
+    assert before[0] != after[0]
+    assert before[1:] == after[1:]
+    # Its block is measured, and its pages are set; no new letter is asked of the fonts.
+    assert len(laid_out) == 2
+    assert all("No depth number is" in html for html in laid_out)

@@ -20,7 +20,7 @@ from leadsman.book.inputs import (
 from leadsman.compute.registry import ComputeError, Formula, NoAnswer, formulas
 from leadsman.compute.supply.battery import WINDOW_V
 from leadsman.compute.supply.plug_checks import ONE_BLOCK_V
-from leadsman.content.catalogue import Catalogue
+from leadsman.content.catalogue import WORDS_ALONE, Catalogue
 from leadsman.content.model.equipment import Family
 from leadsman.content.model.reference import Assumption, Computation, Rounding, Shown, Value
 from leadsman.content.model.table import Axis, Cell, CellEnd, Table
@@ -135,7 +135,8 @@ def compute_table(
         return _filled_in(table, catalogue, units, evaluate)
     key = ("table", table.id, units)
     if key not in catalogue.kept:
-        catalogue.kept[key] = _filled_in(table, catalogue, units, evaluate)
+        records = {kind: found for kind, found in catalogue.records.items() if kind not in WORDS_ALONE}
+        catalogue.kept[key] = _filled_in(table, replace(catalogue, records=records), units, evaluate)
     found: ComputedTable = catalogue.kept[key]
     return found
 

@@ -324,10 +324,9 @@ def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catal
     texts += [text for fix in fixes for text in fix.finding.instructions]
     told = " ".join([*texts, *(answer.label for step in steps for answer in step.answers)])
     for name, term in catalogue.records["glossary"].items():
-        named = f"{{term: {name}}}" in told or re.search(
-            rf"\b{re.escape(term.term)}s?\b", told, re.IGNORECASE
-        )
-        if term.on_card and named:
+        if term.on_card and (
+            f"{{term: {name}}}" in told or re.search(rf"\b{re.escape(term.term)}s?\b", told, re.IGNORECASE)
+        ):
             yield term
 
 

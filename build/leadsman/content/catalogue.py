@@ -18,6 +18,7 @@ from leadsman.content.kinds import LISTS as LISTS
 from leadsman.content.kinds import NOTES, OPTIONAL, SINGLES
 from leadsman.content.kinds import PRINTED_CARDS as PRINTED_CARDS
 from leadsman.content.kinds import PRINTED_NUMBERS as PRINTED_NUMBERS
+from leadsman.content.memory import WORDS_ALONE as WORDS_ALONE
 from leadsman.content.memory import Memory as Memory
 from leadsman.content.memory import digest_of
 from leadsman.content.model.base import Prose, Record
@@ -262,6 +263,8 @@ def load(folder: Path, memory: Memory | None = None, files: Iterable[Seen] | Non
     catalogue.memory = None
     _place_entries(catalogue)
     _require(catalogue, {path.name for path in folder.iterdir()})
+    if memory is not None:
+        memory.hand_on(catalogue)
     return catalogue
 
 

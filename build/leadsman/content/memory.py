@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from leadsman.content.source import Document, parse, recalled, unopened
 from leadsman.store import Store, digest, program_digest
@@ -14,7 +14,11 @@ from leadsman.store import Store, digest, program_digest
 if TYPE_CHECKING:
     from pydantic import ValidationError
 
+    from leadsman.content.catalogue import Catalogue
     from leadsman.content.model.base import Record
+
+#: Kinds of records that no number is computed from and no picture shows: whoever computes does not get to see them.
+WORDS_ALONE = frozenset({"faults", "topics", "editions", "retired"})
 
 
 @dataclass
@@ -32,6 +36,30 @@ class Memory:
     """Where the data of files lie that an earlier run has read."""
     waits: bool = False
     """Whether the records of a file in which an earlier run found nothing wrong wait until they are asked for."""
+
+    computed: tuple[list[tuple[str, Any]], dict[tuple[str, ...], Any]] = field(
+        default_factory=lambda: ([], {})
+    )
+    """The records behind numbers at the last reading, and what was computed from them."""
+
+    def hand_on(self, catalogue: Catalogue) -> None:
+        """Let a new reading keep what was computed from the same records."""
+        if self.waits:
+            # Nothing is computed from records that nobody asks for.
+            return
+        behind = [
+            (name, record)
+            for kind, found in catalogue.records.items()
+            if kind not in WORDS_ALONE
+            for name, record in found.items()
+        ]
+        known, kept = self.computed
+        if len(known) == len(behind) and all(
+            a is b and one == other for (one, a), (other, b) in zip(known, behind, strict=True)
+        ):
+            catalogue.kept = kept
+        else:
+            self.computed = behind, catalogue.kept
 
     def read(self, path: Path, raw: bytes, key: str = "") -> Document:
         """The document of a file with these bytes (of this digest), the same one as long as they are the same."""

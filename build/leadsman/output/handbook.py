@@ -38,8 +38,11 @@ from leadsman.output.spreads import InPrint, Placing, place_spreads
 from leadsman.output.table_rows import table_rows
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
-from leadsman.press.epub import Chapter, FinishedEpub, Section
-from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
+from leadsman.press.binding import bind_book
+from leadsman.press.chapters import Chapter, Flow
+from leadsman.press.epub import Chapter as EpubChapter
+from leadsman.press.epub import FinishedEpub, Section
+from leadsman.press.typeset import FinishedPdf, Typesetter
 
 #: Parts that the printed handbook leaves to a file of its own: nobody at a boat needs them.
 EVIDENCE = frozenset({"isolation", "drill", "likelihoods", "numbers", "evidence"})
@@ -47,6 +50,10 @@ EVIDENCE = frozenset({"isolation", "drill", "likelihoods", "numbers", "evidence"
 _PRINTED_ALONE = frozenset({"likelihoods"})
 _ID = re.compile(r'\sid="([^"]+)"')
 _LINK = re.compile(r'<a href="#([^"]+)"[^>]*>(.*?)</a>', re.DOTALL)
+#: What says on which page of the book a place stands.
+_AT_PAGE = re.compile(
+    r'<span class="print-only">[^<]*<span class="at-page">[^<]*<span data-page-of="#([^"]+)"></span>[^<]*</span></span>'
+)
 #: Parts that go on where the one before them ends.
 _FLOWING = frozenset(
     {"safety", "use", "first", "menus", "topics", "equipment", "glossary", "swaps", "record", "messages"}
@@ -77,18 +84,23 @@ class Part:
     """Of a condition."""
     behind: str = ""
     """Of an area: its heading in the part behind the cards."""
+    blocks: tuple[str, ...] = ()
+    """Of a part of many pages: the pieces between which a page may end, in place of its HTML."""
 
     def whole(self, placing: Placing | None = None) -> str:
         """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
-        placing = placing or Placing()
+        return "".join(html for _, html in self.on_new_pages(placing or Placing()))
+
+    def on_new_pages(self, placing: Placing) -> list[tuple[str, str]]:
+        """The part, or each of its conditions, by id: each begins on a new page."""
         found = {child.id: child.printed for child in self.children if child.printed is not None}
         if not found:
-            return self.html
+            return [(self.id, self.html)]
         first = next(iter(found))
-        return "".join(
-            placing.spread(name, printed, self.opener if name == first else "")
+        return [
+            (name, placing.spread(name, printed, self.opener if name == first else ""))
             for name, printed in found.items()
-        )
+        ]
 
     @property
     def opener(self) -> str:
@@ -97,9 +109,13 @@ class Part:
 
     def more(self, placing: Placing) -> str:
         """What its conditions have behind the cards, below the heading of the area."""
+        return "".join(self.more_blocks(placing))
+
+    def more_blocks(self, placing: Placing) -> list[str]:
+        """The same in the pieces between which a page may end."""
         found = {child.id: child.printed for child in self.children if child.printed is not None}
-        html = "".join(placing.behind(name, printed) for name, printed in found.items())
-        return self.behind + html if html else ""
+        blocks = [block for name, printed in found.items() for block in placing.behind(name, printed)]
+        return [self.behind + blocks[0], *blocks[1:]] if blocks else []
 
 
 def handbook_parts(
@@ -108,11 +124,14 @@ def handbook_parts(
     templates: Path,
     drilled: DrillPage | None = None,
     only: str | None = None,
+    *,
+    in_print: bool = False,
 ) -> list[Part]:
     """Every part of the handbook as HTML, the appendix of numbers last, since it lists what was printed.
 
     Where the edition was drilled, its figures stand in a part of their own. With ``only`` the part of that name alone
-    is set; its links to other parts then lead nowhere.
+    is set; its links to other parts then lead nowhere. With ``in_print`` what the printed handbook leaves to a telephone
+    or to the file of its evidence is not set.
     """
     # The waivers of an entry are printed by their rules; a worker has checked nothing.
     load_rules()
@@ -168,7 +187,7 @@ def handbook_parts(
         **more: Any,
     ) -> Part:
         title = title or str(getattr(titles, name))
-        if only not in (None, name, within):
+        if only not in (None, name, within) or (in_print and name in EVIDENCE):
             return Part(name, title, "")
         html = jinja.get_template(f"handbook/{template or name}.html.j2").render(
             **shared, **more, title=title, part=name
@@ -190,15 +209,15 @@ def handbook_parts(
         whole = part(f"area-{area.id}", str(area.area.name), template="area", sections=sections, area=area)
         children = []
         for view in area.entries:
-            child = part(
-                view.entry.id,
-                f"{view.entry.code} {view.entry.title}",
-                template="entry",
-                within=whole.id,
-                view=view,
-            )
-            given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
-            children.append(replace(child, printed=_in_print(card, given) if child.html else None))
+            name, heading = view.entry.id, f"{view.entry.code} {view.entry.title}"
+            if in_print:
+                child = Part(name, words.text(heading), "")
+            else:
+                child = part(name, heading, template="entry", within=whole.id, view=view)
+            if only in (None, name, whole.id):
+                given = {**shared, **_on_card(ladder_of(view, catalogue), phrases), "view": view}
+                child = replace(child, printed=_in_print(card, given))
+            children.append(child)
         name = filled(phrases.handbook.behind, name=area.area.name)
         text = part(f"{whole.id}-behind", name, template="behind", within=whole.id).html
         parts.append(replace(whole, children=tuple(children), behind=text))
@@ -229,9 +248,9 @@ def handbook_parts(
     ]
     parts.append(part("likelihoods", sections=likely))
     parts.append(part("numbers"))
-    parts.append(part("evidence", evidence=gather(read_rows())))
+    parts.append(part("evidence", evidence=() if in_print else gather(read_rows())))
     parts.append(part("record"))
-    return [part for part in parts if only in (None, part.id)]
+    return [part for part in parts if only in (None, part.id) and not (in_print and part.id in EVIDENCE)]
 
 
 def _setter(manual: Manual, catalogue: Catalogue) -> Setter:
@@ -301,7 +320,7 @@ def _in_print(card: Environment, given: Mapping[str, Any]) -> InPrint:
 def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part]:
     """The parts that stand in the printed handbook, in its order, or in the file of its evidence.
 
-    Of a link into the other file its words are left.
+    Of a link into the other file its words are left, and no page is named there.
     """
     chosen = [part for part in parts if part.id in _IN_BOTH or (part.id in EVIDENCE) == evidence]
     if not evidence:
@@ -312,8 +331,12 @@ def printed_parts(parts: Sequence[Part], *, evidence: bool = False) -> list[Part
             for part in chosen
         ]
     there = {name for part in chosen for name in _ID.findall(part.html)}
-    return [replace(part, html=_LINK.sub(lambda link: link[0] if link[1] in there else link[2], part.html))
-            for part in chosen]  # fmt: skip
+
+    def alone(html: str) -> str:
+        html = _AT_PAGE.sub(lambda page: page[0] if page[1] in there else "", html)
+        return _LINK.sub(lambda link: link[0] if link[1] in there else link[2], html)
+
+    return [replace(part, html=alone(part.html)) for part in chosen]
 
 
 def write_handbook_pdf(
@@ -345,29 +368,46 @@ def write_handbook_pdf(
     )
     phrases = catalogue.phrases(manual.edition.language)
     parts = _with_behind(parts, placing, phrases)
-    html = jinja.get_template("handbook/book.html.j2").render(
+    opening = jinja.get_template("handbook/opening.html.j2").render(
         edition=manual.edition,
         revision=revision,
         parts=parts,
         catalogue=catalogue,
-        placing=placing,
-        flowing=_FLOWING,
         listed={part.id for part in parts if part.children},
         **_frame(phrases),
     )
-    return render_pdf(html, css, out=out, title=full_title(manual.edition),
-                      language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+    return bind_book(book_chapters(opening, parts, placing), css, out=out, title=full_title(manual.edition),
+                     language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+
+
+def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list[Chapter | Flow]:
+    """The printed book in pieces that each begin on a new page: what flows on stands with what it follows."""
+    found: list[Chapter | Flow] = [Chapter("opening", opening)]
+    for part in parts:
+        if part.blocks:
+            begin = '<div class="behind">'
+            found.append(Flow(part.id, f'<section class="part">{begin}', f'<section class="part on">{begin}',
+                              part.blocks, "</div></section>"))  # fmt: skip
+            continue
+        flows = part.id in _FLOWING and not part.children
+        more = " on" if flows else " area" if part.children else ""
+        for name, html in part.on_new_pages(placing):
+            section = f'<section class="part{more}">{html}</section>'
+            if flows:
+                section, name = found[-1].html + section, found.pop().name
+            found.append(Chapter(name, section))
+    return found
 
 
 def _with_behind(parts: Sequence[Part], placing: Placing, phrases: Phrases) -> list[Part]:
     """The parts with one behind the last area, for what the cards have no room for."""
     areas = [at for at, part in enumerate(parts) if part.children]
-    html = "".join(parts[at].more(placing) for at in areas)
-    if not html:
+    blocks = [block for at in areas for block in parts[at].more_blocks(placing)]
+    if not blocks:
         return list(parts)
     title = str(phrases.handbook.titles.behind)
     about = f'<h1 id="behind">{title}</h1><p>{phrases.handbook.behind_about}</p>'
-    whole = Part("behind", title, f'<div class="behind">{about}{html}</div>')
+    whole = Part("behind", title, "", blocks=(about, *blocks))
     return [*parts[: areas[-1] + 1], whole, *parts[areas[-1] + 1 :]]
 
 
@@ -393,7 +433,7 @@ def write_handbook_epub(
     front = jinja.get_template("handbook/front.html.j2").render(
         edition=edition, revision=revision, catalogue=catalogue, **_frame(phrases)
     )
-    chapters = [Chapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
+    chapters = [EpubChapter("front", "front.xhtml", str(phrases.handbook.titles.edition), front)]
     chapters += [_chapter(p) for p in parts if p.id not in _PRINTED_ALONE]
     return write_edition_epub(
         edition,
@@ -430,15 +470,15 @@ def _screens(drawn: Sequence[Figure], manual: Manual) -> list[tuple[Figure, Faul
     ]
 
 
-def _chapter(part: Part) -> Chapter:
+def _chapter(part: Part) -> EpubChapter:
     """A part as a chapter; each of its conditions is a file of its own."""
     if not part.children:
-        return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, sections=part.sections)
+        return EpubChapter(part.id, f"{part.id}.xhtml", part.title, part.html, sections=part.sections)
     below = tuple(
-        Chapter(f"condition-{child.id}", f"condition-{child.id}.xhtml", child.title, _raised(child.html))
+        EpubChapter(f"condition-{child.id}", f"condition-{child.id}.xhtml", child.title, _raised(child.html))
         for child in part.children
     )
-    return Chapter(part.id, f"{part.id}.xhtml", part.title, part.html, children=below)
+    return EpubChapter(part.id, f"{part.id}.xhtml", part.title, part.html, children=below)
 
 
 def _raised(html: str) -> str:

@@ -63,7 +63,7 @@ class Setter:
             pieces.append(self._reference(reference, after_by))
             return f"{_OPEN}{len(pieces) - 1}{_CLOSE}"
 
-        html = nh3.clean(_to_html(prose.replace(text, token)), tags=_TAGS, attributes={})
+        html = _to_html(prose.replace(text, token))
         filled = _TOKEN.sub(lambda match: str(pieces[int(match[1])]), html)
         # A line breaks too early before what must not break inside, unless a place to break stands before it.
         return Markup(_BEFORE_KEPT.sub(" \u200b", filled))
@@ -176,8 +176,7 @@ def _reader() -> Any:
 def _to_html(text: str) -> str:
     reader = _reader()
     reader.reset()
-    html: str = reader.convert(text)
-    return html
+    return nh3.clean(reader.convert(text), tags=_TAGS, attributes={})
 
 
 def menu_number(catalogue: Catalogue, task: str) -> int:

@@ -83,10 +83,10 @@ class Placing:
             f'{"".join(printed.front)}{below}</div><div class="back">{"".join(printed.back).replace(MORE_AT, at)}</div>{after}</section>'
         )
 
-    def behind(self, name: str, printed: InPrint) -> str:
-        """What stands behind the cards; empty where all of it stands beside its card."""
-        html = "".join(printed.pieces[piece] for piece in self._rest(name, printed))
-        return printed.heading + html if html else ""
+    def behind(self, name: str, printed: InPrint) -> list[str]:
+        """What stands behind the cards, in blocks; none where all of it stands beside its card."""
+        blocks = [printed.pieces[piece] for piece in self._rest(name, printed)]
+        return [printed.heading + blocks[0], *blocks[1:]] if blocks else []
 
     def _rest(self, name: str, printed: InPrint) -> list[str]:
         its = self.spreads.get(name, Spread())
@@ -124,25 +124,35 @@ def place_spreads(
     openers
         By the first condition of each area, what opens the area above it.
     """
-    html = "".join(
-        f'<section class="spread"><div class="piece" id="{name}--{block}">{text}</div></section>'
-        for name, printed in conditions.items()
-        for block, text in _blocks(printed, (openers or {}).get(name, ""))
-    )
-    # Headings do not count here, only heights: an outline of pieces has gaps.
-    html = re.sub(r"<(/?)h[1-6]\b", r"<\1h3", html)
     # A padding keeps the margins of what stands in a piece inside its measure.
     alone = [
         *css,
         f"@page {{ margin: 0 }} body {{ width: {room_mm[0]:g}mm }} .piece {{ padding: 0.05mm 0 }}",
     ]
-    sizes = natural_sizes(
-        typesetter, html, alone, class_name="piece", page_width_mm=page_mm[0], language=language
+    spreads = {}
+    for name, printed in conditions.items():
+        # One by one: all pieces of a book as one document take a gigabyte.
+        sizes = natural_sizes(
+            typesetter,
+            _to_measure(name, printed, (openers or {}).get(name, "")),
+            alone,
+            class_name="piece",
+            page_width_mm=page_mm[0],
+            language=language,
+            late_numbers=True,
+        )
+        spreads[name] = _placed(name, printed, {size.id: size.height_mm for size in sizes}, room_mm[1])
+    return Placing(spreads)
+
+
+def _to_measure(name: str, printed: InPrint, opener: str) -> str:
+    """The pieces of a condition as one document."""
+    html = "".join(
+        f'<section class="spread"><div class="piece" id="{name}--{block}">{text}</div></section>'
+        for block, text in _blocks(printed, opener)
     )
-    heights = {size.id: size.height_mm for size in sizes}
-    return Placing(
-        {name: _placed(name, printed, heights, room_mm[1]) for name, printed in conditions.items()}
-    )
+    # Headings do not count here, only heights: an outline of pieces has gaps.
+    return re.sub(r"<(/?)h[1-6]\b", r"<\1h3", html)
 
 
 def _blocks(printed: InPrint, opener: str) -> Iterator[tuple[str, str]]:

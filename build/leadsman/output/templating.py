@@ -64,6 +64,8 @@ def environment(templates: Path, setter: Setter) -> Environment:
         lstrip_blocks=True,
         # Compiled templates serve environments with other filters: nothing of a filter may get into them.
         optimized=False,
+        # One environment serves one book: its templates stay what they are.
+        auto_reload=False,
         finalize=_as_it_is,
         bytecode_cache=_COMPILED,
     )

@@ -6,7 +6,7 @@ through these functions, which the tests hold against finished pages.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from leadsman.press.engine import split_first_line
@@ -66,21 +66,72 @@ def text_of(box: Any) -> str:
 def slots(document: Any, attribute: str) -> Iterator[tuple[str, Any, Any]]:
     """Each text of a pseudo-element whose element has the attribute: its value, its box, and the element's own block."""
     for page in document.pages:
-        waiting = [(page_box(page), None)]
-        while waiting:
-            box, block = waiting.pop()
-            box = getattr(box, "_box", box)
-            element = getattr(box, "element", None)
-            value = element.get(attribute) if element is not None else None
-            pseudo = "::" in str(getattr(box, "element_tag", ""))
-            # The lines inside a block carry its element too.
-            if value is not None and not pseudo and "Line" not in type(box).__name__:
-                block = box if "Block" in type(box).__name__ else None
-            if is_text(box):
-                if value is not None and pseudo:
-                    yield value, box, block
-            elif hasattr(box, "all_children"):
-                waiting.extend((child, block) for child in box.all_children())
+        yield from page_slots(page, attribute)
+
+
+def page_slots(page: Any, attribute: str) -> Iterator[tuple[str, Any, Any]]:
+    """The same of one page."""
+    waiting = [(page_box(page), None)]
+    while waiting:
+        box, block = waiting.pop()
+        box = getattr(box, "_box", box)
+        element = getattr(box, "element", None)
+        value = element.get(attribute) if element is not None else None
+        pseudo = "::" in str(getattr(box, "element_tag", ""))
+        # The lines inside a block carry its element too.
+        if value is not None and not pseudo and "Line" not in type(box).__name__:
+            block = box if "Block" in type(box).__name__ else None
+        if is_text(box):
+            if value is not None and pseudo:
+                yield value, box, block
+        elif hasattr(box, "all_children"):
+            waiting.extend((child, block) for child in box.all_children())
+
+
+def margin_texts(page: Any) -> list[Any]:
+    """The text boxes in the margins of a page: running heads and folio."""
+    return _texts(child for child in page_box(page).children if type(child).__name__ == "MarginBox")
+
+
+def body_texts(page: Any) -> list[Any]:
+    """The text boxes of a page that do not stand in its margins."""
+    return _texts(child for child in page_box(page).children if type(child).__name__ != "MarginBox")
+
+
+def _texts(parts: Iterable[Any]) -> list[Any]:
+    return [box for part in parts for box in walk(part) if is_text(box)]
+
+
+def values_of(page: Any, attribute: str) -> set[str]:
+    """The values of an attribute on all elements that stand on a page, whole or in part."""
+    found = (getattr(box, "element", None) for box in walk(page_box(page)))
+    return {element.get(attribute) for element in found if element is not None and element.get(attribute)}
+
+
+def first_with(page: Any, attribute: str) -> str | None:
+    """The value of an attribute on the element with which the text of a page begins, or on one around it."""
+    box = page_box(page).children[0]
+    while (box := getattr(box, "_box", box)) is not None:
+        element = getattr(box, "element", None)
+        if element is not None and element.get(attribute):
+            return str(element.get(attribute))
+        children = list(getattr(box, "children", ()))
+        box = children[0] if children else None
+    return None
+
+
+def handed_on(document: Any, strings: Mapping[str, str]) -> dict[str, str]:
+    """The named strings (``string-set``) as they stand at the end of a document that began with these."""
+    found = dict(strings)
+    for page in document.pages:
+        for box in walk(page_box(page)):
+            found.update(getattr(box, "string_set", None) or ())
+    return found
+
+
+def ends_right(box: Any) -> bool:
+    """Whether a text box keeps its right edge when its text changes."""
+    return box.style["text_align_all"] in ("right", "end")
 
 
 def put_text(box: Any, text: str, room_px: float) -> bool:
@@ -90,7 +141,7 @@ def put_text(box: Any, text: str, room_px: float) -> bool:
     layout, _, resume, width, *_ = split_first_line()(text, box.style, None, None, 0)
     if resume is not None or width > room_px + 0.01:
         return False
-    if box.style["text_align_all"] in ("right", "end"):
+    if ends_right(box):
         box.position_x += box.width - width
     box.text, box.pango_layout, box.width = text, layout, width
     return True

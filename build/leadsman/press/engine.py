@@ -6,11 +6,14 @@ them against files made without.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextvars import ContextVar
 from functools import cache
+from types import SimpleNamespace
 from typing import Any
 
 from leadsman.press import fonts
@@ -23,6 +26,7 @@ def load_engine() -> Any:
     engine = importlib.import_module("weasyprint")
     _remember_page_references(importlib.import_module("pydyf").PDF)
     _remember_cut_fonts(importlib.import_module("weasyprint.pdf.fonts").Font)
+    _remember_marks(importlib.import_module("weasyprint.pdf.stream").Stream)
     return engine
 
 
@@ -39,6 +43,25 @@ def split_first_line() -> Callable[..., Any]:
     load_engine()
     function: Callable[..., Any] = importlib.import_module("weasyprint.text.line_break").split_first_line
     return function
+
+
+#: A bookmark as the engine has it: its words, (page from 0, x, y in PDF points), what stands below it, "open" or "closed".
+Bookmark = tuple[str, tuple[int, float, float], list[Any], str]
+
+
+def bookmark_tree(pages: Sequence[tuple[float, Sequence[Sequence[Any]]]]) -> list[Bookmark]:
+    """The tree of bookmarks of pages: the height of each [px], and its bookmarks as a laid-out page has them."""
+    load_engine()
+    matrix = importlib.import_module("weasyprint.matrix").Matrix
+    add = importlib.import_module("weasyprint.anchors").make_page_bookmark_tree
+    root: list[Bookmark] = []
+    skipped: list[int] = []
+    last_by_depth: list[list[Bookmark]] = [root]
+    level = 0
+    for number, (height, bookmarks) in enumerate(pages):
+        place = matrix(a=0.75, d=-0.75, f=height * 0.75)
+        level = add(SimpleNamespace(bookmarks=bookmarks), skipped, last_by_depth, level, number, place)
+    return root
 
 
 class DrawingParts:
@@ -71,12 +94,28 @@ def _remember_page_references(pdf_class: Any) -> None:
 _MOST_FONTS = 64
 
 
+#: Whether fonts are only a stand-in: those of a chapter are thrown away, and cut for the whole book in the end.
+_unfinished: ContextVar[bool] = ContextVar("unfinished", default=False)
+
+
+@contextlib.contextmanager
+def unfinished_fonts() -> Iterator[None]:
+    """Embed fonts without their letters: text, widths and names are right, but nothing can be painted."""
+    token = _unfinished.set(True)
+    try:
+        yield
+    finally:
+        _unfinished.reset(token)
+
+
 def _remember_cut_fonts(font_class: Any) -> None:
     """Cut a font to the same letters once: cards, records and guides need the same few again and again."""
     plain = font_class.clean
     known: dict[object, bytes] = {}
 
     def clean(font: Any, to_unicode: dict[int, str], hinting: bool) -> None:
+        if _unfinished.get() and to_unicode:
+            to_unicode = {0: ""}
         key = (font.hash, font.index, font.weight, font.style, font.font_size, font.bitmap, hinting,
                tuple(sorted(font.variations.items())), tuple(sorted(to_unicode)), tuple(sorted(font.missing.items())),
                hashlib.sha256(font.file_content).digest(), os.environ.get("SOURCE_DATE_EPOCH"))  # fmt: skip
@@ -89,3 +128,15 @@ def _remember_cut_fonts(font_class: Any) -> None:
         known[key] = font.file_content
 
     font_class.clean = clean
+
+
+def _remember_marks(stream_class: Any) -> None:
+    """Leave with each box the number of the marked content that it was drawn as (MCID): the engine forgets it."""
+    plain = stream_class.marked
+
+    def marked(stream: Any, box: Any, tag: str) -> Any:
+        if stream._tags is not None:
+            box.mark_number = len(stream._tags)
+        return plain(stream, box, tag)
+
+    stream_class.marked = marked

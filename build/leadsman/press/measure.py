@@ -41,6 +41,7 @@ def natural_sizes(
     page_width_mm: float,
     title: str = "measure",
     language: str = "en-GB",
+    late_numbers: bool = False,
 ) -> list[NaturalSize]:
     """Natural size of each element of a class, laid out on an endless page of the given width.
 
@@ -54,6 +55,8 @@ def natural_sizes(
         The class of the elements to measure.
     page_width_mm
         The width of the page that the elements will be printed on [mm].
+    late_numbers
+        Page numbers are measured as stand-ins; the places that they name need not be there.
 
     Returns
     -------
@@ -75,8 +78,8 @@ def natural_sizes(
     sheets = [*([css] if isinstance(css, str) else css), endless]
     blocks = _blocks(html, class_name) if typesetter.store is not None else []
     if typesetter.store is None or not blocks:
-        return _laid_out(typesetter, html, sheets, class_name, title, language)
-    context = digest(typesetter.key, sheets, class_name, language)
+        return _laid_out(typesetter, html, sheets, class_name, title, language, late_numbers)
+    context = digest(typesetter.key, sheets, class_name, language, late_numbers)
     keys = {block.id: digest(context, html[block.start : block.end]) for block in blocks}
     known = {
         name: NaturalSize(name, *found)
@@ -85,7 +88,7 @@ def natural_sizes(
     }
     if len(known) < len(blocks):
         rest = _without(html, [block for block in blocks if block.id in known])
-        for size in _laid_out(typesetter, rest, sheets, class_name, title, language):
+        for size in _laid_out(typesetter, rest, sheets, class_name, title, language, late_numbers):
             known[size.id] = size
             typesetter.store.put_data("blocks", keys[size.id], [size.height_mm, size.width_mm])
     return [known[block.id] for block in blocks if block.id in known]
@@ -137,9 +140,17 @@ def _without(html: str, blocks: Sequence[_Block]) -> str:
 
 
 def _laid_out(
-    typesetter: Typesetter, html: str, sheets: Sequence[str], class_name: str, title: str, language: str
+    typesetter: Typesetter,
+    html: str,
+    sheets: Sequence[str],
+    class_name: str,
+    title: str,
+    language: str,
+    late_numbers: bool,
 ) -> list[NaturalSize]:
-    layout = typesetter.lay_out(html, sheets, title=title, language=language, target=title)
+    layout = typesetter.lay_out(
+        html, sheets, title=title, language=language, late_numbers=late_numbers, target=title
+    )
     return [
         NaturalSize(
             id=box.element.get("id") or "",

@@ -48,6 +48,17 @@ def fill_page_numbers(html: str, page_of: Mapping[str, int] | None) -> str:
     return _REFERENCE.sub(fill, html)
 
 
+def with_stand_ins(html: str) -> str:
+    """The document with "00" in each place of a page number, for numbers that are put in later.
+
+    Examples
+    --------
+    >>> with_stand_ins('<span data-page-of="#supply"></span>')
+    '<span data-page-of="#supply" data-page="00"></span>'
+    """
+    return fill_page_numbers(html, {})
+
+
 def pages_of_anchors(document: Any) -> dict[str, int]:
     """The number of the page on which each anchor of a laid-out document stands, counted from 1."""
     found: dict[str, int] = {}

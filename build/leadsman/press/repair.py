@@ -4,14 +4,18 @@ The engine leaves running heads half-tagged, header cells without scope, links d
 bare target, and list items without a body. Each repair below mends one of these. What cannot be
 mended without guessing (a figure with no text alternative, a skipped heading level) is a finding,
 and a finding stops the build.
+
+A chapter of a bound book is mended by itself. Its links into other chapters become destinations here, and
+the levels of its headings are handed on: the binder judges them in the whole book.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import unquote
 
 import pikepdf
 from pikepdf import Array, ContentStreamInstruction, Dictionary, Name, Operator, String
@@ -22,6 +26,8 @@ from leadsman.press.fonts import FAMILIES
 POINTS_PER_MM = 72 / 25.4
 #: The only kinds of outside link that print or a reader can use.
 LINK_SCHEMES = ("https:", "http:", "mailto:", "tel:")
+#: What the address of a place in another chapter of the same book begins with, while the chapter is by itself.
+OTHER_CHAPTER = "other-chapter:"
 
 _HEADINGS = frozenset({"H1", "H2", "H3", "H4", "H5", "H6"})
 
@@ -33,12 +39,16 @@ class Repaired:
     data: bytes
     counts: dict[str, int]
     findings: list[str]
+    levels: list[int] = field(default_factory=list)
+    """The levels of the headings, in order."""
 
 
 @dataclass
 class _Work:
     pdf: pikepdf.Pdf
     root: Any
+    elsewhere: Collection[str] = ()
+    levels: list[int] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)
     findings: list[str] = field(default_factory=list)
 
@@ -51,6 +61,7 @@ def repair(
     *,
     link_texts: Sequence[Sequence[str]],
     bleed_mm: float | None = None,
+    elsewhere: Collection[str] | None = None,
 ) -> Repaired:
     """Mend a tagged PDF as the engine wrote it; the same bytes in give the same bytes out.
 
@@ -62,6 +73,9 @@ def repair(
         Per page, the visible text of each link in the order of the page's link annotations.
     bleed_mm
         Width of the bleed around the trim size [mm]; None leaves the boxes as they are.
+    elsewhere
+        For a chapter of a book that is bound later, the anchors in its other chapters: a link to an address of
+        :data:`OTHER_CHAPTER` becomes one to such an anchor. Its outline is judged when the book is whole.
 
     Returns
     -------
@@ -69,16 +83,19 @@ def repair(
         The mended file with counts and findings; with findings the file must not be published.
     """
     with pikepdf.open(io.BytesIO(data)) as pdf:
-        work = _Work(pdf, pdf.Root.StructTreeRoot)
+        work = _Work(pdf, pdf.Root.StructTreeRoot, elsewhere or ())
         _prune_empty_elements(work)
         elements = list(_walk(work.root))
         _check_figures(work, elements)
-        _check_headings(work, elements)
+        work.levels += [int(str(e.S)[2:]) for e, _ in elements if str(e.S)[1:] in _HEADINGS]
+        if elsewhere is None:
+            work.findings += heading_findings(work.levels)
         _check_tables(work, elements)
         _running_text_to_artifacts(work, elements)
         _give_list_bodies(work, elements)
         _scope_headers(work, elements)
         _index_ids(work, elements)
+        _lead_elsewhere(work)
         _describe_links(work, link_texts)
         _remove_nested_links(work, elements)
         _complete_widgets(work)
@@ -88,7 +105,7 @@ def repair(
         out = io.BytesIO()
         # Unreferenced resources stay: removing them would take the font of the form fields too.
         pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return Repaired(out.getvalue(), work.counts, work.findings)
+        return Repaired(out.getvalue(), work.counts, work.findings, work.levels)
 
 
 def _kids(element: Any) -> list[Any]:
@@ -147,15 +164,19 @@ def _check_figures(work: _Work, elements: list[tuple[Any, Any]]) -> None:
             work.count("figure boxes moved to page space")
 
 
-def _check_headings(work: _Work, elements: list[tuple[Any, Any]]) -> None:
-    levels = [int(str(element.S)[2:]) for element, _ in elements if str(element.S)[1:] in _HEADINGS]
-    if not levels:
-        work.findings.append("the document has no heading")
+def heading_findings(levels: Sequence[int]) -> list[str]:
+    """What is wrong with an outline: a document without a heading, or a level skipped.
+
+    Examples
+    --------
+    >>> heading_findings([1, 2, 4])
+    ['heading level skipped: h4 follows h2']
+    """
+    findings = [] if levels else ["the document has no heading"]
     for before, after in zip([0, *levels], levels, strict=False):
         if after > before + 1:
-            work.findings.append(
-                f"heading level skipped: h{after} follows {f'h{before}' if before else 'none'}"
-            )
+            findings.append(f"heading level skipped: h{after} follows {f'h{before}' if before else 'none'}")
+    return findings
 
 
 def _check_tables(work: _Work, elements: list[tuple[Any, Any]]) -> None:
@@ -260,6 +281,17 @@ def _index_ids(work: _Work, elements: list[tuple[Any, Any]]) -> None:
             names.append(element)
         work.root.IDTree = work.pdf.make_indirect(Dictionary(Names=names))
         work.count("id trees added")
+
+
+def _lead_elsewhere(work: _Work) -> None:
+    """Turn the addresses that stand for places in other chapters into destinations."""
+    for page in work.pdf.pages if work.elsewhere else ():
+        for link in page.get("/Annots", ()):
+            address = str(link.A.URI) if "/A" in link and "/URI" in link.A else ""
+            name = unquote(address.removeprefix(OTHER_CHAPTER))
+            if address.startswith(OTHER_CHAPTER) and name in work.elsewhere:
+                del link.A
+                link.Dest = String(name)
 
 
 def _describe_links(work: _Work, link_texts: Sequence[Sequence[str]]) -> None:

@@ -2,7 +2,8 @@
 
 A :class:`Typesetter` keeps what is dear to make (the font configuration, parsed style sheets) and
 serves many documents. :func:`render_pdf` makes one file, or none: the earlier file is only replaced
-by one that passed every check.
+by one that passed every check. A long book is set in chapters by the same two steps, :meth:`Typesetter.lay_out`
+and :meth:`Typesetter.write`, and bound (``binding.py``).
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import functools
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
@@ -21,7 +22,7 @@ from typing import Any
 from leadsman.collector import relaxed_collector
 from leadsman.errors import OutputError
 from leadsman.press import atomic, boxes, completeness, fonts, gate, measure, page_numbers
-from leadsman.press.engine import engine_versions, load_engine
+from leadsman.press.engine import engine_versions, load_engine, unfinished_fonts
 from leadsman.press.fetcher import BASE_URL, LockedFetcher
 from leadsman.press.repair import Repaired, repair
 from leadsman.store import Store, digest, folder_digest, program_digest
@@ -85,6 +86,8 @@ class Typesetter:
         self.fetcher = LockedFetcher(assets)
         self.font_configuration = self.engine.text.fonts.FontConfiguration()
         self._sheets: dict[str, Any] = {}
+        #: The chapters of the book that was bound last, by their digests: most of them are those of the next one.
+        self.chapters: dict[str, Any] = {}
         self._own = [
             self.sheet(text, "the built-in style")
             for text in (fonts.font_faces_css(), BASE_CSS, page_numbers.PAGE_NUMBER_CSS, extra_css)
@@ -118,11 +121,13 @@ class Typesetter:
         title: str,
         language: str = "en-GB",
         page_of: Mapping[str, int] | None = None,
+        late_numbers: bool = False,
         target: str | Path = "document",
     ) -> Layout:
         """Lay a document out and refuse it if the engine had anything to say about it.
 
-        Parameters are those of :func:`render_pdf`; ``target`` names the document in messages.
+        Parameters are those of :func:`render_pdf`; ``target`` names the document in messages. With ``late_numbers``
+        each page number is a stand-in: its place is known, but not yet what stands there.
         """
         if any("@font-face" in text for text in (html, *_as_list(css))):
             # It would stay in the engine and change the documents after this one.
@@ -143,17 +148,37 @@ class Typesetter:
             )
 
         with self._gate(target) as findings, relaxed_collector():
-            document, found = page_numbers.render_with_page_numbers(once, source, page_of)
+            if late_numbers:
+                document = once(page_numbers.with_stand_ins(source))
+                found = page_numbers.pages_of_anchors(document)
+            else:
+                document, found = page_numbers.render_with_page_numbers(once, source, page_of)
             findings.extend(boxes.unknown_families(document))
         return Layout(document, texts, found, title, language)
 
+    def texts_of(self, html: str) -> list[str]:
+        """The texts of a piece of HTML that must be found in print."""
+        source = document_shell(html, title="", language="")
+        parsed = self.engine.HTML(string=source, base_url=BASE_URL, url_fetcher=self.fetcher)
+        return completeness.source_texts(parsed.etree_element)
+
     def write(
-        self, layout: Layout, *, bleed_mm: float | None = None, target: str | Path = "document"
+        self,
+        layout: Layout,
+        *,
+        bleed_mm: float | None = None,
+        elsewhere: Collection[str] | None = None,
+        target: str | Path = "document",
     ) -> Repaired:
-        """The mended PDF of a layout, without findings (with any, it is refused)."""
-        with self._gate(target) as findings, relaxed_collector(), fixed_font_date():
+        """The mended PDF of a layout, without findings (with any, it is refused).
+
+        With ``elsewhere``, as in :func:`repair`, it is a chapter whose fonts are made when it is bound.
+        """
+        cut = contextlib.nullcontext() if elsewhere is None else unfinished_fonts()
+        with self._gate(target) as findings, relaxed_collector(), fixed_font_date(), cut:
             raw = layout.document.write_pdf(pdf_variant=PDF_VARIANT, pdf_forms=True)
-            mended = repair(raw, link_texts=boxes.link_texts(layout.document), bleed_mm=bleed_mm)
+            texts = boxes.link_texts(layout.document)
+            mended = repair(raw, link_texts=texts, bleed_mm=bleed_mm, elsewhere=elsewhere)
             findings.extend(mended.findings)
         return mended
 

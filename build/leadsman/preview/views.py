@@ -210,7 +210,7 @@ class Desk:
             return View("guide", str(edition.subtitle), painted(out, target.id))
 
     def _handbook(self, target: Target) -> View:
-        edition, manual, parts = self._parts(target)
+        edition, manual, parts = self._parts(target, in_print=True)
         with temporary_folder() as folder:
             out = folder / "handbook.pdf"
             done = write_handbook_pdf(manual, parts, out=out, templates=self.templates,
@@ -235,7 +235,7 @@ class Desk:
         )
         return View("phone", f"{edition.subtitle}, on a telephone", phone=document)
 
-    def _parts(self, target: Target) -> tuple[Edition, Manual, list[Part]]:
+    def _parts(self, target: Target, *, in_print: bool = False) -> tuple[Edition, Manual, list[Part]]:
         """The part of the handbook that holds the target, and one with all that it links to."""
         catalogue, edition = self.catalogue, self._edition(HandbookEdition)
         if target.kind == "entry":
@@ -248,7 +248,7 @@ class Desk:
             update, only = {}, target.id
         alone = edition.model_copy(update=update)
         manual = build_manual(alone, catalogue, reports=False)
-        parts = handbook_parts(manual, catalogue, self.templates, only=only)
+        parts = handbook_parts(manual, catalogue, self.templates, only=only, in_print=in_print)
         if not parts:
             raise LeadsmanError(f"this handbook has no part '{only}'")
         return edition, manual, [*parts, _rest(parts)]

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from typing import get_args
 
-from leadsman.content.catalogue import Catalogue
+from leadsman.content.catalogue import WORDS_ALONE, Catalogue
 from leadsman.content.model.fault import CardPicture
 from leadsman.errors import OutputError
 from leadsman.output.figures import (
@@ -72,15 +72,13 @@ DRAWN: tuple[Draw, ...] = (
 )
 
 
-#: Kinds of records that no picture shows: whoever draws does not get to see them.
-_NOT_DRAWN = ("faults", "topics", "editions", "retired")
 #: The pictures of each system of units and each language, with the records that they were drawn from.
 _drawn: dict[tuple[str, str], tuple[list[object], list[Figure]]] = {}
 
 
 def figures(catalogue: Catalogue, units: str = "metric", language: str = "en") -> list[Figure]:
     """All pictures of an edition, with the numbers of its content; drawn once for the same records."""
-    records = {kind: found for kind, found in catalogue.records.items() if kind not in _NOT_DRAWN}
+    records = {kind: found for kind, found in catalogue.records.items() if kind not in WORDS_ALONE}
     behind = [record for found in records.values() for record in found.values()]
     known = _drawn.get((units, language))
     if known is None or [id(r) for r in known[0]] != [id(r) for r in behind]:
