@@ -22,13 +22,12 @@ from pikepdf import Array, Dictionary, Name
 
 import small_content
 from leadsman.cli import main
-from leadsman.content.catalogue import load
 from leadsman.errors import OutputError
 from leadsman.output.imposition import BLEED_MM, FLIPS, MARK_MM, PAPERS_MM, Plan, Slot, plan
 from leadsman.output.sheets import FinishedSheets, write_sheets
 from leadsman.press.typeset import Typesetter
 
-WORDS = load(small_content.FOLDER).phrases().sheets
+WORDS = small_content.edited().phrases().sheets
 MM = 72 / 25.4
 SIZES = {"a6": (105.0, 148.0), "100x150": (100.0, 150.0), "4x6": (101.6, 152.4)}
 #: A dot of each card off every axis of symmetry, as seen on the front [mm from the lower left trim corner].
