@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import subprocess
 import sys
@@ -19,6 +20,17 @@ if TYPE_CHECKING:
 # the time of the tests that start commands.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# Ten thousand collected tests and all their modules are looked through by each great collection: an eighth of the run.
+# It comes seldomer, and not at all to what stands when the tests begin.
+gc.set_threshold(20_000, 10, 10)
+
+
+def pytest_collection_finish() -> None:
+    """Take what was collected out of the collector's sight."""
+    gc.collect()
+    gc.freeze()
+
 
 # A shared machine makes single examples slow by chance, so that no time limit applies to one; the
 # examples are the same each time in CI, where a failure must be one that the change has caused.

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from children import heard
+
 BASH = shutil.which("bash") or "bash"
 TOOLS = ["bash", "cat", "cp", "dirname", "env", "mkdir", "mktemp", "rm", "sed", "tail", "touch", "true"]
 LIBRARIES = ["libpango-1.0-0", "libharfbuzz-subset0"]
@@ -101,21 +103,22 @@ class Machine:
         self, script: str = "demo.sh", *arguments: str, **environment: str
     ) -> subprocess.CompletedProcess[str]:
         """Run a script of the checkout from another folder, by a relative path."""
-        return subprocess.run(
-            [BASH, f"../a checkout/build/{script}", *arguments],
-            cwd=self.folder / "elsewhere",
-            env={
-                "PATH": str(self.folder / "bin"),
-                "HOME": str(self.folder / "home"),
-                "TMPDIR": str(self.folder / "scratch"),
-                "CALLS": str(self.folder / "calls"),
-                "MACHINE": str(self.folder / "machine"),
-                **environment,
-            },
-            capture_output=True,
-            text=True,
-            timeout=60,
-        )
+        with heard():
+            return subprocess.run(
+                [BASH, f"../a checkout/build/{script}", *arguments],
+                cwd=self.folder / "elsewhere",
+                env={
+                    "PATH": str(self.folder / "bin"),
+                    "HOME": str(self.folder / "home"),
+                    "TMPDIR": str(self.folder / "scratch"),
+                    "CALLS": str(self.folder / "calls"),
+                    "MACHINE": str(self.folder / "machine"),
+                    **environment,
+                },
+                capture_output=True,
+                text=True,
+                timeout=60,
+            )
 
     def calls(self) -> list[str]:
         """Return what the stand-ins were asked to do since the last call of this method."""
