@@ -312,8 +312,9 @@ def test_the_same_deck_gives_the_same_bytes(tmp_path: Path, repository: Path, ty
 def test_what_is_no_deck_is_refused_in_one_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], spoil: Any, told: str
 ) -> None:
-    # The command takes its words from the demo content, which is long to read; test_odd_words.py lets it.
+    # The command reads the demo content for its words and the deck in a process of its own: test_odd_words.py lets it.
     monkeypatch.setattr("leadsman.content.catalogue.load", lambda folder: small_content.edited())
+    monkeypatch.setattr("leadsman.apart.apart", lambda function, *given, **named: function(*given))
     deck = make_deck(tmp_path / "deck.pdf", SIZES["a6"], 3)
     spoil(deck)
     with pytest.raises(SystemExit) as ended:
