@@ -19,7 +19,8 @@ cd -- "$repository"
 step style ruff check build tests
 step format ruff format --check build tests
 step types mypy
-# Whole files to a worker: what a file makes is then waited for by nobody.
-step tests pytest -n 2 --dist loadfile "$@"
+# Whole files to a worker: what a file makes is then waited for by nobody. They come in the order of tests/conftest.py,
+# not by their number of tests: the longest ones have few.
+step tests pytest -n 2 --dist loadfile --no-loadscope-reorder "$@"
 [[ -z $failed ]] || fail 1 "FAILED: $failed"
 say "All checks passed in $SECONDS s."

@@ -10,7 +10,7 @@ from typing import Any
 
 import small_content
 import small_guides
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Record
 from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Thermistor
@@ -105,7 +105,7 @@ def _like(record: Record, own_id: str, **changes: Any) -> Any:
 @cache
 def content() -> Catalogue:
     """The small content with the equipment beside its own."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     records = catalogue.records
     plain, one = records["families"]["plain"], records["transducers"]["round"]
     lake, punt = records["waters"]["lake"], records["boats"]["punt"]

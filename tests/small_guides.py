@@ -16,7 +16,7 @@ import yaml
 import small_content
 from leadsman.book.guide import GuideValues, guide_values, outline_of
 from leadsman.book.guide_subject import Subject, boat_subject
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import GuideEdition
 from leadsman.output.guide import GuideSource, guide_source
 
@@ -81,7 +81,7 @@ def with_guide(to: Path) -> Path:
 @functools.cache
 def content() -> tuple[Catalogue, GuideEdition]:
     """The small content and the guide's edition."""
-    return load(small_content.FOLDER), GuideEdition.model_validate(EDITION)
+    return small_content.edited(), GuideEdition.model_validate(EDITION)
 
 
 def guide(owner: str = "Perpetua Rookling", boat: str = "Old Sedge", units: str = "metric") -> GuideValues:
@@ -153,7 +153,7 @@ def _tags(node: Any, depth: int) -> Any:
 
 def for_owners() -> Catalogue:
     """The small content with more for an owner to do: two readings, a menu, and a fix by the telephone."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     records = catalogue.records
     for name in ("own-volts", "software-list"):
         records["checks"][name] = records["checks"][name].model_copy(update={"owner_safe": True})

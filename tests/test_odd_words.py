@@ -157,18 +157,21 @@ def shell(work: Path, line: str, **more: str) -> tuple[int, str]:
 
 @pytest.mark.parametrize("closed", [">&-", "2>&-", "<&-", "<&- >&- 2>&-"])
 def test_streams_that_are_closed_from_the_start_are_done_without(work: Path, closed: str) -> None:
-    assert shell(work, f"$LEADSMAN walk P1 {closed}") == (0, "")
-    assert shell(work, f"$LEADSMAN table lead-drop --format csv {closed}") == (0, "")
+    # As text and as CSV, which is written by another library.
+    words = "table lead-drop --format csv" if closed == ">&-" else "walk P1"
+    assert shell(work, f"$LEADSMAN {words} {closed}") == (0, "")
     code, said = shell(work, f"$LEADSMAN walk nothing {closed}")
     assert (code, said.count("\n")) == (2, 0 if "2>&-" in closed else 1)
 
 
-def test_files_are_whole_when_all_streams_are_closed(work: Path) -> None:
+def test_files_are_whole_when_all_streams_are_closed(
+    said: Callable[..., tuple[object, str]], work: Path
+) -> None:
     """A file that got the number of the error stream would hold the words of the libraries."""
-    words = "$LEADSMAN build deck --survey off --no-cache --out"
-    assert shell(work, f"{words} open") == (0, "making 1 file or folder\n1 of 1: deck-a6.pdf made\n")
-    assert shell(work, f"{words} shut <&- >&- 2>&-") == (0, "")
-    assert (work / "open/deck-a6.pdf").read_bytes() == (work / "shut/deck-a6.pdf").read_bytes()
+    words = ("build", "deck", "--card", "P1", "--survey", "off", "--no-cache", "--out")
+    assert said(*words, "open")[0] == 0
+    assert shell(work, f"$LEADSMAN {' '.join(words)} shut <&- >&- 2>&-") == (0, "")
+    assert (work / "open/deck-P1-a6.pdf").read_bytes() == (work / "shut/deck-P1-a6.pdf").read_bytes()
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")

@@ -69,8 +69,8 @@ def test_a_card_is_known_by_its_faces_and_says_its_own_revision(
     assert "A sheet of a later revision replaces the earlier one: destroy that." in text
 
 
-def test_a_revision_has_its_day(tmp_path: Path) -> None:
-    found = small_content.edited(tmp_path, (ENTRY, "status: ", "revision: 2\nstatus: ")).problems
+def test_a_revision_has_its_day() -> None:
+    found = small_content.edited((ENTRY, "status: ", "revision: 2\nstatus: ")).problems
     assert ["'revision' and 'revised' go together" in problem.what for problem in found] == [True]
 
 

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from children import heard
+
 BASH = shutil.which("bash") or "bash"
 TOOLS = ["bash", "cat", "cp", "dirname", "env", "mkdir", "mktemp", "rm", "sed", "tail", "touch", "true"]
 LIBRARIES = ["libpango-1.0-0", "libharfbuzz-subset0"]
@@ -101,21 +103,22 @@ class Machine:
         self, script: str = "demo.sh", *arguments: str, **environment: str
     ) -> subprocess.CompletedProcess[str]:
         """Run a script of the checkout from another folder, by a relative path."""
-        return subprocess.run(
-            [BASH, f"../a checkout/build/{script}", *arguments],
-            cwd=self.folder / "elsewhere",
-            env={
-                "PATH": str(self.folder / "bin"),
-                "HOME": str(self.folder / "home"),
-                "TMPDIR": str(self.folder / "scratch"),
-                "CALLS": str(self.folder / "calls"),
-                "MACHINE": str(self.folder / "machine"),
-                **environment,
-            },
-            capture_output=True,
-            text=True,
-            timeout=60,
-        )
+        with heard():
+            return subprocess.run(
+                [BASH, f"../a checkout/build/{script}", *arguments],
+                cwd=self.folder / "elsewhere",
+                env={
+                    "PATH": str(self.folder / "bin"),
+                    "HOME": str(self.folder / "home"),
+                    "TMPDIR": str(self.folder / "scratch"),
+                    "CALLS": str(self.folder / "calls"),
+                    "MACHINE": str(self.folder / "machine"),
+                    **environment,
+                },
+                capture_output=True,
+                text=True,
+                timeout=60,
+            )
 
     def calls(self) -> list[str]:
         """Return what the stand-ins were asked to do since the last call of this method."""
@@ -369,21 +372,21 @@ class TestTheCheckCommand:
             "-m ruff check build tests",
             "-m ruff format --check build tests",
             "-m mypy",
-            "-m pytest -n 2 --dist loadfile -k supply or hull",
+            "-m pytest -n 2 --dist loadfile --no-loadscope-reorder -k supply or hull",
         ]
 
     def test_a_failing_step_does_not_hide_the_later_ones(self, machine: Machine) -> None:
         result = machine.run("test.sh", FAILING="mypy")
         assert result.returncode == 1
         assert "FAILED: types" in result.stderr
-        assert "-m pytest -n 2 --dist loadfile" in machine.calls()
+        assert "-m pytest -n 2 --dist loadfile --no-loadscope-reorder" in machine.calls()
 
     def test_continuous_integration_runs_the_same_command(self, machine: Machine, repository: Path) -> None:
         (machine.checkout / ".ci").mkdir()
         shutil.copy(repository / ".ci" / "run", machine.checkout / ".ci" / "run")
         result = machine.run("../.ci/run", "--collect-only")
         assert result.returncode == 0, result.stderr
-        assert machine.calls()[-1] == "-m pytest -n 2 --dist loadfile --collect-only"
+        assert machine.calls()[-1] == "-m pytest -n 2 --dist loadfile --no-loadscope-reorder --collect-only"
 
 
 @pytest.mark.parametrize("script", ["build/setup_lib.sh", "build/demo.sh", "build/test.sh", ".ci/run"])

@@ -275,7 +275,7 @@ def test_a_folder_that_others_may_write_to_is_not_used(tmp_path: Path) -> None:
 
 def _write_many(folder: str, number: int) -> None:
     store = Store(Path(folder))
-    for _ in range(60):
+    for _ in range(25):
         for key in range(10):
             store.put("kind", digest(key), json.dumps([key] * 500).encode())
             found = Store(Path(folder)).get("kind", digest(key))

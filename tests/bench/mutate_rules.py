@@ -30,7 +30,7 @@ import mutants  # noqa: E402
 import test_rules  # noqa: E402
 
 import small_content  # noqa: E402
-from leadsman.content.catalogue import Catalogue, load  # noqa: E402
+from leadsman.content.catalogue import Catalogue  # noqa: E402
 from leadsman.content.rules import RULES, Context  # noqa: E402
 
 FOLDER = ROOT / "build" / "leadsman" / "content" / "rules"
@@ -126,11 +126,11 @@ class Trial:
 def trials(folder: Path) -> list[Trial]:
     """Every breaking case as a catalogue, and the contents that break nothing: the small one, and the lawful edits."""
     made = [
-        Trial(small_content.edited(folder / str(number), *case.edits), case.rule, case.says)
+        Trial(small_content.edited(*case.edits), case.rule, case.says)
         for number, case in enumerate(test_rules.CASES)
     ]
-    lawful = [small_content.edited(folder / name, *edits) for name, edits in test_rules.LAWFUL.items()]
-    return [*made, *(Trial(catalogue, "", "") for catalogue in (load(small_content.FOLDER), *lawful))]
+    lawful = [small_content.edited(*edits) for edits in test_rules.LAWFUL.values()]
+    return [*made, *(Trial(catalogue, "", "") for catalogue in (small_content.edited(), *lawful))]
 
 
 def unlike(trial: Trial, rules: list[str]) -> bool:

@@ -20,8 +20,8 @@ NO_DEPTH, LOW_VOLTS = "faults/depth/no-depth.yaml", "faults/power/low-volts.yaml
 
 def changes(tmp_path: Path, *edits: tuple[str, str, str], units: str = "metric") -> Changes:
     """The small content against itself with edits."""
-    old = Side(load(small_content.FOLDER))
-    return compare(old, Side(small_content.edited(tmp_path, *edits)), units)
+    old = Side(small_content.edited())
+    return compare(old, Side(small_content.edited(*edits)), units)
 
 
 def told(found: Changes) -> list[tuple[str, str, str, str, str]]:
@@ -116,7 +116,7 @@ def test_a_step_that_goes_and_one_that_moves(tmp_path: Path) -> None:
     step, rest = cut(path.read_text(encoding="utf-8"), "volts")
     at = rest.index("  - id: plug\n")
     path.write_text(rest[:at] + step + rest[at:], encoding="utf-8")
-    old = Side(load(small_content.FOLDER))
+    old = Side(small_content.edited())
     moved = compare(old, Side(load(folder)))
     assert [(c.kind, c.action) for c in moved.changes] == [("step", "moved")]
     assert moved.changes[0].id in {"no-depth-step-volts", "no-depth-step-software"}
@@ -136,7 +136,7 @@ def test_entries_come_go_and_are_renamed(tmp_path: Path) -> None:
         text.replace("id: low-volts", "id: weak-supply").replace("title: Low volts", "title: Weak supply"), encoding="utf-8"
     )  # fmt: skip
     (folder / LOW_VOLTS).unlink()
-    small, large = Side(load(small_content.FOLDER)), Side(load(folder))
+    small, large = Side(small_content.edited()), Side(load(folder))
     assert ("condition", "removed", "low-volts-lead") in [(c.kind, c.action, c.id) for c in compare(small, large).changes]  # fmt: skip
     (folder / "retired.yaml").write_text(
         'low-volts: {was: Low volts, on: "2026-11-26", replaced_by: weak-supply, reason: Clearer.}\n', encoding="utf-8"
@@ -200,8 +200,8 @@ def test_units_of_the_comparison_are_those_of_the_reader(tmp_path: Path) -> None
     assert changes(tmp_path / "us", edit, units="us")
 
 
-def test_another_formula_on_the_same_input_is_told(tmp_path: Path) -> None:
-    catalogue = load(small_content.FOLDER)
+def test_another_formula_on_the_same_input_is_told() -> None:
+    catalogue = small_content.edited()
 
     def doubled(formula: Any, arguments: Any) -> Any:
         return 2 * formula(**arguments)
@@ -462,6 +462,6 @@ def test_a_retired_condition_whose_successor_was_there_before_is_removed(tmp_pat
     assert ("condition", "removed", "low-volts-lead") in [(c.kind, c.action, c.id) for c in found.changes]
 
 
-def test_notes_are_handed_on(tmp_path: Path) -> None:
-    side = Side(load(small_content.FOLDER))
+def test_notes_are_handed_on() -> None:
+    side = Side(small_content.edited())
     assert compare(side, side, notes=["Old numbers."]).notes == ("Old numbers.",)

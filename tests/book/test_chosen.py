@@ -18,7 +18,7 @@ from leadsman.content.model.edition import DeckEdition, GuideEdition
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def test_codes_are_sorted_as_numbers(tmp_path: Path) -> None:

@@ -14,14 +14,14 @@ import pytest
 import small_cases
 import small_content
 from leadsman.book.closed import ClosedCase, Fields, RecordReader, Unclear, causes_left, closed_of_case
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import NOT_PROVED, Decision
 
 TITLE = "Service record, D1 No depth"
 
 
 def catalogue() -> Catalogue:
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def read(fields: Fields, title: str = TITLE) -> ClosedCase:

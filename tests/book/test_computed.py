@@ -45,7 +45,7 @@ TABLE = "tables/lead-drop.yaml"
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def table(catalogue: Catalogue, units: str = "metric", **changes: Any) -> ComputedTable:
@@ -138,7 +138,7 @@ def test_a_value_for_each_family_is_a_list_or_the_number_of_one() -> None:
 
     The one display that bears 24 V: a tenth of that lost in the lead leaves 21.6 V, less 0.7 V.
     """
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     strong = {"id": "strong", "name": "Strong", "supply_low_v": 10.8, "supply_high_v": 32.0}
     catalogue.records["families"]["strong"] = catalogue.families["plain"].model_copy(update=strong)
     value = Value.model_validate(FLOOR)
@@ -301,9 +301,9 @@ def test_a_declaration_that_is_no_quantity_is_a_problem(catalogue: Catalogue, te
     ],
 )  # fmt: skip
 def test_the_verdict_lists_what_cannot_be_computed_at_its_place(
-    tmp_path: Path, file: str, old: str, new: str, field: str, what: str
+    file: str, old: str, new: str, field: str, what: str
 ) -> None:
-    found = judge(small_content.edited(tmp_path, (file, old, new)))
+    found = judge(small_content.edited((file, old, new)))
     assert [problem.rule for problem in found.problems] == ["computed"]
     (problem,) = found.problems
     assert what in problem.what
@@ -327,7 +327,7 @@ def test_a_word_is_printed_with_its_reason_unless_that_goes_without_saying(catal
 
 def test_a_table_is_computed_once_for_one_content() -> None:
     """All pieces of a build share it; a copy with other records, and the copy of another process, begin anew."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     table = catalogue.tables["lead-drop"]
     first = compute_table(table, catalogue)
     assert compute_table(table, catalogue) is first
@@ -409,7 +409,7 @@ def test_the_us_words_of_a_value_may_be_in_feet_and_are_held_to_the_same_form(ca
 
 
 def with_displays(**displays: dict[str, Any]) -> Catalogue:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     plain_one = catalogue.families["plain"]
     for name, changes in displays.items():
         catalogue.records["families"][name] = plain_one.model_copy(
@@ -447,9 +447,7 @@ def test_a_number_for_each_system_of_volts() -> None:
 @pytest.mark.parametrize(("high", "bears"), [(29.3, False), (29.4, True), (32.0, True), (17.0, False)])
 def test_which_display_bears_two_batteries(high: float, bears: bool) -> None:
     assert (
-        bears_two_blocks(
-            load(small_content.FOLDER).families["plain"].model_copy(update={"supply_high_v": high})
-        )
+        bears_two_blocks(small_content.edited().families["plain"].model_copy(update={"supply_high_v": high}))
         == bears
     )
 
@@ -571,7 +569,7 @@ def test_what_the_heads_of_columns_say(catalogue: Catalogue, columns: dict[str, 
     ],
 )  # fmt: skip
 def test_an_input_may_be_taken_from_another_number(reference: dict[str, str], given: str, told: str) -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     catalogue.records["values"] |= {
         "some-volts": made(declared="7 V"),
         "some-span": made(declared="2 to 3 V"),
@@ -595,7 +593,7 @@ def test_an_axis_of_records_that_are_not_there_is_told(
 
 
 def test_an_axis_without_a_record_is_told() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     catalogue.records["boats"] = {}
     with pytest.raises(TableError, match="there is no boat for this axis"):
         table(catalogue, rows={"each": "boat", "head": "Boat"}, columns=None)

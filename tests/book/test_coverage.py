@@ -1,12 +1,9 @@
 """What the small content covers, counted by hand, and the gaps that one edit makes."""
 
-from pathlib import Path
-
 import pytest
 
 import small_content
 from leadsman.book.coverage import Coverage, coverage
-from leadsman.content.catalogue import load
 
 ENTRY = "faults/depth/no-depth.yaml"
 OTHER = "faults/power/low-volts.yaml"
@@ -14,7 +11,7 @@ OTHER = "faults/power/low-volts.yaml"
 
 @pytest.fixture(scope="module")
 def covered() -> Coverage:
-    return coverage(load(small_content.FOLDER))
+    return coverage(small_content.edited())
 
 
 def test_conditions_families_and_capabilities(covered: Coverage) -> None:
@@ -72,14 +69,14 @@ def test_each_finding_has_remedy_and_proof(covered: Coverage) -> None:
         ("found", [(ENTRY, "shows: [wrong-setting]", "shows: []")]),
     ],
 )
-def test_a_gap_is_told_with_its_place(tmp_path: Path, rule: str, edits: list[tuple[str, str, str]]) -> None:
-    gaps = coverage(small_content.edited(tmp_path, *edits)).gaps
+def test_a_gap_is_told_with_its_place(rule: str, edits: list[tuple[str, str, str]]) -> None:
+    gaps = coverage(small_content.edited(*edits)).gaps
 
     assert {gap.rule for gap in gaps} == {rule}
     assert all(gap.line > 0 and gap.column > 0 and gap.path.endswith(".yaml") for gap in gaps)
 
 
-def test_a_cause_that_nothing_convicts_shows_an_empty_row(tmp_path: Path) -> None:
-    found = coverage(small_content.edited(tmp_path, (ENTRY, "shows: [wrong-setting]", "shows: []")))
+def test_a_cause_that_nothing_convicts_shows_an_empty_row() -> None:
+    found = coverage(small_content.edited((ENTRY, "shows: [wrong-setting]", "shows: []")))
 
     assert [c.cause for c in found.causes if not c.convicted_by] == ["wrong-setting"]

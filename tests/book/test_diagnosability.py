@@ -5,7 +5,6 @@ test involves it, isolated if no other cause has the same row.
 """
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -20,7 +19,6 @@ from leadsman.book.diagnosability import (
     installation,
 )
 from leadsman.compute.diagnosis.sequencing import Check, CheckSet
-from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 
 ENTRY = "faults/depth/no-depth.yaml"
@@ -28,7 +26,7 @@ ENTRY = "faults/depth/no-depth.yaml"
 
 @pytest.fixture(scope="module")
 def found() -> Diagnosability:
-    return diagnosability(load(small_content.FOLDER))
+    return diagnosability(small_content.edited())
 
 
 def entry(found: Diagnosability, name: str) -> EntryDiagnosis:
@@ -78,9 +76,9 @@ SAME = (
 )  # fmt: skip
 
 
-def test_causes_with_the_same_answers_are_one_group(tmp_path: Path) -> None:
+def test_causes_with_the_same_answers_are_one_group() -> None:
     """No order of these checks tells the joint from the element: 175 of 505 stay unseparated."""
-    catalogue = small_content.edited(tmp_path, *SAME)
+    catalogue = small_content.edited(*SAME)
     one = diagnose(Decision(catalogue.faults["no-depth"], catalogue))
     (group,) = [group for group in one.groups if len(group.causes) > 1]
 
@@ -89,10 +87,10 @@ def test_causes_with_the_same_answers_are_one_group(tmp_path: Path) -> None:
     assert one.isolated == one.separable == pytest.approx(330 / 505)
 
 
-def test_causes_that_another_check_tells_apart_say_so(tmp_path: Path) -> None:
+def test_causes_that_another_check_tells_apart_say_so() -> None:
     """They end in one finding, but the volts answer differently."""
     edits = [edit for edit in SAME if "dead-element]}\n      cannot" in edit[1] or edit in SAME[:2]]
-    catalogue = small_content.edited(tmp_path, *edits)
+    catalogue = small_content.edited(*edits)
     one = diagnose(Decision(catalogue.faults["no-depth"], catalogue))
     (group,) = [group for group in one.groups if len(group.causes) > 1]
 
@@ -102,7 +100,7 @@ def test_causes_that_another_check_tells_apart_say_so(tmp_path: Path) -> None:
 
 
 def test_the_matrix_of_an_entry_holds_what_each_answer_shows() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     matrix = answer_matrix(Decision(catalogue.faults["low-volts"], catalogue))
 
     assert matrix.tests == {"volts: yes": {"limit"}, "volts: no": {"joint"}}
@@ -124,13 +122,13 @@ def test_the_matrix_of_the_installation(found: Diagnosability) -> None:
     assert whole.isolated == pytest.approx(1 - 0.5 * 75 / 505)
 
 
-def test_an_unsound_entry_is_left_out(tmp_path: Path) -> None:
+def test_an_unsound_entry_is_left_out() -> None:
     loop = (
         "faults/power/low-volts.yaml",
         "cannot: {then: hand-over}}\nfindings",
         "cannot: {then: history}}\nfindings",
     )
-    catalogue = small_content.edited(tmp_path, loop)
+    catalogue = small_content.edited(loop)
 
     assert [e.entry for e in diagnosability(catalogue).entries] == ["no-depth"]
 
@@ -166,36 +164,36 @@ def test_columns_are_numbered_as_the_steps_and_leave_the_history_out(found: Diag
     assert set(columns[0].answers.values()) == {"YES", "NO"}
 
 
-def test_groups_stand_by_their_share_and_tell_what_no_card_names(tmp_path: Path) -> None:
-    groups = entry(diagnosability(load(small_content.FOLDER)), "no-depth").groups
+def test_groups_stand_by_their_share_and_tell_what_no_card_names() -> None:
+    groups = entry(diagnosability(small_content.edited()), "no-depth").groups
     assert [(group.finding, group.share) for group in groups] == [
         ("found-plug", pytest.approx(170 / 505)), ("found-joint", pytest.approx(100 / 505)), ("found-setting", pytest.approx(100 / 505)),
         ("found-element", pytest.approx(75 / 505)), ("found-software", pytest.approx(60 / 505)),
     ]  # fmt: skip
     assert not any(group.told_apart for group in groups)
     catalogue = small_content.edited(
-        tmp_path, (ENTRY, '"no": {then: found-setting, shows: [wrong-setting]}', '"no": {then: hand-over}')
+        (ENTRY, '"no": {then: found-setting, shows: [wrong-setting]}', '"no": {then: hand-over}')
     )
     one = diagnose(Decision(catalogue.faults["no-depth"], catalogue))
     (lost,) = (group for group in one.groups if "wrong-setting" in group.causes)
     assert (lost.finding, lost.says) == ("", str(catalogue.phrases().links.not_found))
 
 
-def test_a_history_that_may_be_slow_says_why(tmp_path: Path) -> None:
+def test_a_history_that_may_be_slow_says_why() -> None:
     """A waiver about one history, and one about all of them; another rule's is no reason."""
     waivers = "see_also: [low-volts]\nwaivers:\n  - {rule: order, about: after-update, reason: Rare.}\n  - {rule: looks-like, reason: One family.}\n"
-    catalogue = small_content.edited(tmp_path, (ENTRY, "see_also: [low-volts]\n", waivers))
+    catalogue = small_content.edited((ENTRY, "see_also: [low-volts]\n", waivers))
     one = diagnose(Decision(catalogue.faults["no-depth"], catalogue))
     assert {h.history: h.waived for h in one.histories if h.waived} == {"after-update": "Rare."}
     every = small_content.edited(
-        tmp_path / "all", (ENTRY, "see_also: [low-volts]\n", waivers.replace(", about: after-update", ""))
+        (ENTRY, "see_also: [low-volts]\n", waivers.replace(", about: after-update", ""))
     )
     assert {h.waived for h in diagnose(Decision(every.faults["no-depth"], every)).histories} == {"Rare."}
 
 
 def test_the_entries_that_lose_most_stand_first() -> None:
     """By the minutes lost, then by what is isolated least, then by the longest order."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     made = {
         "a": (0.1, 0.5, 9.0),
         "b": (0.2, 0.9, 1.0),
@@ -217,7 +215,7 @@ def test_the_entries_that_lose_most_stand_first() -> None:
 
 
 def test_procedures_are_not_diagnosed_and_weigh_nothing() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     catalogue.records["faults"]["low-volts"] = catalogue.faults["low-volts"].model_copy(
         update={"kind": "procedure"}
     )
@@ -228,7 +226,7 @@ def test_procedures_are_not_diagnosed_and_weigh_nothing() -> None:
 
 
 def test_without_a_tested_component_nothing_is_detected() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     bare = {
         name: check.model_copy(update={"tests": [], "swap": None}) for name, check in catalogue.checks.items()
     }

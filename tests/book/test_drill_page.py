@@ -8,12 +8,11 @@ import pytest
 
 import small_content
 from leadsman.book.drill_page import TURNS, drill_page, minutes, share
-from leadsman.content.catalogue import load
 from leadsman.drill.plot import alt_text, least_right, svg
 from leadsman.output.figures.figure import Figure
 from leadsman.press.typeset import Typesetter
 
-WORDS = load(small_content.FOLDER).phrases().handbook.drill
+WORDS = small_content.edited().phrases().handbook.drill
 WANTED = {"right": 0.97, "condemned": 0.01, "endless": 0.0, "over_best": 0.25, "doubles_safe": 0.95, "sound_convicted": 0.0}  # fmt: skip
 
 

@@ -13,13 +13,13 @@ import small_content
 from leadsman.book.finder import FinderCard, _listed, _pieces, build_finder
 from leadsman.book.index import by_message, by_sign
 from leadsman.book.packing import Block
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import DeckEdition, SheetSet
 from leadsman.content.model.reference import Caution, Hazard
 
 
 def content() -> Catalogue:
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def cards(catalogue: Catalogue) -> dict[str, FinderCard]:

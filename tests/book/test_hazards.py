@@ -126,7 +126,7 @@ def test_a_changed_hazard_is_told_and_marks_the_entries_that_carry_it(tmp_path: 
 
 def test_what_always_holds_begins_with_the_dangers() -> None:
     """ANSI Z535.6: the gravest signal word first; none of them may be left out."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     edition = HandbookEdition(
         **{**_common(catalogue.editions["deck"]), "kind": "handbook", "formats": ["pdf"]}
     )

@@ -12,7 +12,7 @@ import small_content
 from leadsman.book.computed import ComputedTable, ask_today, compute_table, unit_systems
 from leadsman.book.in_rows import _apart, _group, _is_number, _key, _together, asked_in_rows
 from leadsman.compute.registry import NoAnswer, formulas
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.table import Table
 
 #: Tables with one formula and with another, over numbers, records and words, for two systems of units.
@@ -38,7 +38,7 @@ MORE: dict[str, dict[str, Any]] = {
 @pytest.fixture
 def catalogue() -> Catalogue:
     """The small content with more tables."""
-    found = load(small_content.FOLDER)
+    found = small_content.edited()
     first = found.tables["lead-drop"].model_dump()
     for name, changes in MORE.items():
         table = {**first, "assumptions": [], **changes, "id": name}

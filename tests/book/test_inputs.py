@@ -17,7 +17,7 @@ from leadsman.book.inputs import (
     transducer_inputs,
     water_inputs,
 )
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.equipment import Boat
 from leadsman.errors import LeadsmanError
 
@@ -138,7 +138,7 @@ def plain(text: str) -> str:
 )  # fmt: skip
 def test_a_hull_is_told_to_its_thick_side(laminate: float | None, units: str, told: str) -> None:
     """10 mm are 0.394 in, 11 mm 0.433 in (25.4 mm each): never thinner than it is."""
-    words = load(small_content.FOLDER).phrases().links
+    words = small_content.edited().phrases().links
     found = plain(through(laminate, units, words))
     assert found.endswith(told)
     assert bool(found) == bool(told)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 import small_content
@@ -12,9 +10,8 @@ from leadsman.cli import main
 from leadsman.content.codes import free_code
 
 
-def test_every_record_has_a_line_with_a_title(tmp_path: Path) -> None:
+def test_every_record_has_a_line_with_a_title() -> None:
     catalogue = small_content.edited(
-        tmp_path,
         ("faults/power/low-volts.yaml", "code: P1", "code: D10"),
         ("faults/depth/no-depth.yaml", "code: D1", "code: D2"),
     )

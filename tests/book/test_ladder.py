@@ -14,7 +14,7 @@ import small_content
 from leadsman.book.ladder import Ladder, answer_named
 from leadsman.book.passages import Words
 from leadsman.cli import main
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.inquiry import Inquiry
 
@@ -22,7 +22,7 @@ from leadsman.content.inquiry import Inquiry
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def too_wide(catalogue: Catalogue, width: int) -> list[str]:
@@ -68,7 +68,7 @@ def test_it_asks_until_the_end(monkeypatch: pytest.MonkeyPatch, capsys: pytest.C
 @pytest.fixture(scope="module")
 def small() -> Decision:
     """The small content's entry, whose priors in service are 40, 20, 20, 15 and 5."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     return Decision(catalogue.faults["no-depth"], catalogue)
 
 
@@ -118,7 +118,7 @@ def test_cautions_stand_before_the_action(small: Decision) -> None:
 
 def test_the_whole_entry_line_by_line() -> None:
     """Short enough to stand here: what is seen, each step with its answers, each end."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     lines = Ladder(Decision(catalogue.faults["low-volts"], catalogue), Words(catalogue)).whole()
     assert lines[:3] == ["P1  Low volts", "    The unit complains of its supply.", ""]
     assert lines[lines.index(" 2  Read the volts of the unit.") - 1 :] == [
@@ -140,7 +140,7 @@ def test_answers_with_one_target_share_a_line_unless_they_mean_otherwise(small: 
 
 
 def test_long_lines_hang_below_their_first_word_and_no_word_is_parted() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     words = Ladder(Decision(catalogue.faults["low-volts"], catalogue), Words(catalogue), 10)
     assert words.width == 40
     found = words._wrap("The fuse-holder-with-a-long-name of the twelve-volt-feed-of-the-unit", "  ", "    ")
@@ -172,7 +172,7 @@ def test_suspects_beyond_five_are_counted(small: Decision) -> None:
 
 
 def test_a_search_that_leads_on_names_the_other_entry() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     entry = catalogue.faults["no-depth"]
     checks = []
     for check in entry.checks:

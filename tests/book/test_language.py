@@ -4,7 +4,6 @@ import pytest
 
 import small_content
 from leadsman.book.language import flesch_kincaid_grade, language, reading, syllables_of, texts_of
-from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 from leadsman.content.model.base import Prose, Question, Step
 
@@ -68,7 +67,7 @@ def test_nothing_to_read() -> None:
 
 
 def test_each_entry_and_all_of_them() -> None:
-    found = language(load(small_content.FOLDER))
+    found = language(small_content.edited())
 
     assert {r.entry for r in found[:-1]} == {"no-depth", "low-volts"}
     assert found[0].grade >= found[1].grade
@@ -100,7 +99,7 @@ def test_the_first_of_two_longest_sentences_is_told() -> None:
 
 def test_which_texts_of_an_entry_are_read() -> None:
     """What is seen and what tells it apart, each check's words, what an answer means, remedies and proofs; no label."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     entry = catalogue.faults["low-volts"]
     check = entry.checks[1]
     means = check.outcomes["no"].model_copy(update={"means": Prose("It is low.")})
@@ -114,7 +113,7 @@ def test_which_texts_of_an_entry_are_read() -> None:
 
 
 def test_the_hardest_entry_stands_first_and_all_together_last() -> None:
-    found = language(load(small_content.FOLDER))
+    found = language(small_content.edited())
     assert [r.grade for r in found[:-1]] == sorted((r.grade for r in found[:-1]), reverse=True)
     assert (found[-1].code, found[-1].entry) == ("", "")
     assert found[-1].sentences == sum(r.sentences for r in found[:-1])

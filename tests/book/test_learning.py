@@ -44,7 +44,7 @@ GIVES_UP = 5
 @cache
 def content() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def reader() -> RecordReader:
@@ -202,7 +202,7 @@ def test_the_proposal_is_a_patch_that_git_takes(tmp_path: Path) -> None:
     assert source.read_text() != target.read_text()
 
 
-def test_a_history_that_is_left_out_is_added(tmp_path: Path) -> None:
+def test_a_history_that_is_left_out_is_added() -> None:
     catalogue = content()
     cases = [
         ClosedCase(
@@ -313,7 +313,7 @@ def test_a_case_that_leaves_several_causes_shares_itself_among_them() -> None:
 
 
 def test_a_history_of_which_nothing_is_written_is_not_learnt() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     entry = catalogue.faults[ENTRY]
     priors = [
         c.model_copy(update={"prior": c.prior.model_copy(update={"in_service": 0.0})}) for c in entry.causes

@@ -7,7 +7,7 @@ from typing import Any
 import small_content
 import small_guides
 from leadsman.book.manual import Manual, build_manual
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import HandbookEdition
 
@@ -19,7 +19,7 @@ def manual(catalogue: Catalogue, reports: bool = False, **changes: Any) -> Manua
 
 
 def test_the_parts_of_a_handbook() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     found = manual(catalogue)
     assert [(part.id, [view.entry.id for view in part.entries]) for part in found.areas] == [
         ("power", ["low-volts"]),
@@ -42,12 +42,12 @@ def test_the_parts_of_a_handbook() -> None:
 
 
 def test_an_area_without_an_entry_is_no_part() -> None:
-    found = manual(load(small_content.FOLDER), entries=["no-depth"])
+    found = manual(small_content.edited(), entries=["no-depth"])
     assert [part.id for part in found.areas] == ["depth"]
 
 
 def test_tables_stand_by_title_or_as_the_edition_lists_them() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     lead = catalogue.tables["lead-drop"]
     for name, title in (("a", "zinc"), ("z", "Amperes")):
         catalogue.records["tables"][name] = lead.model_copy(update={"id": name, "title": title})
@@ -57,7 +57,7 @@ def test_tables_stand_by_title_or_as_the_edition_lists_them() -> None:
 
 
 def test_reports_are_made_where_they_are_asked_for() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     found = manual(catalogue, reports=True)
     assert found.diagnosis is not None
     assert found.cover is not None
@@ -67,7 +67,7 @@ def test_reports_are_made_where_they_are_asked_for() -> None:
 
 def test_each_shared_check_is_told_once_with_the_entries_that_use_it() -> None:
     """By title, the parameters at their usual words; the codes in the order of the book, each once."""
-    found = manual(load(small_content.FOLDER)).methods
+    found = manual(small_content.edited()).methods
     assert [method.title for method in found] == sorted((method.title for method in found), key=str.casefold)
     methods = {method.id: method for method in found}
     assert {name: method.users for name, method in methods.items() if len(method.users) > 1} == {
@@ -86,7 +86,7 @@ def test_each_shared_check_is_told_once_with_the_entries_that_use_it() -> None:
     )
     assert (plug.tools, plug.tests) == (("Torch",), ("Transducer plug", "Mounting"))
     assert [name for name, _ in methods["pin-readings"].cautions] == ["live-element"]
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     shared = catalogue.checks["look-at-plug"]
     catalogue.records["checks"]["look-at-plug"] = shared.model_copy(
         update={"note": Prose("Mind the {given: plug}.")}
@@ -96,7 +96,7 @@ def test_each_shared_check_is_told_once_with_the_entries_that_use_it() -> None:
 
 
 def test_a_check_of_an_entrys_own_is_no_method() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     assert {method.id for method in manual(catalogue, entries=["low-volts"]).methods} == {
         "ask-history",
         "own-volts",

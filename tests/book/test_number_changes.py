@@ -22,7 +22,7 @@ from leadsman.book.number_changes import (
     value_change,
 )
 from leadsman.compute.registry import ComputeError, Formula, formulas
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Value
 from leadsman.content.model.table import Table
 
@@ -36,7 +36,7 @@ SHOW = {"unit": "V", "step": 0.1, "round": "up"}
 
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def value(**changes: Any) -> Value:
@@ -160,7 +160,7 @@ def call(name: str = "supply.voltage_drop", **arguments: Any) -> _Call:
 
 
 def reasons(old: _Call, new: _Call, before: Any = ask_today, after: Any = ask_today) -> list[str]:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     return _reasons(old, new, (Side(catalogue, before), Side(catalogue, after)))
 
 
@@ -218,7 +218,7 @@ def test_inputs_are_shown_briefly() -> None:
 
 
 def test_every_call_of_a_content_is_listed_but_those_that_fail() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     found = list(calls_of(catalogue, "metric"))
     # One value, and a table of two by two.
     assert [name for name, _ in found] == ["supply.voltage_drop"] * 5

@@ -87,9 +87,7 @@ def test_a_family_and_a_boat_of_one_name_are_told(tmp_path: Path) -> None:
 
 def made(record: type[Any], like: str = "guide", **changes: Any) -> Any:
     """An edition of a kind, with what the small guide or the small deck has in common with it."""
-    base = (
-        small_guides.EDITION if like == "guide" else load(small_content.FOLDER).editions["deck"].model_dump()
-    )
+    base = small_guides.EDITION if like == "guide" else small_content.edited().editions["deck"].model_dump()
     return record.model_validate(
         {**{k: v for k, v in base.items() if k in record.model_fields}, "id": "x", **changes}
     )
@@ -110,7 +108,7 @@ def made(record: type[Any], like: str = "guide", **changes: Any) -> Any:
     ],
 )  # fmt: skip
 def test_the_files_of_an_edition_of_each_kind(edition: Any, names: list[str]) -> None:
-    assert output_names(edition, load(small_content.FOLDER)) == names
+    assert output_names(edition, small_content.edited()) == names
 
 
 def test_a_name_that_stands_twice_is_told_with_both_owners() -> None:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 import small_content
 from leadsman.book.passages import Words, caution_fields, hazard_fields, plain, print_entry
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.reference import Hazard
 
 
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 @pytest.mark.parametrize(
@@ -39,7 +38,7 @@ def test_values_are_printed_in_the_readers_units_and_for_the_readers_display(cat
     )
     assert Words(catalogue).lines(["One.", "Two."]) == "One.\nTwo."
     assert plain("\u221212.5\u202fV\u00a0a") == "-12.5 V a"
-    broken = load(small_content.FOLDER)
+    broken = small_content.edited()
     value = broken.values["lead-drop"]
     assert value.computed is not None
     broken.records["values"]["lead-drop"] = value.model_copy(
@@ -88,10 +87,10 @@ def test_every_field_of_the_small_entry(catalogue: Catalogue) -> None:
     assert len(printed.passages) == 1 + 5 + 9 + 5 + 1
 
 
-def test_an_answer_to_another_card_names_its_step_and_what_it_means(tmp_path: Path) -> None:
+def test_an_answer_to_another_card_names_its_step_and_what_it_means() -> None:
     there = '"no": {to_entry: low-volts, at: volts, shows: [old-software], means: It is old.}'
     found = small_content.edited(
-        tmp_path, ("faults/depth/no-depth.yaml", '"no": {then: found-software, shows: [old-software]}', there)
+        ("faults/depth/no-depth.yaml", '"no": {then: found-software, shows: [old-software]}', there)
     )
     printed = print_entry(found.faults["no-depth"], Words(found))
     assert printed.passages["no-depth-step-software"].fields["answer NO"] == "card P1 step 2; It is old."

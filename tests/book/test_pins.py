@@ -13,12 +13,11 @@ from hypothesis import strategies as st
 
 import small_content
 from leadsman.book.pins import PinLine, limits, pin_lines, pin_tables
-from leadsman.content.catalogue import load
 from leadsman.content.model.equipment import Pin, Thermistor
 from leadsman.content.model.reference import Value
 from leadsman.units import NARROW_NO_BREAK_SPACE
 
-WORDS = load(small_content.FOLDER).phrases().pins
+WORDS = small_content.edited().phrases().pins
 
 
 def pin(**changes: object) -> Pin:
@@ -68,7 +67,7 @@ def thermistor_line(units: str) -> PinLine:
     part = pin(
         pair="6 and 8", instrument="resistance", what="thermistor", expected=10, unit="kohm", tolerance_pct=5
     )
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     round_one = catalogue.transducers["round"].model_copy(
         update={"pins": [part], "thermistor": Thermistor(r25_ohm=10000, beta_k=3435)}
     )
@@ -92,7 +91,7 @@ def test_a_thermistor_is_printed_for_cold_and_warm_water(units: str) -> None:
 
 
 def test_each_band_has_its_line_and_the_insulation_stands_behind_the_elements() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     catalogue.records["values"]["insulation-good"] = Value.model_validate(
         {"meaning": "Insulation", "declared": "10 Mohm", "source": "common-practice"}
     )
@@ -139,7 +138,7 @@ def test_limits_are_rounded_outwards_to_what_a_meter_shows(changes: dict[str, ob
 
 
 def test_a_pin_without_a_band_bears_what_it_is_and_insulation_without_a_place_is_not_printed() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     round_one = catalogue.transducers["round"].model_copy(
         update={"pins": [pin(), pin(band="round-200")], "insulated": None}
     )
@@ -152,7 +151,7 @@ def test_a_pin_without_a_band_bears_what_it_is_and_insulation_without_a_place_is
 
 
 def test_the_insulation_behind_the_last_element_stands_once() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     catalogue.records["values"]["insulation-good"] = Value.model_validate(
         {"meaning": "Insulation", "declared": "10 Mohm", "source": "common-practice"}
     )

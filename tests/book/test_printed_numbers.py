@@ -24,7 +24,6 @@ from leadsman.book.printed_numbers import (
     read_printed_numbers,
 )
 from leadsman.compute.registry import ComputeError, NoAnswer, formulas
-from leadsman.content.catalogue import load
 from leadsman.errors import LeadsmanError
 
 Pair = namedtuple("Pair", "volts word")
@@ -57,7 +56,7 @@ def test_a_call_is_the_same_whatever_the_order_and_the_last_binary_digit() -> No
 
 
 def test_every_number_of_the_content_is_kept_once_and_read_back() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     written = printed_numbers(catalogue)
     known = read_printed_numbers(written)
     asked = {
@@ -72,7 +71,7 @@ def test_every_number_of_the_content_is_kept_once_and_read_back() -> None:
             assert outputs["drop"] == pytest.approx(float(getattr(result, "drop", result)))
     assert written.endswith(b"\n")
     assert json.loads(written)["form"] == 1
-    assert printed_numbers(load(small_content.FOLDER)) == written
+    assert printed_numbers(small_content.edited()) == written
 
 
 def test_a_result_is_kept_as_plain_data_or_not_at_all() -> None:

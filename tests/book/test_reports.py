@@ -52,7 +52,7 @@ def sheets(report: Report) -> dict[str, Sheet]:
 
 def test_shares_are_told_in_whole_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("leadsman.book.reports.diagnosability", lambda _: Diagnosability(CHAIN, (ENTRY,)))
-    told = sheets(isolation_report(load(small_content.FOLDER)))
+    told = sheets(isolation_report(small_content.edited()))
     (row,) = told["entries"].rows
     assert dict(zip(told["entries"].heads, row, strict=True)) == {
         "code": "D9", "entry": "made", "written min": 12.3, "best min": 10.1, "longer %": 23, "isolated %": 71, "separable %": 89,
@@ -76,7 +76,7 @@ def test_no_move_and_nothing_untested_are_said_in_words(monkeypatch: pytest.Monk
 
     chain, entry = replace(CHAIN, groups=(), untested=()), replace(ENTRY, move=None)
     monkeypatch.setattr("leadsman.book.reports.diagnosability", lambda _: Diagnosability(chain, (entry,)))
-    told = sheets(isolation_report(load(small_content.FOLDER)))
+    told = sheets(isolation_report(small_content.edited()))
     assert told["entries"].rows[0][-2] == ""
     assert told["installation"].note.endswith("not told apart: none; untested: none")
 
@@ -115,7 +115,7 @@ def test_coverage_counts_entries_and_tells_what_is_without(tmp_path: Path) -> No
 
 def test_how_the_entries_read_by_class_of_length() -> None:
     """By hand from the small content: the longest sentence of D1 has twelve words, the longest of P1 eight."""
-    told = sheets(language_report(load(small_content.FOLDER)))
+    told = sheets(language_report(small_content.edited()))
     heads = told["entries"].heads
     assert heads[6 : 6 + len(LENGTHS) + 1] == ("1-5", "6-10", "11-15", "16-20", "21-25", "over 25")
     last = dict(zip(heads, told["entries"].rows[-1], strict=True))
@@ -147,7 +147,7 @@ def test_two_faults_are_told_as_pairs() -> None:
 
 def test_swap_tests_together_name_suspects_or_what_else_explains() -> None:
     """The transducer and the display are both swapped; the rest of the chain is cleared or suspect by what stays."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     display = {
         "id": "borrowed-display", "title": "Borrowed display", "kind": "swap", "do": "Fit it.", "see": "Is the fault gone?",
         "minutes": 5, "access": "helm", "swap": {"part": ["display"], "carries": ["settings", "software"]},

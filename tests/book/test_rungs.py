@@ -26,7 +26,7 @@ def ladder(catalogue: Catalogue) -> Ladder:
 
 @pytest.fixture(scope="module")
 def rungs() -> dict[str, Rung]:
-    return {rung.id: rung for rung in ladder(load(small_content.FOLDER)).rungs}
+    return {rung.id: rung for rung in ladder(small_content.edited()).rungs}
 
 
 def test_yes_falls_through_and_no_stands_beside_it(rungs: dict[str, Rung]) -> None:
@@ -49,9 +49,8 @@ def test_a_history_and_a_swap_fall_through_without_a_word(rungs: dict[str, Rung]
     assert not rungs["swap"].beside
 
 
-def test_a_long_answer_and_one_that_leaves_the_card_have_a_line_of_their_own(tmp_path: Path) -> None:
+def test_a_long_answer_and_one_that_leaves_the_card_have_a_line_of_their_own() -> None:
     longer = small_content.edited(
-        tmp_path / "a",
         (
             ENTRY,
             '"no": {then: found-software, shows: [old-software]}',
@@ -61,7 +60,6 @@ def test_a_long_answer_and_one_that_leaves_the_card_have_a_line_of_their_own(tmp
     (rung,) = (rung for rung in ladder(longer).rungs if rung.id == "software")
     assert (rung.falling, str(rung.exits[0].label), rung.beside) == ("YES", "TOO OLD", False)
     leaving = small_content.edited(
-        tmp_path / "b",
         (
             ENTRY,
             '"no": {then: found-software, shows: [old-software]}',
@@ -72,7 +70,7 @@ def test_a_long_answer_and_one_that_leaves_the_card_have_a_line_of_their_own(tmp
     assert (str(rung.exits[0].label), rung.beside) == ("NO", False)
 
 
-def test_only_what_can_hurt_is_grave(tmp_path: Path, rungs: dict[str, Rung]) -> None:
+def test_only_what_can_hurt_is_grave(rungs: dict[str, Rung]) -> None:
     """ANSI Z535: a NOTICE is about things; DANGER and WARNING are about people, and the gravest stands first."""
     assert [name for name, _ in rungs["pins"].grave] == ["live-element"]
     edits = (
@@ -80,15 +78,15 @@ def test_only_what_can_hurt_is_grave(tmp_path: Path, rungs: dict[str, Rung]) -> 
         "    use: lamp-at-plug\n",
         "    use: lamp-at-plug\n    cautions: [update-battery, live-element, vapour]\n",
     )
-    (rung,) = (rung for rung in ladder(small_content.edited(tmp_path, edits)).rungs if rung.id == "lamp")
+    (rung,) = (rung for rung in ladder(small_content.edited(edits)).rungs if rung.id == "lamp")
     assert [name for name, _ in rung.grave] == ["vapour", "live-element"]
 
 
-def test_a_step_to_which_a_failed_proof_leads_is_one_that_is_come_to(tmp_path: Path) -> None:
+def test_a_step_to_which_a_failed_proof_leads_is_one_that_is_come_to() -> None:
     """Its caution is spoken anew: whoever comes from the back has not read what stands above it."""
     edit = (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: temperature\n")
-    assert "temperature" in ladder(small_content.edited(tmp_path, edit)).entered
-    assert "temperature" not in ladder(load(small_content.FOLDER)).entered
+    assert "temperature" in ladder(small_content.edited(edit)).entered
+    assert "temperature" not in ladder(small_content.edited()).entered
 
 
 def test_answers_stand_in_one_order_whatever_was_written() -> None:
@@ -98,24 +96,23 @@ def test_answers_stand_in_one_order_whatever_was_written() -> None:
 
 
 def test_a_message_is_printed_as_the_display_shows_it() -> None:
-    words = Words(load(small_content.FOLDER))
+    words = Words(small_content.edited())
     assert words.text(Prose("Look for {message: plain no-depth}.")) == "Look for SEEKING."
 
 
 def test_a_reading_that_is_only_noted_at_the_end_says_where_to_go() -> None:
     """With no step below it an arrow down would lead nowhere."""
-    view = ladder(load(small_content.FOLDER)).view
+    view = ladder(small_content.edited()).view
     last = view.steps[-1]
     answers = [replace(answer, target=last.answers[0].target) for answer in last.answers]
-    noted = _rung(replace(last, answers=answers), False, load(small_content.FOLDER))
+    noted = _rung(replace(last, answers=answers), False, small_content.edited())
     assert not noted.falls
     assert [(leaves.label, leaves.target) for leaves in noted.exits] == [("NOTE", last.answers[0].target)]
 
 
-def test_what_was_not_done_is_asked_for_once(tmp_path: Path) -> None:
+def test_what_was_not_done_is_asked_for_once() -> None:
     """The house style: the sheet's own sentence asks for it, so that it is none of the two facts."""
     asked = small_content.edited(
-        tmp_path,
         (ENTRY, "evidence: [photo-pins, history]", "evidence: [photo-pins, not-done, history]"),
         (
             "evidence.yaml",
@@ -127,11 +124,11 @@ def test_what_was_not_done_is_asked_for_once(tmp_path: Path) -> None:
     assert ends["hand-over"].facts == ("What changed before the fault",)
 
 
-def test_two_steps_of_one_other_card_are_two_places(tmp_path: Path) -> None:
+def test_two_steps_of_one_other_card_are_two_places() -> None:
     """Both answers leave for low-volts, at different steps: one NOTE for both would lose the second step."""
     old = '"yes": {then: hand-over}\n      "no": {then: found-setting, shows: [wrong-setting]}\n      cannot: {then: hand-over}'
     new = '"yes": {to_entry: low-volts, at: volts}\n      "no": {to_entry: low-volts, at: history, shows: [wrong-setting]}\n      cannot: {to_entry: low-volts, at: volts}'
-    last = ladder(small_content.edited(tmp_path, (ENTRY, old, new))).rungs[-1]
+    last = ladder(small_content.edited((ENTRY, old, new))).rungs[-1]
     assert last.step.decides
     assert [(leaves.label, leaves.target.words) for leaves in last.exits] == [
         ("YES, CAN'T", "P1 step 2"),
@@ -145,8 +142,8 @@ PLUG_NO = '"no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: lam
 SOFTWARE = '"no": {then: found-software, shows: [old-software]}\n      cannot: {then: hand-over}'
 
 
-def edited(folder: Path, *edits: tuple[str, str]) -> Ladder:
-    return ladder(small_content.edited(folder, *((ENTRY, old, new) for old, new in edits)))
+def edited(*edits: tuple[str, str]) -> Ladder:
+    return ladder(small_content.edited(*((ENTRY, old, new) for old, new in edits)))
 
 
 def rung_of(found: Ladder, name: str) -> Rung:
@@ -159,7 +156,7 @@ def told(rung: Rung) -> list[tuple[str, str, bool, bool]]:
 
 def test_every_exit_of_the_small_ladder() -> None:
     """Letters as the steps first name the fixes: plug A, software B, joint C, element D, setting E, hand-over F."""
-    found = {rung.id: told(rung) for rung in ladder(load(small_content.FOLDER)).rungs}
+    found = {rung.id: told(rung) for rung in ladder(small_content.edited()).rungs}
     assert found == {
         "history": [],
         "temperature": [("NO", "A", False, False)],
@@ -173,36 +170,32 @@ def test_every_exit_of_the_small_ladder() -> None:
         "swap": [("GONE, BACK", "D", False, False), ("GONE, NOT BACK", "A", False, False), ("SAME, CAN'T", "9", False, False)],
         "restore": [("YES, CAN'T", "F", False, False), ("NO", "E", False, False)],
     }  # fmt: skip
-    falls = {rung.id: rung.falls for rung in ladder(load(small_content.FOLDER)).rungs}
+    falls = {rung.id: rung.falls for rung in ladder(small_content.edited()).rungs}
     assert falls == {**dict.fromkeys(found, True), "swap": False, "restore": False}
 
 
 @pytest.mark.parametrize(("label", "lines"), [("GONE", ["GONE, CAN'T"]), ("GREEN", ["GREEN", "CAN'T"])])
-def test_short_answers_with_one_target_stand_in_one_line(
-    tmp_path: Path, label: str, lines: list[str]
-) -> None:
+def test_short_answers_with_one_target_stand_in_one_line(label: str, lines: list[str]) -> None:
     """Eleven letters with the comma and the blank go into a line of the column, twelve do not."""
     new = f'"no": {{then: hand-over, shows: [bad-plug], label: {label}}}\n      cannot: {{then: hand-over}}'
-    rung = rung_of(edited(tmp_path, (PLUG_NO, new)), "plug")
+    rung = rung_of(edited((PLUG_NO, new)), "plug")
     assert [leaves.label for leaves in rung.exits] == lines
 
 
-def test_a_jump_forward_is_entered_and_counted(tmp_path: Path) -> None:
+def test_a_jump_forward_is_entered_and_counted() -> None:
     """From the plug past the lamp to the pins; the step that simply follows is no jump."""
-    found = edited(tmp_path, (PLUG_NO, '"no": {then: pins, shows: [bad-plug]}\n      cannot: {then: lamp}'))
+    found = edited((PLUG_NO, '"no": {then: pins, shows: [bad-plug]}\n      cannot: {then: lamp}'))
     assert told(rung_of(found, "plug")) == [("NO", "7", True, False)]
     assert (found.forward_jumps, found.backward_jumps) == (1, 0)
     assert found.entered == {"pins"}
-    plain = ladder(load(small_content.FOLDER))
+    plain = ladder(small_content.edited())
     assert (plain.forward_jumps, plain.backward_jumps, plain.entered) == (0, 0, frozenset())
 
 
 @pytest.mark.parametrize(("target", "number"), [("temperature", "2"), ("plug", "5")])
-def test_a_jump_back_is_counted_apart(tmp_path: Path, target: str, number: str) -> None:
+def test_a_jump_back_is_counted_apart(target: str, number: str) -> None:
     """To an earlier step, or to the same once more."""
-    found = edited(
-        tmp_path, (PLUG_NO, f'"no": {{then: {target}, shows: [bad-plug]}}\n      cannot: {{then: lamp}}')
-    )
+    found = edited((PLUG_NO, f'"no": {{then: {target}, shows: [bad-plug]}}\n      cannot: {{then: lamp}}'))
     assert told(rung_of(found, "plug")) == [("NO", number, True, True)]
     assert (found.forward_jumps, found.backward_jumps) == (0, 1)
     assert found.entered == {target}
@@ -210,7 +203,7 @@ def test_a_jump_back_is_counted_apart(tmp_path: Path, target: str, number: str) 
 
 def test_a_place_that_is_opened_again_is_counted() -> None:
     """At the helm, then behind the dash, then at the helm again."""
-    found = ladder(load(small_content.FOLDER))
+    found = ladder(small_content.edited())
     assert [rung.id for rung in found.rungs if rung.opens_place] == ["history", "plug", "restore"]
     assert found.returns == 1
     assert [rung.id for rung in found.rungs if rung.measures] == ["lamp", "pins"]
@@ -225,20 +218,20 @@ def test_a_step_at_which_another_entry_goes_on_is_entered(tmp_path: Path) -> Non
     assert ladder(load(folder)).entered == {"lamp"}
 
 
-def test_a_history_that_leads_elsewhere_is_printed_and_what_was_not_said_goes_on(tmp_path: Path) -> None:
-    found = edited(tmp_path, ("after-update: {then: temperature}", "after-update: {then: software}"), ("after-impact: {then: temperature}", "after-impact: {then: software}"))  # fmt: skip
+def test_a_history_that_leads_elsewhere_is_printed_and_what_was_not_said_goes_on() -> None:
+    found = edited(("after-update: {then: temperature}", "after-update: {then: software}"), ("after-impact: {then: temperature}", "after-impact: {then: software}"))  # fmt: skip
     rung = rung_of(found, "history")
     assert (rung.falls, rung.falling, len(rung.exits)) == (True, "", 1)
     # Two histories with one target share the line, however long it gets.
     assert rung.exits[0].label.count(", ") == 1
     assert (rung.exits[0].target.id, rung.exits[0].jumps) == ("software", True)
-    lost = edited(tmp_path / "b", ("cannot: {then: temperature}", "cannot: {then: software}"))
+    lost = edited(("cannot: {then: temperature}", "cannot: {then: software}"))
     assert not rung_of(lost, "history").falls
 
 
-def test_cannot_is_printed_where_yes_does_not_fall_through(tmp_path: Path) -> None:
+def test_cannot_is_printed_where_yes_does_not_fall_through() -> None:
     """Without the arrow down there is no sign to go down by."""
-    found = edited(tmp_path, ('"yes": {then: lamp}', '"yes": {then: hand-over}'))
+    found = edited(('"yes": {then: lamp}', '"yes": {then: hand-over}'))
     rung = rung_of(found, "plug")
     assert not rung.falls
     assert told(rung) == [("YES", "F", False, False), ("NO", "A", False, False), ("CAN'T", "6", False, False)]
@@ -247,8 +240,8 @@ def test_cannot_is_printed_where_yes_does_not_fall_through(tmp_path: Path) -> No
 # --- ends and what stands beside ---------------------------------------------------------------------
 
 
-def test_the_ends_behind_a_front_are_those_that_it_names(tmp_path: Path) -> None:
-    found = ladder(load(small_content.FOLDER))
+def test_the_ends_behind_a_front_are_those_that_it_names() -> None:
+    found = ladder(small_content.edited())
     front, rest = found.rungs[:4], found.rungs[4:]
     # The plug's failed proof goes on at a later step, the hand-over is named by the software.
     behind = [end.id for end in found.ends_behind(front, last=False)]
@@ -257,17 +250,15 @@ def test_the_ends_behind_a_front_are_those_that_it_names(tmp_path: Path) -> None
         "found-plug", "found-joint", "found-element", "found-setting", "hand-over",
     ]  # fmt: skip
     # An end that no answer names stands on the last sheet, one to which a failed proof leads behind that fix.
-    hidden = edited(tmp_path, ("    minutes: 4\n", "    minutes: 4\n    unproved: found-setting\n"))
+    hidden = edited(("    minutes: 4\n", "    minutes: 4\n    unproved: found-setting\n"))
     assert "found-setting" in [end.id for end in hidden.ends_behind(hidden.rungs[:2], last=False)]
-    bare = edited(
-        tmp_path / "b", ('"no": {then: found-setting, shows: [wrong-setting]}', '"no": {then: hand-over}')
-    )
+    bare = edited(('"no": {then: found-setting, shows: [wrong-setting]}', '"no": {then: hand-over}'))
     assert "found-setting" not in [end.id for end in bare.ends_behind(bare.rungs, last=False)]
     assert "found-setting" in [end.id for end in bare.ends_behind(bare.rungs[:2], last=True)]
 
 
 def test_the_cautions_of_an_end_are_its_own() -> None:
-    found = ladder(load(small_content.FOLDER))
+    found = ladder(small_content.edited())
     assert [name for name, _ in found.end_of["found-element"].cautions] == ["live-element"]
     assert [name for name, _ in found.end_of["found-element"].grave] == ["live-element"]
     # A NOTICE is about things.
@@ -278,7 +269,7 @@ def test_the_cautions_of_an_end_are_its_own() -> None:
 
 def test_the_facts_of_a_hand_over_are_those_that_are_lost_later() -> None:
     """Declared ones first, then readings, then words; two at the most, and no photograph."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     kinds = {
         "words": ("text", False),
         "volts": ("reading", False),
@@ -306,7 +297,7 @@ def test_the_facts_of_a_hand_over_are_those_that_are_lost_later() -> None:
 
 
 def test_the_key_word_is_the_writers_the_titles_the_parts_or_the_kinds() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     body = catalogue.checks["own-volts"].model_copy(update={"key": None})
     assert key_word(body, "Volts of the unit", catalogue) == "Volts"
     assert key_word(body, "", catalogue) == "Joints"
@@ -318,12 +309,12 @@ def test_the_key_word_is_the_writers_the_titles_the_parts_or_the_kinds() -> None
     assert key_word(body, "Forward offset", catalogue) == "Forward offset"
 
 
-def test_a_run_of_guarded_steps_speaks_once(tmp_path: Path) -> None:
+def test_a_run_of_guarded_steps_speaks_once() -> None:
     """Pins and swap are one run; whoever jumps into it, or comes to an end, has read nothing above."""
-    plain = ladder(load(small_content.FOLDER))
+    plain = ladder(small_content.edited())
     said = spoken(plain.rungs, plain)
     assert {name: words for name, words in said.items() if words} == {"pins": ("live-element",)}
-    jumped = edited(tmp_path, (PLUG_NO, '"no": {then: swap, shows: [bad-plug]}\n      cannot: {then: lamp}'))
+    jumped = edited((PLUG_NO, '"no": {then: swap, shows: [bad-plug]}\n      cannot: {then: lamp}'))
     said = spoken(jumped.rungs, jumped)
     assert {name: words for name, words in said.items() if words} == {
         "pins": ("live-element",),
@@ -340,7 +331,7 @@ def test_a_run_of_guarded_steps_speaks_once(tmp_path: Path) -> None:
 @pytest.mark.parametrize("general", [True, False])
 def test_a_caution_for_property_that_holds_always_is_spoken_nowhere(general: bool) -> None:
     """The card of what always holds has it; what can hurt somebody is said in the step all the same."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     for name in ("update-battery", "live-element"):
         catalogue.records["cautions"][name] = catalogue.cautions[name].model_copy(update={"general": general})
     found = ladder(catalogue)
@@ -348,10 +339,8 @@ def test_a_caution_for_property_that_holds_always_is_spoken_nowhere(general: boo
     assert spoken(found.ends, found)["found-element"] == ("live-element",)
 
 
-def test_the_gravest_hazard_heads_a_face(tmp_path: Path) -> None:
-    found = edited(
-        tmp_path, ("    use: restore-defaults\n", "    use: restore-defaults\n    cautions: [vapour]\n")
-    )
+def test_the_gravest_hazard_heads_a_face() -> None:
+    found = edited(("    use: restore-defaults\n", "    use: restore-defaults\n    cautions: [vapour]\n"))
     assert [(line.name, line.where) for line in head_lines(found.rungs)] == [
         ("vapour", ("9",)),
         ("live-element", ("7", "8")),

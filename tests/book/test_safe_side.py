@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 
 import small_content
 from leadsman.book.computed import UNIT_SYSTEMS, compute_table, printed_as, show, unit_systems
-from leadsman.content.catalogue import load
 from leadsman.content.model.reference import Shown, Value
 from leadsman.content.model.table import Table
 
@@ -57,7 +56,7 @@ DEPTHS = {
 
 
 def test_fathoms_are_printed_only_where_they_are_asked_for() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     depths, leads = Table.model_validate(DEPTHS), catalogue.tables["lead-drop"]
     for units, sign in {"metric": "m", "us": "ft", "us-fathoms": "fm"}.items():
         ((cell,),) = compute_table(depths, catalogue, units).cells
@@ -70,7 +69,7 @@ def test_fathoms_are_printed_only_where_they_are_asked_for() -> None:
 @pytest.mark.parametrize(("units", "metres"), [("metric", 1.0), ("us", 0.3048), ("us-fathoms", 1.8288)])
 def test_a_depth_is_converted_before_it_is_rounded(units: str, metres: float) -> None:
     """Rounded once, in the printed unit: never deeper than it is, and by less than one step."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     ((cell,),) = compute_table(Table.model_validate(DEPTHS), catalogue, units).cells
     step = {"metric": 5, "us": 10, "us-fathoms": 1}[units]
     printed, exact = float(cell.printed or 0), float(cell.exact) / metres

@@ -29,7 +29,7 @@ from leadsman.book.sheet_plan import (
     with_spare,
 )
 from leadsman.book.views import view_entry
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.reference import Caution
 
@@ -39,7 +39,7 @@ ROOM = Room(200.0, 2)
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +76,7 @@ def check_whole(plan: Plan, ladder: Ladder) -> None:
 @given(default=st.floats(1.0, 60.0), most=st.integers(1, 3))
 def test_nothing_is_lost_whatever_the_heights(default: float, most: int) -> None:
     """Each plan holds everything, fits or not; what is told as too tall is the fullest face."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     ladder = ladder_of(view_entry(Decision(catalogue.faults["no-depth"], catalogue)), catalogue)
     plan = plan_sheets(ladder, [], sized(default), ROOM, most)
 

@@ -4,13 +4,10 @@ Common practice of the trade, no published source: a borrowed display brings its
 borrowed transducer a mounting; a fault that does not return convicts nothing.
 """
 
-from pathlib import Path
-
 import pytest
 
 import small_content
 from leadsman.book.swap_card import Combination, Meaning, SwapCard, swap_card
-from leadsman.content.catalogue import load
 from leadsman.content.model.fault import SharedCheck
 
 
@@ -36,7 +33,7 @@ def left_by_hand(card: SwapCard) -> None:
 
 @pytest.fixture(scope="module")
 def card() -> SwapCard:
-    return swap_card(load(small_content.FOLDER))
+    return swap_card(small_content.edited())
 
 
 def test_what_the_borrowed_transducer_involves(card: SwapCard) -> None:
@@ -59,9 +56,8 @@ def test_gone_and_back_leaves_what_was_exchanged_and_brought(card: SwapCard) -> 
     assert (len(not_back.suspects), not_back.cleared) == (8, ())
 
 
-def test_content_without_swaps_has_an_empty_card(tmp_path: Path) -> None:
-    catalogue = small_content.edited(
-        tmp_path, ("checks/borrowed-transducer.yaml", "swap: {part: [element, cable, plug], carries: [mounting]}\n", "")
+def test_content_without_swaps_has_an_empty_card() -> None:
+    catalogue = small_content.edited(("checks/borrowed-transducer.yaml", "swap: {part: [element, cable, plug], carries: [mounting]}\n", "")
     )  # fmt: skip
     empty = swap_card(catalogue)
 
@@ -78,7 +74,7 @@ DISPLAY = {
 @pytest.fixture(scope="module")
 def both() -> SwapCard:
     """With a borrowed display beside the transducer, and a free reading of plug and cable through the display."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     checks = catalogue.records["checks"]
     checks["borrowed-display"] = SharedCheck.model_validate(DISPLAY)
     free = {"tests": ["plug", "cable"], "through": ["display", "settings"]}
@@ -110,7 +106,7 @@ def test_a_free_discriminator_clears_or_leaves_what_it_tests(both: SwapCard) -> 
 
 def with_swaps(**swaps: tuple[list[str], list[str], list[str]]) -> SwapCard:
     """The small chain with these swap tests alone: what each exchanges, brings and does not clear."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     checks = {name: check for name, check in catalogue.checks.items() if check.swap is None}
     for name, (part, carries, through) in swaps.items():
         made = {
@@ -145,7 +141,7 @@ def test_swaps_that_exchange_most_are_combined_first_and_three_at_the_most() -> 
 
 def test_two_faults_explain_what_no_single_one_does() -> None:
     """Each swap leaves the fault: with everything exchanged in turn no single part is left, but a pair of two parts is."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     every = list(catalogue.records["components"])
     half, rest = every[:4], every[4:]
     found = with_swaps(first=(half, [], []), second=(rest, [], []))
@@ -189,7 +185,7 @@ def test_a_test_bears_its_minutes_title_and_parts_in_the_order_of_the_chain(both
 
 
 def test_what_a_free_check_tests_is_not_what_it_runs_through() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     checks = catalogue.records["checks"]
     found = checks["temperature-shown"].model_copy(
         update={"tests": ["plug", "absent"], "through": ["plug", "display"]}

@@ -9,7 +9,7 @@ from leadsman.content.catalogue import load
 
 def test_the_gravest_caution_stands_first() -> None:
     """DANGER before WARNING, the signal words of ANSI Z535.6 by severity."""
-    (view,) = view_topics(load(small_content.FOLDER))
+    (view,) = view_topics(small_content.edited())
     assert [name for name, _ in view.cautions] == ["vapour", "live-element"]
     assert view.anchor == "topic-batteries"
     assert view.source.basis == "common practice"

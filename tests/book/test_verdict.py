@@ -11,7 +11,7 @@ from leadsman.book.computable import _too_large
 from leadsman.book.computed import ComputedTable, compute_value
 from leadsman.book.verdict import judge
 from leadsman.compute.registry import NoAnswer, formulas
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.table import CARD_COLUMNS, CARD_ROWS
 from leadsman.errors import LeadsmanError
 from leadsman.store import Store
@@ -20,7 +20,7 @@ VALUES, LEAD = "values.yaml", "tables/lead-drop.yaml"
 
 
 def told(folder: Path, *edits: tuple[str, str, str]) -> list[str]:
-    return [f"{p.rule}: {p.what}" for p in judge(small_content.edited(folder, *edits)).problems]
+    return [f"{p.rule}: {p.what}" for p in judge(small_content.edited(*edits)).problems]
 
 
 def test_the_small_content_computes(tmp_path: Path) -> None:
@@ -69,7 +69,7 @@ def test_a_table_fills_its_card_to_the_last_row_and_column(
     rows: int, columns: int, card: bool, part: str | None
 ) -> None:
     """Told at the part that is to be made smaller; without columns the cells are what stands side by side."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     record = catalogue.tables["lead-drop"].model_copy(
         update={"card": card, **({} if columns > 0 else {"columns": None})}
     )
@@ -88,7 +88,7 @@ def test_a_table_fills_its_card_to_the_last_row_and_column(
 
 def test_what_cannot_be_computed_is_told_once_and_at_its_place(monkeypatch: pytest.MonkeyPatch) -> None:
     """A value wrong in both systems of units is one problem; what nobody thought of is told by the kind of error."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     value = catalogue.values["lead-drop"]
     assert value.computed is not None
     catalogue.records["values"]["lead-drop"] = value.model_copy(
@@ -102,7 +102,7 @@ def test_what_cannot_be_computed_is_told_once_and_at_its_place(monkeypatch: pyte
 
         with monkeypatch.context() as patch:
             patch.setattr("leadsman.book.computable.compute_value", compute)
-            return sorted(set(problems(load(small_content.FOLDER))))
+            return sorted(set(problems(small_content.edited())))
 
     names = ("charge-volts", "lead-drop", "safe-depth", "wait-time")
     assert [what for _, _, what in breaks(ZeroDivisionError())] == [
@@ -113,17 +113,15 @@ def test_what_cannot_be_computed_is_told_once_and_at_its_place(monkeypatch: pyte
     assert {what for _, _, what in breaks(LeadsmanError("odd"))} == {"odd"}
 
 
-def test_values_in_their_order_may_touch(tmp_path: Path) -> None:
+def test_values_in_their_order_may_touch() -> None:
     """A greater end of the lower one at the lesser end of the upper one is still in order; two declared ones are not judged here."""
     span = "mid: {{meaning: Mid, declared: {low}, source: common-practice, below: [lead-drop]}}\nwait-time:"
-    drop = compute_value(
-        load(small_content.FOLDER).values["lead-drop"], load(small_content.FOLDER)
-    ).number.exact
+    drop = compute_value(small_content.edited().values["lead-drop"], small_content.edited()).number.exact
     for low, told_ in ((f"{drop - 1e-6:.6f} V", 0), (f"{drop + 1e-5:.6f} V", 1)):
-        found = small_content.edited(tmp_path / str(told_), (VALUES, "wait-time:", span.format(low=low)))
+        found = small_content.edited((VALUES, "wait-time:", span.format(low=low)))
         assert len([p for p in problems(found) if p[0] == "limit-order"]) == told_
     catalogue = small_content.edited(
-        tmp_path / "c", (VALUES, "wait-time:", span.format(low="0.1 V").replace("[lead-drop]", "[absent]"))
+        (VALUES, "wait-time:", span.format(low="0.1 V").replace("[lead-drop]", "[absent]"))
     )
     assert [p for p in problems(catalogue) if p[0] == "limit-order"] == []
 
@@ -131,19 +129,15 @@ def test_values_in_their_order_may_touch(tmp_path: Path) -> None:
 def test_a_kept_verdict_is_the_same_and_is_asked_for_by_all_that_was_read(tmp_path: Path) -> None:
     store = Store(tmp_path / "store")
     edit = (VALUES, "output: drop}", "output: absent}")
-    wrong = small_content.edited(tmp_path / "a", edit)
+    wrong = small_content.edited(edit)
     plain = problems(wrong)
     assert plain
     assert problems(wrong, store) == plain
     assert problems(wrong, store) == plain
     # Another entry: the numbers are not computed again, the verdict is another.
     other = small_content.edited(
-        tmp_path / "b", edit, ("faults/power/low-volts.yaml", "title: Low volts", "title: Weak volts")
+        edit, ("faults/power/low-volts.yaml", "title: Low volts", "title: Weak volts")
     )
     again = problems(other, store)
     assert [p[:2] for p in again if p[0] == "computed"] == [p[:2] for p in plain if p[0] == "computed"]
-    assert (
-        problems(small_content.edited(tmp_path / "c"), store)
-        == problems(small_content.edited(tmp_path / "d"))
-        == []
-    )
+    assert problems(small_content.edited(), store) == problems(small_content.edited()) == []

@@ -20,7 +20,7 @@ from leadsman.book.views import (
     per_cent,
     view_entry,
 )
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import Decision
 from leadsman.content.model.base import Prose
 from leadsman.content.model.fault import HISTORIES
@@ -51,7 +51,7 @@ def not_a_hundred(catalogue: Catalogue) -> list[str]:
 
 
 def test_each_history_of_each_entry_adds_up_to_a_hundred() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     assert not_a_hundred(catalogue) == []
     # By hand: 10, 20, 40, 15 and 20 of 105 for a new fitting.
     lines = view_entry(Decision(catalogue.faults["no-depth"], catalogue)).likelihoods
@@ -60,7 +60,7 @@ def test_each_history_of_each_entry_adds_up_to_a_hundred() -> None:
 
 def test_fixes_and_proofs_are_on_the_list_of_what_to_bring() -> None:
     """Beside the tools of the steps; each stands there once."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     entry = catalogue.faults["no-depth"]
     assert view_entry(Decision(entry, catalogue)).tools == ("Torch", "Multimeter", "Borrowed transducer")
     catalogue.records["tools"]["lead-line"] = Tool.model_validate({"name": "Lead line"})
@@ -71,7 +71,7 @@ def test_fixes_and_proofs_are_on_the_list_of_what_to_bring() -> None:
 
 def test_what_each_display_shows_decides_where_a_sibling_tells_of_it_too() -> None:
     """Two conditions of one area that are told apart by the screen: then it stands before step 1."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     one, other = catalogue.faults["no-depth"], catalogue.faults["low-volts"]
     assert not view_entry(Decision(one, catalogue)).looks_decide
     looks = other.condition.model_copy(update={"looks_like": one.condition.looks_like})
@@ -86,7 +86,7 @@ def test_what_each_display_shows_decides_where_a_sibling_tells_of_it_too() -> No
 
 
 def small() -> Catalogue:
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def view(catalogue: Catalogue, name: str = "no-depth") -> EntryView:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import termios
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,22 @@ import small_content
 from leadsman.cli import COMMANDS, build_parser
 from leadsman.commands import options
 
+
+def _terminal_trouble() -> str:
+    """What keeps this machine from opening a pseudo-terminal; nothing, if it does."""
+    try:
+        ends = pty.openpty()
+    except OSError as error:
+        return str(error)
+    for end in ends:
+        os.close(end)
+    return ""
+
+
+needs_terminal = pytest.mark.skipif(
+    bool(_terminal_trouble()),
+    reason=f"no pseudo-terminal can be opened here, what a terminal gets was not looked at: {_terminal_trouble()}",
+)
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 REPORT = ["report", "coverage", "--content", str(small_content.FOLDER)]
 
@@ -48,7 +65,8 @@ def on_a_terminal(words: list[str], columns: int, **environment: str) -> str:
     return received.decode().replace("\r\n", "\n")
 
 
-def piped(words: list[str]) -> str:
+@cache
+def piped(*words: str) -> str:
     """What a pipe receives."""
     done = subprocess.run(
         [sys.executable, "-m", "leadsman", *words],
@@ -60,23 +78,25 @@ def piped(words: list[str]) -> str:
     return done.stdout
 
 
+@needs_terminal
 @pytest.mark.parametrize("columns", [40, 120])
 def test_a_terminal_gets_no_line_beyond_its_edge(columns: int) -> None:
     """Every cell is there, folded or one below another, and none runs over."""
     shown = ESCAPE.sub("", on_a_terminal(REPORT, columns))
 
     assert max(map(len, shown.splitlines())) <= columns
-    assert Counter(re.sub(r"\s", "", piped(REPORT))) <= Counter(re.sub(r"\s", "", shown))
+    assert Counter(re.sub(r"\s", "", piped(*REPORT))) <= Counter(re.sub(r"\s", "", shown))
 
 
 def test_a_pipe_gets_whole_lines_without_colour() -> None:
     """One line for each row, however long, for whatever reads it."""
-    text = piped(REPORT)
+    text = piped(*REPORT)
 
     assert "\x1b" not in text
     assert max(map(len, text.splitlines())) > 110
 
 
+@needs_terminal
 def test_colour_stands_on_a_terminal_unless_it_is_unwanted(tmp_path: Path) -> None:
     """https://no-color.org: any value of NO_COLOR but an empty one takes the colour away."""
     folder = small_content.copy(tmp_path)
@@ -86,9 +106,10 @@ def test_colour_stands_on_a_terminal_unless_it_is_unwanted(tmp_path: Path) -> No
     assert "\x1b[31m" in on_a_terminal(words, 100)
     assert "\x1b[31m" not in on_a_terminal(words, 100, NO_COLOR="1")
     assert "\x1b" not in on_a_terminal(words, 100, TERM="dumb")
-    assert "\x1b" not in piped(words)
+    assert "\x1b" not in piped(*words)
 
 
+@needs_terminal
 def test_a_table_wraps_no_number_from_its_unit() -> None:
     """A short cell stays on one line, so that a volt never stands apart from its number."""
     shown = on_a_terminal(["table", "lead-drop", "--content", str(small_content.FOLDER)], 40, NO_COLOR="1")

@@ -6,7 +6,6 @@ Tarjan 1972; the walks here are checked against a plain search of our own.
 """
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
@@ -119,21 +118,21 @@ VOLTS = '      "no": {then: software, shows: [bad-joint]}'
         ("asked-again", "asks 'history' of 'low-volts' again", ""),
     ],
 )
-def test_a_wrong_way_on_is_reported_at_its_place(tmp_path: Path, rule: str, says: str, at: str) -> None:
+def test_a_wrong_way_on_is_reported_at_its_place(rule: str, says: str, at: str) -> None:
     edit = (ENTRY, VOLTS, f'      "no": {{to_entry: low-volts{at}, shows: [bad-joint]}}')
-    problems = [p for p in check(small_content.edited(tmp_path, edit)).problems if p.rule == rule]
+    problems = [p for p in check(small_content.edited(edit)).problems if p.rule == rule]
     assert any(says in p.what for p in problems), [p.what for p in problems]
     assert all(p.line > 1 for p in problems)
 
 
-def test_two_entries_that_send_to_each_other_are_reported(tmp_path: Path) -> None:
+def test_two_entries_that_send_to_each_other_are_reported() -> None:
     there = (ENTRY, VOLTS, '      "no": {to_entry: low-volts, shows: [bad-joint]}')
     back = (
         OTHER,
         "cannot: {then: hand-over}}\nfindings",
         "cannot: {to_entry: no-depth}}\nfindings",
     )
-    problems = check(small_content.edited(tmp_path, there, back)).problems
+    problems = check(small_content.edited(there, back)).problems
     assert any(p.rule == "book-loop" for p in problems)
 
 

@@ -13,7 +13,7 @@ ENTRY = "faults/power/low-volts.yaml"
 
 
 def test_the_small_content_is_whole() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     assert catalogue.problems == []
     assert list(catalogue.faults) == ["no-depth", "low-volts"]
     assert catalogue.faults["low-volts"].causes[0].prior.share("after-impact") == 3
@@ -62,10 +62,8 @@ def test_the_small_content_is_whole() -> None:
         ("boats/punt.yaml", "deadrise_deg: 2.0", "deadrise_deg: 200.0", "deadrise_deg: 200.0: input should be less"),
     ],
 )  # fmt: skip
-def test_one_mistake_is_one_problem_with_a_hint(
-    tmp_path: Path, file: str, old: str, new: str, expected: str
-) -> None:
-    catalogue = small_content.edited(tmp_path, (file, old, new))
+def test_one_mistake_is_one_problem_with_a_hint(file: str, old: str, new: str, expected: str) -> None:
+    catalogue = small_content.edited((file, old, new))
     (problem,) = catalogue.problems
     assert f"{problem.field}: {problem.what}; {problem.hint}".startswith(expected)
     assert problem.path.endswith(file)
@@ -80,10 +78,8 @@ def test_one_mistake_is_one_problem_with_a_hint(
         ("    use: own-volts\n", "", 17, 5),
     ],
 )
-def test_a_problem_stands_at_its_line_and_column(
-    tmp_path: Path, old: str, new: str, line: int, column: int
-) -> None:
-    (problem,) = small_content.edited(tmp_path, (ENTRY, old, new)).problems
+def test_a_problem_stands_at_its_line_and_column(old: str, new: str, line: int, column: int) -> None:
+    (problem,) = small_content.edited((ENTRY, old, new)).problems
     assert (problem.line, problem.column) == (line, column)
 
 
@@ -173,7 +169,7 @@ def test_all_problems_of_all_files_come_in_one_run_in_order(tmp_path: Path) -> N
 
 
 def test_prose_is_found_with_its_place() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     found = {(kind, name, place): text for kind, name, place, text in catalogue.prose()}
     assert found["checks", "ask-history", ("do",)] == "Ask what changed before the fault."
     assert isinstance(found["checks", "look-at-plug", ("how", 0)], Step)
@@ -183,7 +179,7 @@ def test_prose_is_found_with_its_place() -> None:
 
 
 def test_the_nearest_id_is_named() -> None:
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     assert catalogue.near("tools", "torche") == "did you mean 'torch'?"
     assert catalogue.near("waters", "zzz") == "known: lake"
     assert catalogue.near("retired", "zzz") == "known: none yet"

@@ -22,12 +22,12 @@ ENTRY = "faults/depth/no-depth.yaml"
 @pytest.fixture(scope="module")
 def decision() -> Decision:
     """The small content's entry about depth."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     return Decision(catalogue.faults["no-depth"], catalogue)
 
 
-def edited(to: Path, *edits: tuple[str, str, str], entry: str = "no-depth") -> Decision:
-    catalogue = small_content.edited(to, *edits)
+def edited(*edits: tuple[str, str, str], entry: str = "no-depth") -> Decision:
+    catalogue = small_content.edited(*edits)
     assert catalogue.problems == []
     return Decision(catalogue.faults[entry], catalogue)
 
@@ -48,8 +48,8 @@ def test_a_shared_check_takes_the_entrys_parameters(decision: Decision) -> None:
     assert plug.observation == ("look-at-plug", "any", (("plug", "plug of the transducer"),))
 
 
-def test_a_parameter_left_out_takes_the_checks_own_words(tmp_path: Path) -> None:
-    plug = edited(tmp_path, (ENTRY, "    given: {plug: plug of the transducer}\n", "")).checks["plug"]
+def test_a_parameter_left_out_takes_the_checks_own_words() -> None:
+    plug = edited((ENTRY, "    given: {plug: plug of the transducer}\n", "")).checks["plug"]
     assert plug.body.do == "Part the transducer plug and look at its pins."
 
 
@@ -67,15 +67,15 @@ def test_an_entry_changes_what_it_names_and_adds_cautions(tmp_path: Path) -> Non
     assert pins.shared.minutes == 5
 
 
-def test_a_check_of_the_entrys_own(tmp_path: Path) -> None:
+def test_a_check_of_the_entrys_own() -> None:
     own = "body: {kind: look, do: Look at the screen., see: Is it lit?, minutes: 1, access: helm}"
-    check = edited(tmp_path, (ENTRY, "use: temperature-shown", own)).checks["temperature"]
+    check = edited((ENTRY, "use: temperature-shown", own)).checks["temperature"]
     assert (check.shared, check.supply_step) == (None, None)
     assert check.observation[0] == "own:Look at the screen."
 
 
-def test_a_check_that_does_not_exist_resolves_to_nothing(tmp_path: Path) -> None:
-    broken = edited(tmp_path, (ENTRY, "use: pin-readings", "use: absent"))
+def test_a_check_that_does_not_exist_resolves_to_nothing() -> None:
+    broken = edited((ENTRY, "use: pin-readings", "use: absent"))
     assert "pins" not in broken.checks
     assert resolve(broken.entry.checks[6], broken.catalogue) is None
 
@@ -164,8 +164,8 @@ def test_a_wrong_finding_does_not_prove_and_the_walk_goes_on(tmp_path: Path) -> 
         ('"yes": {then: volts}', '"yes": {then: volts, shows: [dead-element]}', "history=in-service > temperature"),
     ],
 )  # fmt: skip
-def test_a_walk_that_cannot_go_on_does_not_end(tmp_path: Path, old: str, new: str, way: str) -> None:
-    followed = follow_cause(edited(tmp_path, (ENTRY, old, new)), "bad-joint")
+def test_a_walk_that_cannot_go_on_does_not_end(old: str, new: str, way: str) -> None:
+    followed = follow_cause(edited((ENTRY, old, new)), "bad-joint")
     assert (words(followed), followed.ends) == (way, False)
 
 
@@ -245,14 +245,14 @@ LEADS_ON = (
 )  # fmt: skip
 
 
-def test_an_entry_that_ends_in_another_needs_no_way_to_its_own_hand_over(tmp_path: Path) -> None:
+def test_an_entry_that_ends_in_another_needs_no_way_to_its_own_hand_over() -> None:
     """The hand-over then serves a call, a guide and the record; the card leaves it out, since no letter leads to it."""
-    found = edited(tmp_path / "on", *LEADS_ON)
+    found = edited(*LEADS_ON)
     assert found.leads_on == "low-volts"
     assert found.flaws == ()
     assert [end.id for end in ladder_of(view_entry(found), found.catalogue).ends if end.hand_over] == []
     # Where the last CAN'T stays in the entry, a hand-over that nothing leads to is a slip.
     stays = (ENTRY, "cannot: {to_entry: low-volts}", "cannot: {then: found-element}")
-    stuck = edited(tmp_path / "stays", *LEADS_ON, stays)
+    stuck = edited(*LEADS_ON, stays)
     assert stuck.leads_on is None
     assert "hand-over" in {flaw.subject for flaw in stuck.flaws}

@@ -28,19 +28,19 @@ DECK = "editions/deck.yaml"
     ],
 )  # fmt: skip
 def test_what_another_kind_has_is_refused_at_its_line(
-    tmp_path: Path, edits: tuple[tuple[str, str], ...], field: str, line: int, says: str
+    edits: tuple[tuple[str, str], ...], field: str, line: int, says: str
 ) -> None:
-    catalogue = small_content.edited(tmp_path, *((DECK, old, new) for old, new in edits))
+    catalogue = small_content.edited(*((DECK, old, new) for old, new in edits))
     # The small deck has sets, which no other kind has.
     (problem,) = [p for p in catalogue.problems if p.field != "sets"]
     assert (problem.field, problem.line) == (field, line)
     assert says in f"{problem.what}; {problem.hint}"
 
 
-def test_an_unknown_kind_tells_of_the_kind_alone(tmp_path: Path) -> None:
+def test_an_unknown_kind_tells_of_the_kind_alone() -> None:
     """Which keys an edition may have is not known before its kind is."""
     unknown = (DECK, "kind: deck\n", "kind: dekc\nnever: []\n")
-    assert [problem.field for problem in small_content.edited(tmp_path, unknown).problems] == ["kind"]
+    assert [problem.field for problem in small_content.edited(unknown).problems] == ["kind"]
 
 
 def test_the_kinds_share_what_every_edition_has() -> None:

@@ -54,4 +54,4 @@ def test_what_a_hazard_names_exists(tmp_path: Path) -> None:
 
 def test_content_without_hazards_is_read_as_before() -> None:
     """Earlier revisions have none, and are still compared with."""
-    assert load(small_content.FOLDER).problems == []
+    assert small_content.edited().problems == []

@@ -6,7 +6,7 @@ import pytest
 
 import small_content
 from leadsman.compute.diagnosis.structure import Kind
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.decision import CANNOT, Decision, follow_cause
 from leadsman.content.inquiry import Inquiry
 from leadsman.content.model.fault import HISTORIES
@@ -15,7 +15,7 @@ from leadsman.content.model.fault import HISTORIES
 @pytest.fixture(scope="module")
 def low_volts() -> Decision:
     """Return the small entry: two causes, three to one, one check after the history."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     return Decision(catalogue.faults["low-volts"], catalogue)
 
 
@@ -68,4 +68,4 @@ def causes_lost(catalogue: Catalogue) -> list[tuple[str, str, str, str]]:
 
 def test_the_suspects_hold_the_cause_all_the_way() -> None:
     """Whatever is wrong, following the card never excludes it (the single-fault assumption, every entry and history)."""
-    assert causes_lost(load(small_content.FOLDER)) == []
+    assert causes_lost(small_content.edited()) == []

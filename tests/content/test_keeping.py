@@ -247,7 +247,7 @@ def test_a_build_shares_what_a_check_found(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_facts_come_back_as_they_were_kept(tmp_path: Path) -> None:
-    made = small_content.edited(tmp_path, EDITS[4], EDITS[8])
+    made = small_content.edited(EDITS[4], EDITS[8])
     bundle = Bundle(Store(tmp_path / "store"), "verdicts", "about")
     for name, entry in made.faults.items():
         facts = facts_of(Decision(entry, made))

@@ -10,7 +10,6 @@ import pytest
 
 import small_content
 from leadsman.compute.diagnosis.sequencing import Check
-from leadsman.content.catalogue import load
 from leadsman.content.decision import Decision
 from leadsman.content.ordering import Move, Ordering, best_move, by_history, compare, way_under
 
@@ -19,7 +18,7 @@ ENTRY = "faults/depth/no-depth.yaml"
 
 def ordering(to: Path | None = None, *edits: tuple[str, str, str], entry: str = "no-depth") -> Ordering:
     """The small content's entry, with edits."""
-    catalogue = small_content.edited(to, *edits) if to else load(small_content.FOLDER)
+    catalogue = small_content.edited(*edits) if to else small_content.edited()
     assert catalogue.problems == []
     return Ordering(Decision(catalogue.faults[entry], catalogue))
 

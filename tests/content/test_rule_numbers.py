@@ -14,11 +14,10 @@ import pytest
 
 import small_content
 from leadsman.compute.supply.battery import WINDOW_V
-from leadsman.content.catalogue import load
 from leadsman.content.model.equipment import Band, Boat, Family, Transducer
 from leadsman.content.rules import RULES, boats, check, equipment, language, limits
 
-SMALL = load(small_content.FOLDER)
+SMALL = small_content.edited()
 check(SMALL)  # the rules register themselves when they first run
 ROUND, PLAIN, PUNT = SMALL.transducers["round"], SMALL.families["plain"], SMALL.boats["punt"]
 (BAND,) = ROUND.bands

@@ -390,10 +390,10 @@ def test_a_sign_that_the_fonts_lack_is_told_once_wherever_it_is_written(tmp_path
     ids=lambda given: given if isinstance(given, str) else "",
 )  # fmt: skip
 def test_a_problem_is_marked_at_the_word_that_is_wrong(
-    tmp_path: Path, rule: str, marked: str, edits: list[tuple[str, str, str]]
+    rule: str, marked: str, edits: list[tuple[str, str, str]]
 ) -> None:
     """A key at the key itself, anything else at what is written behind it."""
-    catalogue = small_content.edited(tmp_path, *edits)
+    catalogue = small_content.edited(*edits)
     problem = list(RULES[rule].find(Context(catalogue)))[-1]
     document = next(d for d, _ in catalogue.origins.values() if d.shown == problem.path)
     line = document.text.splitlines()[problem.line - 1]

@@ -23,7 +23,7 @@ OTHER = "faults/power/low-volts.yaml"
 #: What stands at the end of the entry, so that a case can move a check or add to the entry.
 END = "see_also: [low-volts]\n"
 
-check(load(small_content.FOLDER))  # the rules register themselves when they first run
+check(small_content.edited())  # the rules register themselves when they first run
 
 
 @dataclass(frozen=True)
@@ -450,13 +450,13 @@ LAWFUL: dict[str, tuple[tuple[str, str, str], ...]] = {
 
 def verdict(to: Path, *edits: tuple[str, str, str]) -> Verdict:
     """What the rules say of the small content with these edits; it must still load."""
-    catalogue = small_content.edited(to, *edits)
+    catalogue = small_content.edited(*edits)
     assert catalogue.problems == []
     return check(catalogue)
 
 
 def test_the_small_content_keeps_every_rule() -> None:
-    found = check(load(small_content.FOLDER))
+    found = check(small_content.edited())
     assert (found.problems, found.waived) == ([], [])
 
 
@@ -519,7 +519,7 @@ DEADRISES = {
 
 @pytest.mark.parametrize(("hull", "band"), DEADRISES.items(), ids=list(DEADRISES))
 def test_a_hull_has_a_deadrise_of_its_kind(hull: str, band: tuple[float, float]) -> None:
-    punt = load(small_content.FOLDER).boats["punt"]
+    punt = small_content.edited().boats["punt"]
 
     def told(deadrise_deg: float) -> list[str]:
         boat = punt.model_copy(update={"hull": hull, "deadrise_deg": deadrise_deg})
@@ -534,7 +534,7 @@ def test_a_hull_has_a_deadrise_of_its_kind(hull: str, band: tuple[float, float])
 @pytest.mark.parametrize("battery", ["flooded", "agm", "lithium"])
 def test_a_battery_of_24_volts_reaches_twice_those_of_12_on_charge(battery: str) -> None:
     """Twice the cells; a 12 V battery is charged at 14 to 15 V (common practice)."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     punt = catalogue.boats["punt"]
     family = catalogue.families["plain"].model_copy(update={"supply_high_v": 13.5})
 
@@ -549,7 +549,7 @@ def test_a_battery_of_24_volts_reaches_twice_those_of_12_on_charge(battery: str)
 
 def test_a_boat_is_held_to_what_is_known_of_its_equipment() -> None:
     """A list of customers may name a display or a transducer that nobody has described yet."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     plain, fitted = catalogue.families["plain"], catalogue.transducers["round"]
     punt = catalogue.boats["punt"]
     supply = punt.supply.model_copy(update={"fuse_a": 5.0})
@@ -575,9 +575,9 @@ def test_a_copied_menu_path_names_the_other_family(tmp_path: Path) -> None:
     ]
 
 
-def test_a_code_of_an_unknown_area_is_still_told_apart(tmp_path: Path) -> None:
+def test_a_code_of_an_unknown_area_is_still_told_apart() -> None:
     catalogue = small_content.edited(
-        tmp_path, (ENTRY, "code: D1\n", "code: P1\n"), (ENTRY, "area: depth", "area: dept")
+        (ENTRY, "code: D1\n", "code: P1\n"), (ENTRY, "area: depth", "area: dept")
     )
     found = check(catalogue).problems
     assert [(p.what, p.hint) for p in found if p.rule == "codes" and "also" in p.what] == [
@@ -659,8 +659,8 @@ def test_what_is_kept_of_narrow_rules_is_what_they_find(tmp_path: Path) -> None:
     narrow = {name: rule for name, rule in RULES.items() if rule.scope != "all"}
     store = Store(tmp_path / "store")
     one_each = {case.rule: case for case in CASES if case.rule in narrow}
-    for number, case in enumerate(one_each.values()):
-        context = Context(small_content.edited(tmp_path / str(number), *case.edits))
+    for case in one_each.values():
+        context = Context(small_content.edited(*case.edits))
         kept = kept_findings(context, store)
         assert set(kept) == set(narrow)
         for name, rule in narrow.items():
@@ -732,9 +732,8 @@ def test_an_unused_waiver_is_an_error(tmp_path: Path, rule: str, says: str) -> N
     assert problem.field == "waivers[0]"
 
 
-def test_all_breaches_come_in_one_run_with_the_problems_of_reading(tmp_path: Path) -> None:
+def test_all_breaches_come_in_one_run_with_the_problems_of_reading() -> None:
     catalogue = small_content.edited(
-        tmp_path,
         ("tools.yaml", "torch: {name: Torch}", "torch: {}"),
         ("checks/own-volts.yaml", "see: Do the volts stand above the low limit?", "see: Are the volts OK."),
         (OTHER, "code: P1", "code: D1"),
@@ -770,7 +769,7 @@ def test_two_causes_of_one_id_are_reported(tmp_path: Path) -> None:
 
 
 def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Where there are other problems the failing rule is told beside them, and every other rule is applied."""
 
@@ -779,8 +778,8 @@ def test_a_rule_that_fails_over_sound_content_is_no_secret_and_else_waits(
 
     monkeypatch.setitem(RULES, "order", dataclasses.replace(RULES["order"], find=fails))
     with pytest.raises(ZeroDivisionError):
-        check(load(small_content.FOLDER))
-    found = check(small_content.edited(tmp_path, ("access.yaml", "helm:", "stern:")))
+        check(small_content.edited())
+    found = check(small_content.edited(("access.yaml", "helm:", "stern:")))
     assert any("'helm'" in p.what for p in found.errors)
     (told,) = (
         p for p in found.errors if "'order' could not be applied while there are other problems" in p.what

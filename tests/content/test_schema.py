@@ -10,14 +10,14 @@ import pytest
 
 import small_content
 import small_guides
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.schema import DIALECT, file_pattern, schema_of, schemas
 
 
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 def found_in(schema: dict[str, Any], data: Any) -> list[str]:
@@ -89,13 +89,13 @@ EDITIONS: dict[str, dict[str, Any]] = {
 )
 def test_a_slip_is_underlined(kind: str, record: str, keys: tuple[Any, ...], value: Any) -> None:
     """Ids that this content lacks, unknown keys, words that are no choice."""
-    catalogue = load(small_content.FOLDER)
+    catalogue = small_content.edited()
     if record in EDITIONS:
         deck = {**catalogue.origins["editions", "deck"][0].data}
         del deck["sets"]
         data: Any = {**deck, "id": record, **copy.deepcopy(EDITIONS[record])}
     else:
-        data = catalogue.origins[kind, record][0].data
+        data = copy.deepcopy(catalogue.origins[kind, record][0].data)
     schema = schema_of(kind, catalogue)
     assert found_in(schema, data) == []
     place = data

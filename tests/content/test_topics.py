@@ -1,11 +1,8 @@
 """Topics: what is worth knowing beside the conditions, read and held to the same rules as all other content."""
 
-from pathlib import Path
-
 import pytest
 
 import small_content
-from leadsman.content.catalogue import load
 from leadsman.content.rules import check
 
 TOPIC = "topics/batteries.yaml"
@@ -20,7 +17,7 @@ PARAGRAPHS = """paragraphs:
 
 
 def test_a_topic_holds_paragraphs_and_a_table() -> None:
-    topic = load(small_content.FOLDER).topics["batteries"]
+    topic = small_content.edited().topics["batteries"]
     assert [str(head) for head in topic.columns] == ["Battery", "Volts"]
     assert [len(row) for row in topic.rows] == [2, 2]
     assert topic.paragraphs
@@ -28,8 +25,8 @@ def test_a_topic_holds_paragraphs_and_a_table() -> None:
 
 
 @pytest.mark.parametrize(("old", "new"), [(TABLE, ""), (PARAGRAPHS, "")], ids=["no table", "no paragraphs"])
-def test_one_of_the_two_is_enough(tmp_path: Path, old: str, new: str) -> None:
-    catalogue = small_content.edited(tmp_path, (TOPIC, old, new))
+def test_one_of_the_two_is_enough(old: str, new: str) -> None:
+    catalogue = small_content.edited((TOPIC, old, new))
     assert catalogue.problems == []
     assert check(catalogue).problems == []
 
@@ -46,9 +43,9 @@ def test_one_of_the_two_is_enough(tmp_path: Path, old: str, new: str) -> None:
     ],
 )
 def test_a_table_that_does_not_hold_together_is_a_problem(
-    tmp_path: Path, edits: list[tuple[str, str]], expected: str
+    edits: list[tuple[str, str]], expected: str
 ) -> None:
-    catalogue = small_content.edited(tmp_path, *((TOPIC, old, new) for old, new in edits))
+    catalogue = small_content.edited(*((TOPIC, old, new) for old, new in edits))
     (problem,) = catalogue.problems
     assert problem.what == expected
     assert problem.path.endswith(TOPIC)
@@ -65,18 +62,16 @@ def test_a_table_that_does_not_hold_together_is_a_problem(
         ("say little", "say" + " little" * 25, "sentence-length", "a sentence of 27 words (at most 25)"),
     ],
 )  # fmt: skip
-def test_the_rules_of_the_content_hold_for_every_cell(
-    tmp_path: Path, old: str, new: str, rule: str, says: str
-) -> None:
-    found = check(small_content.edited(tmp_path, (TOPIC, old, new))).problems
+def test_the_rules_of_the_content_hold_for_every_cell(old: str, new: str, rule: str, says: str) -> None:
+    found = check(small_content.edited((TOPIC, old, new))).problems
     assert [problem.rule for problem in found] == [rule]
     assert f"{found[0].what}; {found[0].hint}".startswith(says)
     assert found[0].path.endswith(TOPIC)
 
 
-def test_a_retired_topic_does_not_come_back(tmp_path: Path) -> None:
+def test_a_retired_topic_does_not_come_back() -> None:
     old = ("retired.yaml", "{}", 'batteries: {was: Batteries, on: "2026-01-01", reason: It was merged.}')
-    found = check(small_content.edited(tmp_path, old)).problems
+    found = check(small_content.edited(old)).problems
     assert [(problem.rule, problem.what) for problem in found] == [
         ("retired", "the id 'batteries' is retired")
     ]

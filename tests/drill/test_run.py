@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 import small_content
-from leadsman.content.catalogue import Catalogue, load
+from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import DrillTargets
 from leadsman.drill.exercise import DrillError, drill, gate, replay
 from leadsman.drill.plot import alt_text, svg
@@ -15,14 +15,14 @@ from leadsman.drill.run import Drill, Task, tasks
 from leadsman.drill.scores import against, shortfalls
 from leadsman.errors import UsageError
 
-WORDS = load(small_content.FOLDER).phrases().handbook.drill
+WORDS = small_content.edited().phrases().handbook.drill
 ENTRIES = ["no-depth", "low-volts"]
 
 
 @pytest.fixture(scope="module")
 def catalogue() -> Catalogue:
     """The small content."""
-    return load(small_content.FOLDER)
+    return small_content.edited()
 
 
 @pytest.fixture(scope="module")

@@ -28,12 +28,11 @@ import small_content
 from inspection import making
 from leadsman.apart import apart, attempt
 from leadsman.cli import main
-from leadsman.content.catalogue import load
 from leadsman.errors import LeadsmanError
 from leadsman.inspection.survey import look, survey
 from leadsman.output.sheets import write_sheets
 
-WORDS = load(small_content.FOLDER).phrases().sheets
+WORDS = small_content.edited().phrases().sheets
 PAGE = "<h1>Dead unit</h1><p>Press the key.</p><ol><li>Switch on.</li></ol>"
 STYLE = "@page { size: 105mm 148mm; margin: 12mm } body { font: 400 12pt/1.3 'Leadsman Text' }"
 #: Files that are mutated when nobody asks for all of them, and all of them (LEADSMAN_WHOLE=1).

@@ -120,11 +120,6 @@ def parsed(book: Path, name: str) -> Any:
         return etree.fromstring(archive.read(f"EPUB/{name}"))
 
 
-def test_epubcheck_counts_nothing(book: Path) -> None:
-    """EPUB 3.3 by the W3C's own checker: no fatal, error, warning, info or usage."""
-    assert validators.run_epubcheck(book) == []
-
-
 def test_a_plain_book_passes_too(tmp_path: Path) -> None:
     """Without cover, pictures and nesting, but with a conformance that somebody has evaluated."""
     plain = write(
@@ -143,15 +138,20 @@ def test_a_plain_book_passes_too(tmp_path: Path) -> None:
     assert validators.run_epubcheck(plain) == []
 
 
-def test_the_checker_would_notice(book: Path, tmp_path: Path) -> None:
-    """The gate is not blind: a dead link put into the file is reported."""
+def test_the_checker_has_nothing_to_say_but_of_a_dead_link(book: Path, tmp_path: Path) -> None:
+    """EPUB 3.3 by the W3C's own checker: of fatal, error, warning, info and usage it has nothing but what is wrong.
+
+    The gate is not blind: a dead link put into the whole book is reported.
+    """
     broken = tmp_path / "broken.epub"
     with zipfile.ZipFile(book) as source, zipfile.ZipFile(broken, "w") as target:
         for entry in source.infolist():
             target.writestr(
                 entry, source.read(entry).replace(b'href="blank.xhtml#supply"', b'href="gone.xhtml"')
             )
-    assert any("RSC-007" in finding for finding in validators.run_epubcheck(broken))
+    found = validators.run_epubcheck(broken)
+    assert found
+    assert [finding for finding in found if not finding.startswith("epubcheck RSC-007 ERROR: ")] == []
 
 
 def test_reading_order_and_contents(book: Path) -> None:

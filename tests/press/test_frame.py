@@ -41,13 +41,12 @@ NAMES = {
 
 
 def names() -> list[str]:
-    """Each given name of a language with each of its family names."""
+    """Each given name of a language with one of its family names: a font joins no letters across the blank."""
     halves = [tuple(half.split() for half in both.split(";")) for both in NAMES.values()]
     return [
         f"{given} {family}".replace("_", " ")
         for given_names, families in halves
-        for given in given_names
-        for family in families
+        for given, family in zip(given_names, families, strict=True)
     ]
 
 
@@ -75,7 +74,7 @@ def test_a_filled_frame_is_the_plainly_set_file(frame: Frame, typesetter: Typese
 
 def test_every_name_of_twenty_languages_fills_its_frame(frame: Frame) -> None:
     """None is refused for a letter that the font joins or the frame lacks: a refused one costs a whole layout."""
-    assert len(set(names())) == 500
+    assert len(set(names())) == 100
     values = small_guides.guide().values
     refused = []
     for name in ("Isolde", *names()):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from fontTools.pens.boundsPen import BoundsPen  # type: ignore[import-untyped]
@@ -18,6 +19,7 @@ from leadsman.inspection.model import Typeface
 
 #: Letters with flat ends: round ones overshoot.
 _CAPITALS, _SMALL, _STEMS = "HIETFLXZKNMVWY", "xzvwk", "Il"
+_MEASURED = frozenset(_CAPITALS + _SMALL + _STEMS)
 _SERIF_FLAG, _ITALIC_FLAG, _BOLD_FLAG = 1 << 1, 1 << 6, 1 << 18
 
 
@@ -36,7 +38,8 @@ def typeface(font: Any, glyph_of: Mapping[str, int]) -> Typeface:
     name = re.sub(r"^[A-Z]{6}\+", "", str(font.get("/BaseFont", "/unnamed"))[1:])
     flags = int(descriptor.get("/Flags", 0)) if descriptor is not None else 0
     program = _program(descriptor)
-    cap, small, stem = _measures(program, glyph_of) if program else (None, None, None)
+    measured = frozenset((letter, glyph) for letter, glyph in glyph_of.items() if letter in _MEASURED)
+    cap, small, stem = _measures(program, measured) if program else (None, None, None)
     return Typeface(
         name=name,
         embedded=program is not None or font.get("/Subtype") == "/Type3",
@@ -57,7 +60,12 @@ def _program(descriptor: Any) -> bytes | None:
     return None
 
 
-def _measures(program: bytes, glyph_of: Mapping[str, int]) -> tuple[float | None, float | None, float | None]:
+@lru_cache(maxsize=64)
+def _measures(
+    program: bytes, measured: frozenset[tuple[str, int]]
+) -> tuple[float | None, float | None, float | None]:
+    # Kept, since files of one kind hold the same subsets: to take a font apart is a fifth of a survey.
+    glyph_of = dict(measured)
     try:
         font = TTFont(io.BytesIO(program), lazy=True)
         glyphs, names, em = font.getGlyphSet(), font.getGlyphOrder(), font["head"].unitsPerEm

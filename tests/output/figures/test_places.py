@@ -1,7 +1,6 @@
 """Each picture stands once: beside the entry that has it on its card, else the first that it serves."""
 
 import small_content
-from leadsman.content.catalogue import load
 from leadsman.content.model.fault import FaultEntry
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.places import place
@@ -15,7 +14,7 @@ PICTURES = [
 
 def entries() -> list[FaultEntry]:
     """Those of the small content; the second has the probes on its card."""
-    faults = load(small_content.FOLDER).faults
+    faults = small_content.edited().faults
     low = faults["low-volts"].model_copy(update={"card_picture": "probes"})
     return [faults["no-depth"], low]
 
