@@ -226,3 +226,9 @@ def test_the_bleed_box_goes_beyond_each_edge(edge: str) -> None:
 
     assert breaks(short)
     assert not breaks(only.trim.grown(3))
+
+
+def test_of_two_bars_the_nearest_to_a_hundred_millimetres_counts() -> None:
+    short, right = shape(10, 50, 109.5, 52, fill=BLACK), shape(10, 10, 110.1, 13, fill=BLACK)
+    assert broken("PH-19", "sheets", short, size=(210, 297))
+    assert not broken("PH-19", "sheets", short, right, size=(210, 297))
