@@ -12,7 +12,7 @@ from leadsman.book.verdict import judge
 from leadsman.cli import main
 from leadsman.content.catalogue import load
 from leadsman.content.rules import Verdict, followers
-from leadsman.errors import Problem
+from leadsman.errors import Problem, shown_path
 
 ENTRY, OTHER = "faults/depth/no-depth.yaml", "faults/power/low-volts.yaml"
 
@@ -215,3 +215,21 @@ def test_what_is_asked_of_all_records_waits_for_those_that_cannot_be_read(
     problems = [Problem(f"{rule}.yaml", 1, 1, "is wrong", "mend it", "", rule) for rule in rules]
     found = followers.followers(problems, load(small_content.FOLDER))
     assert [problem.rule for problem in found] == following
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "following"),
+    [("checks", "own-volts", ["found"]), ("checks", "software-list", []), ("families", "plain", []), ("faults", "low-volts", ["found"])],
+)  # fmt: skip
+def test_a_slip_in_a_shared_check_leads_the_entries_astray_that_use_it(
+    kind: str, name: str, following: list[str]
+) -> None:
+    """The entry on low volts reads the unit's own, and asks for no list of software."""
+    catalogue = load(small_content.FOLDER)
+
+    def problem(kind: str, name: str, rule: str) -> Problem:
+        path = shown_path(catalogue.origins[kind, name][0].path)
+        return Problem(path, 1, 1, "is wrong", "mend it", "", rule)
+
+    problems = [problem(kind, name, "links"), problem("faults", "low-volts", "found")]
+    assert [each.rule for each in followers.followers(problems, catalogue)] == following

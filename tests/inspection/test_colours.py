@@ -69,6 +69,8 @@ def test_a_ratio_is_never_rounded_up() -> None:
         ((0.16, 0.16, 0.16), "grey"),
         ((0.91, 0.91, 0.91), "grey"),
         ((0.93, 0.93, 0.93), "white"),
+        ((0.92, 0.92, 0.92), "grey"),
+        ((0.15, 0.15, 0.15), "grey"),
         ((0.5, 0.5, 0.61), "grey"),
         ((0.5, 0.5, 0.63), "blue"),
         ((0.97, 0.98, 1.0), "white"),  # saturated by the formula, and yet nobody calls it blue

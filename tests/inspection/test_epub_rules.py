@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -240,3 +241,12 @@ def test_what_the_package_says_is_told_by_its_first_forty_letters(tmp_path: Path
         "no accessModeSufficient",
         title[:40],
     ]
+
+
+def test_a_book_under_a_lock_is_refused_in_words(tmp_path: Path) -> None:
+    """EPUB OCF 3.3, 4.2.6.3.2: what is enciphered is listed in this file."""
+    making.epub(tmp_path)
+    with zipfile.ZipFile(tmp_path / "sample.epub", "a") as archive:
+        archive.writestr("META-INF/encryption.xml", "<encryption/>")
+    with pytest.raises(OutputError, match="it is locked"):
+        read_epub(tmp_path / "sample.epub")

@@ -6,6 +6,8 @@ that the rules name.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from inspection import making
@@ -206,3 +208,27 @@ def test_a_card_leaves_room_for_longer_languages(bottom: float, breaks: bool) ->
     """Of the 119 mm of an A6 card between head and foot, 23 % stay free."""
     words = letters("Off.", 10, 20, 60, bottom, element=Element("P", None, 1))
     assert broken("LO-02", "deck", words) == breaks
+
+
+@pytest.mark.parametrize("edge", ["left", "top", "right", "bottom"])
+def test_the_bleed_box_goes_beyond_each_edge(edge: str) -> None:
+    """3 mm on all four: one edge that is a tenth of a millimetre short breaks the rule."""
+    file = page()
+    (only,) = file.pages
+    inward = 0.1 if edge in ("left", "top") else -0.1
+    short = replace(only.trim.grown(3), **{edge: getattr(only.trim.grown(3), edge) + inward})
+
+    def breaks(bleed: Box) -> bool:
+        return (
+            making.outcome("PH-05", "deck", replace(file, pages=[replace(only, bleed=bleed)])).verdict
+            == "broken"
+        )
+
+    assert breaks(short)
+    assert not breaks(only.trim.grown(3))
+
+
+def test_of_two_bars_the_nearest_to_a_hundred_millimetres_counts() -> None:
+    short, right = shape(10, 50, 109.5, 52, fill=BLACK), shape(10, 10, 110.1, 13, fill=BLACK)
+    assert broken("PH-19", "sheets", short, size=(210, 297))
+    assert not broken("PH-19", "sheets", short, right, size=(210, 297))

@@ -82,7 +82,7 @@ def _drawn(source: Any, page: Page, items: list[tuple[str, str, Reading]], dots_
     lines = list(_lines(shown, len(items) - len(shown)))
     document = pymupdf.open()  # type: ignore[no-untyped-call]
     sheet = document.new_page(width=width, height=painted.height + 14 + line * len(lines))
-    sheet.show_pdf_page(pymupdf.Rect(0, 0, painted.width, painted.height), source, page.number - 1)  # type: ignore[no-untyped-call]
+    sheet.show_pdf_page(painted, source, page.number - 1)
     for index, (_, severity, reading) in enumerate(shown, 1):
         box = reading.box
         if box is None:
