@@ -15,6 +15,7 @@ from leadsman.compute.supply.fuses import (
     BLADE_RATINGS_A,
     fuse,
     fuse_current,
+    fuse_drop_limit,
     fuse_opening_time,
     next_fuse,
 )
@@ -114,3 +115,19 @@ def test_cold_blades_have_the_resistances_of_their_table() -> None:
     milliohm = (123, 53.5, 31.1, 22.8, 17.9, 10.9, 7.69, 4.8, 3.4, 2.5, 2.0, 1.7, 1.4)
     assert tuple(BLADE_COLD_OHM.values()) == pytest.approx([v / 1000 for v in milliohm])
     assert tuple(BLADE_COLD_OHM) == (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40)
+
+
+@given(unit_power_w=st.floats(5.0, 60.0), maker_fuse_a=st.sampled_from([2.0, 3.0, 5.0, 7.5]))
+def test_a_drop_is_told_for_just_the_fuses_that_may_be_fitted(
+    unit_power_w: float, maker_fuse_a: float
+) -> None:
+    """Common practice, no source: a limit beside a rating reads as leave to fit it."""
+    unit = {"unit_power_w": unit_power_w, "low_limit_v": 10.0, "working_drop_pct": 10.0}
+    for rating in (2.0, 3.0, 4.0, 5.0, 7.5, 10.0):
+        may = 1.25 * unit_power_w / 10.0 <= rating <= maker_fuse_a
+        asked = {**unit, "rating": f"{rating:g} A", "warming_pct": 50.0, "maker_fuse_a": maker_fuse_a}
+        if may:
+            assert fuse_drop_limit(**asked) > 0
+        else:
+            with pytest.raises(NoAnswer, match=r"is (too small|larger than)"):
+                fuse_drop_limit(**asked)
