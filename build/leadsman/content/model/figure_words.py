@@ -336,7 +336,7 @@ class SwapMatrixWords(PictureText):
 
     @model_validator(mode="after")
     def _every_word(self) -> SwapMatrixWords:
-        whole("key", self.key, ("exchanged", "brought", "stays", "tested"))
+        whole("key", self.key, ("exchanged", "brought", "stays", "unproved", "tested", "none"))
         return self
 
 

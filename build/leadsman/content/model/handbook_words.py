@@ -220,7 +220,7 @@ class SwapWords(Record):
 
     @model_validator(mode="after")
     def _every_word(self) -> SwapWords:
-        whole("signs", self.signs, ("exchanged", "brought", "stays", "tested"))
+        whole("signs", self.signs, ("exchanged", "brought", "stays", "unproved", "tested"))
         return self
 
 
