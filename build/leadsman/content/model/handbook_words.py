@@ -173,7 +173,7 @@ class EquipmentWords(Record):
     """Displays, transducers and boats."""
 
     displays: Words
-    supply: Annotated[Prose, with_places(("low", "high", "current", "fuse"))]
+    supply: Annotated[Prose, with_places(("low", "high", "current", "rated", "fuse"))]
     lost: SentenceOfText
     never: SentenceOfText
     restart: SentenceOfText
