@@ -15,6 +15,7 @@ from leadsman.book.index import by_message, by_sign
 from leadsman.book.packing import Block
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import DeckEdition, SheetSet
+from leadsman.content.model.fault import Sign
 from leadsman.content.model.reference import Caution, Hazard
 
 
@@ -187,3 +188,19 @@ def test_what_hangs_on_the_ring_and_in_which_sets() -> None:
     own = one.model_copy(update={"name": "Own", "areas": ["power"], "only": ["no-depth", "low-volts"]})
     changed(catalogue, "editions", "deck", sets=[one, own])
     assert blocks(cards(catalogue)["M"])["index-sets"].data == [("All", "P, D"), ("Own", "D1, P1")]
+
+
+def test_words_that_can_tell_of_a_danger_lead_to_the_first_card_before_their_own() -> None:
+    catalogue = content()
+    said = Sign.model_validate({"by": "power", "words": "It smells"})
+
+    def where(sign: Sign) -> str:
+        condition = catalogue.faults["low-volts"].condition.model_copy(update={"signs": [sign]})
+        changed(catalogue, "faults", "low-volts", condition=condition)
+        found = [row for block in cards(catalogue)["Q"].blocks if block.id.startswith("signs-power")
+                 for row in block.data["rows"]]  # fmt: skip
+        return str(dict(found)["It smells"])
+
+    assert where(said) == "P1"
+    assert where(said.model_copy(update={"first": "smell"})) == "F, P1"
+    assert catalogue.faults["low-volts"].condition.danger("Something else") is None

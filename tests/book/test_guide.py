@@ -27,9 +27,9 @@ def plain(text: str) -> str:
         ("punt", "metric", ("Round", "level, transom", "4.0 m of 16 AWG, fuse 2 A", "0.20 m")),
         # A foot is 0.3048 m: 4 m are 13.1 ft, 12 m 39.4 ft; 0.2 m are 0.66 ft, told no deeper than they are.
         ("punt", "us", ("Round", "level, transom", "13 ft of 16 AWG, fuse 2 A", "0.6 ft")),
-        ("pintail", "metric", ("IH 200", "level, in hull", "12.0 m of 1 mm², fuse 7.5 A", "0.20 m")),
-        ("pintail", "us-fathoms", ("IH 200", "level, in hull", "39 ft of 1 mm², fuse 7.5 A", "0.6 ft")),
-        ("corrie", "metric", ("CH 185", "tilted 20°, through hull", "6.0 m of 14 AWG, fuse 5 A", "0.20 m")),
+        ("pintail", "metric", ("IH 200", "level, in-hull", "12.0 m of 1 mm², fuse 7.5 A", "0.20 m")),
+        ("pintail", "us-fathoms", ("IH 200", "level, in-hull", "39 ft of 1 mm², fuse 7.5 A", "0.6 ft")),
+        ("corrie", "metric", ("CH 185", "tilted 20°, through-hull", "6.0 m of 14 AWG, fuse 5 A", "0.20 m")),
     ],
 )  # fmt: skip
 def test_what_is_fitted_in_short_texts(boat: str, units: str, told: tuple[str, ...]) -> None:

@@ -167,8 +167,9 @@ def test_a_test_bears_its_minutes_title_and_parts_in_the_order_of_the_chain(both
     assert [both.sign(swap, name) for name in ("display", "settings", "joints")] == [
         "exchanged",
         "brought",
-        "stays",
+        "unproved",
     ]
+    assert both.sign(swap, "plug") == "stays"
     assert [(m.answer, m.decides) for m in swap.meanings] == [
         ("returns", True),
         ("not-back", False),

@@ -126,6 +126,7 @@ CASES = [
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
+    case("edition-date", "revision 1 is of 2026-11-25, but 'low-volts' was last reviewed on 2026-11-26", (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-26"')),
     case("phrases", "no phrases are there in 'nb'", ("editions/deck.yaml", "document: Q-DECK\n", "document: Q-DECK\nlanguage: nb\n")),
     case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "given: {plug: plug", "given: {plugs: plug")),
     case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
@@ -709,6 +710,18 @@ def test_a_waiver_about_one_thing_leaves_the_others(tmp_path: Path) -> None:
     assert verdict(tmp_path / "a", *broken, waive("cheap-first", "plug")).problems == []
     left = verdict(tmp_path / "b", *broken, waive("cheap-first", "absent"))
     assert {problem.rule for problem in left.problems} == {"cheap-first", "content"}
+
+
+def test_an_edition_answers_for_its_own_entries_and_its_last_revision_alone(tmp_path: Path) -> None:
+    later = (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-30"')
+    log = "revisions:\n  - {revision: 1,"
+    own = ("editions/deck.yaml", log, f"entries: [no-depth]\n{log}")
+    earlier = ("editions/deck.yaml", 'date: "2026-11-25", affects: All cards, reason: First edition.',
+               'date: "2026-11-25", affects: All, reason: First., approved_by: Lead}\n'
+               '  - {revision: 2, date: "2026-11-30", affects: All, reason: Next.')  # fmt: skip
+    for folder, edit in (("own", own), ("next", earlier)):
+        found = verdict(tmp_path / folder, later, edit).problems
+        assert "edition-date" not in {problem.rule for problem in found}
 
 
 def test_a_waiver_of_another_entry_does_not_count(tmp_path: Path) -> None:

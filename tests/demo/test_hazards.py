@@ -114,3 +114,13 @@ def test_every_grave_caution_of_the_content_stands_on_the_finder(catalogue: Cata
         if c.signal in ("CAUTION", "NOTICE") and c.general
     } <= blocks
     assert {name for name, c in catalogue.cautions.items() if c.signal == "DANGER"} <= first
+
+
+def test_what_a_caller_says_of_a_danger_leads_there_first_in_the_index_too() -> None:
+    """The same words in both lists; a keel that struck may leak, by common practice without a source."""
+    catalogue = built.catalogue()
+    callers = {str(words): name for name, hazard in catalogue.hazards.items() for words in hazard.words}
+    signs = [sign for entry in catalogue.faults.values() for sign in entry.condition.signs]
+    assert [str(s.words) for s in signs if s.first != callers.get(str(s.words), s.first)] == []
+    assert [str(s.words) for s in signs if "ouched bottom" in str(s.words) and s.first != "flooding"] == []
+    assert sum(s.first is not None for s in signs) >= 2

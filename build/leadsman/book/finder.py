@@ -18,6 +18,7 @@ from leadsman.content.decision import Decision
 from leadsman.content.hazards import gravest_first
 from leadsman.content.model.base import Prose
 from leadsman.content.model.edition import DeckEdition, FinderEdition
+from leadsman.content.model.fault import FaultEntry
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS
 
@@ -73,11 +74,16 @@ def _signs(edition: FinderEdition, catalogue: Catalogue) -> Iterator[Block]:
     phrases = catalogue.phrases(edition.language)
     entries = by_code(catalogue)
     for sign, heading, rows in by_sign(entries, phrases, _SIGNS):
-        yield from _listed(f"signs-{sign}", heading, [(words, entry.code) for words, entry in rows])
+        yield from _listed(f"signs-{sign}", heading, [(words, _where(words, entry)) for words, entry in rows])
     for family, shown in by_message(entries, catalogue.families.values()):
         heading = filled(phrases.finder.messages, name=family.name)
         lines = [(str(message.text), entry.code) for message, entry in shown]
         yield from _listed(f"messages-{family.id}", heading, lines, short=True)
+
+
+def _where(words: str, entry: FaultEntry) -> str:
+    """The card for somebody's words: the first one before it where they can tell of a danger."""
+    return f"{FIRST}, {entry.code}" if entry.condition.danger(words) else entry.code
 
 
 def _listed(name: str, group: str, rows: Sequence[tuple[str, str]], short: bool = False) -> Iterator[Block]:

@@ -96,12 +96,17 @@ class SwapCard:
     combinations: tuple[Combination, ...]
 
     def sign(self, test: SwapTest | Discriminator, component: str) -> str:
-        """How a test involves a component: ``exchanged``, ``brought``, ``stays``, ``tested``, or nothing."""
+        """How a test involves a component: ``exchanged``, ``brought``, ``unproved``, ``stays``, ``tested``, or nothing."""
         if isinstance(test, Discriminator):
             if component in {part.id for part in test.tests}:
                 return "tested"
             return "stays" if component in {part.id for part in test.through} else ""
-        for word, parts in (("exchanged", test.exchanged), ("brought", test.brought), ("stays", test.stays)):
+        for word, parts in (
+            ("exchanged", test.exchanged),
+            ("brought", test.brought),
+            ("unproved", test.unproved),
+            ("stays", test.stays),
+        ):
             if component in {part.id for part in parts}:
                 return word
         return ""

@@ -31,6 +31,7 @@ LINKS: tuple[tuple[str, str, str], ...] = (
     ("faults", "tables.*", "tables"),
     ("faults", "card_table", "tables"),
     ("faults", "see_also.*", "faults"),
+    ("faults", "condition.signs.*.first", "hazards"),
     ("faults", "condition.messages.#", "families"),
     ("faults", "condition.looks_like.#", "families"),
     ("checks", "access", "access"),

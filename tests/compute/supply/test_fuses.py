@@ -15,6 +15,7 @@ from leadsman.compute.supply.fuses import (
     BLADE_RATINGS_A,
     fuse,
     fuse_current,
+    fuse_drop_limit,
     fuse_opening_time,
     next_fuse,
 )
@@ -134,3 +135,19 @@ def test_more_than_half_as_much_again_is_no_current_of_the_fuse(share: float, an
     else:
         assert answered
         assert found == pytest.approx(10 * share)
+
+
+@given(unit_power_w=st.floats(5.0, 60.0), maker_fuse_a=st.sampled_from([2.0, 3.0, 5.0, 7.5]))
+def test_a_drop_is_told_for_just_the_fuses_that_may_be_fitted(
+    unit_power_w: float, maker_fuse_a: float
+) -> None:
+    """Common practice, no source: a limit beside a rating reads as leave to fit it."""
+    unit = {"unit_power_w": unit_power_w, "low_limit_v": 10.0, "working_drop_pct": 10.0}
+    for rating in (2.0, 3.0, 4.0, 5.0, 7.5, 10.0):
+        may = 1.25 * unit_power_w / 10.0 <= rating <= maker_fuse_a
+        asked = {**unit, "rating": f"{rating:g} A", "warming_pct": 50.0, "maker_fuse_a": maker_fuse_a}
+        if may:
+            assert fuse_drop_limit(**asked) > 0
+        else:
+            with pytest.raises(NoAnswer, match=r"is (too small|larger than)"):
+                fuse_drop_limit(**asked)

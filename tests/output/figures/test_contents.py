@@ -1,5 +1,10 @@
 """Grids, curves and lists in pictures, held against the tables and records of the content."""
 
+import re
+
+import pytest
+from lxml import etree
+
 import built
 import drawn
 from leadsman.book.computed import compute_table
@@ -86,3 +91,74 @@ def test_each_picture_stands_once_and_beside_the_entry_that_has_it_on_its_card()
     }
     for entry, named in places.named_by.items():
         assert all(homes[figure.id] != entry for figure in named)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_the_depths_of_the_bars_are_those_of_the_tables(units: str) -> None:
+    """Of the displays that take the transducer, the one that shows least; of a range, the end that is certain."""
+    catalogue, _ = built.content()
+    low, high = (
+        compute_table(catalogue.tables[name], catalogue, units)
+        for name in ("shallowest-depth", "deepest-depth")
+    )
+    for column, water in enumerate(high.columns):
+        text = drawn.everything(units)[f"depths-{water.record_id}"].text
+        for row, item in enumerate(low.rows):
+            takes = [
+                n for n, family in enumerate(low.columns)
+                if item.record_id.partition("/")[0] in catalogue.families[family.record_id].transducers
+            ]  # fmt: skip
+            least = max(float(last(low.cells[row][n].text)) for n in takes)
+            greatest = first(high.cells[row][column].text)
+            said = f"{high.row_heads[row]} reads from {least:.1f} {low.cells[row][0].unit} down to {greatest} ".replace(
+                "\u202f", " "
+            )
+            assert said in text
+
+
+def first(text: str) -> str:
+    return re.split("[\N{EN DASH}\u202f]", text)[0]
+
+
+def last(text: str) -> str:
+    return re.split("[\N{EN DASH}\u202f]", text)[-2]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("name", ["harrow-bank", "lake-vessany", "tolmer-estuary"])
+def test_no_word_of_the_grid_and_no_ground_of_one_crosses_the_frame_of_its_cell(
+    name: str, units: str
+) -> None:
+    figure = drawn.everything(units)[f"suitability-{name}"]
+    frames = sorted({p[0][0] for _, p in drawn.strokes(figure) if len(p) == 2 and p[0][0] == p[1][0]})
+    foot = max(p[1][1] for _, p in drawn.strokes(figure) if len(p) == 2 and p[0][0] == p[1][0])
+    grounds = [
+        (float(r.get("x")), float(r.get("x")) + float(r.get("width")))
+        for r in etree.fromstring(figure.drawing.encode()).iter(f"{drawn.SVG}rect")
+    ]
+    words = [
+        (label.left, label.right) for label in drawn.labels(figure) if label.bottom < foot and label.top > 9.5
+    ]
+    assert grounds
+    assert [
+        (left, right, x) for left, right in [*grounds, *words] for x in frames if left - 0.2 < x < right + 0.2
+    ] == []
+
+
+def test_the_black_signs_of_a_swap_are_the_suspects_that_the_words_name() -> None:
+    """The caption says so: what stays and is no proof is a filled ring, not an empty one."""
+    card = swap_card(built.content()[0])
+    figure = drawn.everything()["swap-matrix"]
+    for swap in card.swaps:
+        black = [
+            part
+            for part in card.components
+            if card.sign(swap, part.id) in ("exchanged", "brought", "unproved")
+        ]
+        assert black == list(swap.meanings[0].suspects)
+    filled = sum(
+        c.get("fill") == "#000" and float(c.get("r")) < 2
+        for c in etree.fromstring(figure.drawing.encode()).iter(f"{drawn.SVG}circle")
+    )
+    # One more stands in the key.
+    assert filled == sum(len(swap.unproved) for swap in card.swaps) + 1

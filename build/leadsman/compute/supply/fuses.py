@@ -272,10 +272,18 @@ def unit_fuse(
     inputs=(
         _RATING_INPUT,
         *_UNIT_INPUTS,
+        Number(
+            "maker_fuse",
+            "A",
+            0.0,
+            40.0,
+            "Greatest rating that the unit's maker states; 0 = none stated.",
+            0.0,
+        ),
         Number("warming", "%", 0.0, 100.0, "How much more a warm fuse resists than a cold one."),
     ),
     outputs=(Output("drop", "V", "Across the fuse's two test points, no more."),),
-    method="V = P / V_lowest x R_cold x (1 + warming); refused where the rating is below 1.25 P / V_lowest",
+    method="V = P / V_lowest x R_cold x (1 + warming); refused below 1.25 P / V_lowest and above the maker's rating",
     sources=("common-practice", "nec-210.20", "iso-8820-3"),
     accuracy="15 %, the spread of cold resistances; it finds a plain overload, not one of a tenth.",
 )
@@ -286,6 +294,7 @@ def fuse_drop_limit(
     low_limit_v: Values,
     nominal_v: Values = 12.0,
     working_drop_pct: Values,
+    maker_fuse_a: Values = 0.0,
     warming_pct: Values,
 ) -> Values:
     """Greatest volts across a warm fuse while a sound unit draws its greatest current through it.
@@ -300,7 +309,7 @@ def fuse_drop_limit(
     Raises
     ------
     NoAnswer
-        The rating is too small for the unit.
+        The rating is too small for the unit, or larger than its maker states.
 
     Notes
     -----
@@ -316,6 +325,8 @@ def fuse_drop_limit(
     current = greatest_current(unit_power_w, low_limit_v, nominal_v, working_drop_pct)
     if np.any(exceeds(CONTINUOUS_FACTOR * np.asarray(current), amperes)):
         raise NoAnswer(f"a fuse of {rating} is too small: 1.25 times the unit's greatest current is more")
+    if np.any((np.asarray(maker_fuse_a) > 0) & (amperes > np.asarray(maker_fuse_a) * (1 + 1e-9))):
+        raise NoAnswer(f"a fuse of {rating} is larger than the unit's maker states")
     return current * BLADE_COLD_OHM[amperes] * (1 + np.asarray(warming_pct) / 100)
 
 

@@ -207,7 +207,7 @@ class Waiver(Record):
 
 
 #: By what a condition is recognised: the headings of the quick-find index. A depth number is gone, wrong or
-#: frozen; the last heading is for whoever asks before anything is wrong.
+#: frozen; the last headings are for whoever asks before anything is wrong, and once the search is over.
 SIGNS = (
     "power",
     "message",
@@ -220,9 +220,21 @@ SIGNS = (
     "water",
     "reading",
     "fine",
+    "after",
 )
 SignGroup = Literal[
-    "power", "message", "gone", "wrong", "frozen", "number", "picture", "motion", "water", "reading", "fine"
+    "power",
+    "message",
+    "gone",
+    "wrong",
+    "frozen",
+    "number",
+    "picture",
+    "motion",
+    "water",
+    "reading",
+    "fine",
+    "after",
 ]
 
 
@@ -239,11 +251,12 @@ class Sign(Record):
     """One line of the quick-find index: what is seen, in the words of the person who telephones.
 
     It stands under each heading of ``by``, where owners look twice; one ``by: number`` stands under those that the
-    condition's ``number`` names.
+    condition's ``number`` names. ``first`` is the danger that these words can tell of, which comes before the entry.
     """
 
     by: Annotated[list[SignGroup], Field(min_length=1), WithJsonSchema(_ONE_OR_MORE)]
     words: Label
+    first: Id | None = None
 
     @field_validator("by", mode="before")
     @classmethod
@@ -268,6 +281,10 @@ class Condition(Record):
             group for by in sign.by for group in (self.number if by == "number" and self.number else [by])
         ]
         return tuple(dict.fromkeys(found))
+
+    def danger(self, words: str) -> str | None:
+        """The danger that comes first where somebody says these words."""
+        return next((sign.first for sign in self.signs if str(sign.words) == words), None)
 
 
 #: The pictures that a card may carry.

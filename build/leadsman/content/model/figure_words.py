@@ -336,7 +336,7 @@ class SwapMatrixWords(PictureText):
 
     @model_validator(mode="after")
     def _every_word(self) -> SwapMatrixWords:
-        whole("key", self.key, ("exchanged", "brought", "stays", "tested"))
+        whole("key", self.key, ("exchanged", "brought", "stays", "unproved", "tested", "none"))
         return self
 
 
@@ -344,7 +344,7 @@ class TransomWords(PictureText):
     """The clearances of a transom transducer."""
 
     text: Annotated[Prose, with_places(("near", "far", "close", "clear", "smooth", "riveted", "leans"))]
-    leans: Annotated[Prose, with_places(("limit",))]
+    leans: Annotated[Prose, with_places(("limit", "wanted"))]
     least: OfSize
     strake: Words
     propeller: Words

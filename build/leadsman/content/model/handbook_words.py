@@ -173,7 +173,7 @@ class EquipmentWords(Record):
     """Displays, transducers and boats."""
 
     displays: Words
-    supply: Annotated[Prose, with_places(("low", "high", "current", "fuse"))]
+    supply: Annotated[Prose, with_places(("low", "high", "current", "rated", "fuse"))]
     lost: SentenceOfText
     never: SentenceOfText
     restart: SentenceOfText
@@ -220,7 +220,7 @@ class SwapWords(Record):
 
     @model_validator(mode="after")
     def _every_word(self) -> SwapWords:
-        whole("signs", self.signs, ("exchanged", "brought", "stays", "tested"))
+        whole("signs", self.signs, ("exchanged", "brought", "stays", "unproved", "tested"))
         return self
 
 

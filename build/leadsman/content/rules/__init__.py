@@ -174,6 +174,7 @@ def load_rules() -> None:
         bring,
         coverage,
         doing,
+        editions,
         endings,
         equipment,
         hazards,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import cache
 from importlib.resources import as_file, files
@@ -197,10 +197,18 @@ def _bars(numbers: Numbers, water_id: str) -> list[tuple[str, float, float]]:
             "greatest_depth_m": min((f.greatest_depth_m for f in family), default=900.0),
         }
         offered = {**band.inputs, **water.inputs, **display}
-        low = numbers.ask("echo.shallowest_depth", offered).pessimistic
-        high = numbers.ask("echo.deepest_depth", offered).pessimistic
+        low = numbers.ask(
+            "echo.shallowest_depth", {**offered, **_given(numbers, "shallowest-depth")}
+        ).pessimistic
+        high = numbers.ask("echo.deepest_depth", {**offered, **_given(numbers, "deepest-depth")}).pessimistic
         bars.append((band.label, float(numbers.in_depth_unit(low)), float(numbers.in_depth_unit(high))))
     return sorted(bars, key=lambda bar: bar[2])
+
+
+def _given(numbers: Numbers, name: str) -> Mapping[str, Any]:
+    """What a table fixes for all its cells, such as the doubt about the sound speed: the picture counts with it too."""
+    table = numbers.table(name)
+    return table.fixed if table is not None else {}
 
 
 def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:

@@ -114,14 +114,14 @@ class Drawing:
 
     def text(
         self, at: Point, words: str, *, anchor: str = "start", size: float = TYPE, bold: bool = False,
-        plate: bool = False, fill: str = "#000",
+        plate: bool = False, room: float = math.inf, fill: str = "#000",
     ) -> None:  # fmt: skip
-        """A label on its baseline; a plate is the white ground that parts it from strokes behind it."""
+        """A label on its baseline; a plate, no wider than its room, is the white ground that parts it from strokes."""
         weight = 700 if bold else 500
         x, y = at
         if plate:
             # Room for the wider face of a reader without ours.
-            wide = text_width(words, size, weight) * 1.06 + 0.8
+            wide = min(text_width(words, size, weight) * 1.06 + 0.8, room)
             high = size * MM_PER_PT
             left = x - {"start": 0.4, "middle": wide / 2, "end": wide - 0.4}[anchor]
             self.box((left, y - 0.78 * high), wide, 1.02 * high, stroke=0)

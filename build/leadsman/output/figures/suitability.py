@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from leadsman.book.computed import ComputedTable
 from leadsman.content.model.figure_words import BandWords
 from leadsman.content.model.phrases import LinkWords, filled
-from leadsman.output.figures.drawing import THIN, Drawing
+from leadsman.output.figures.drawing import Drawing
 from leadsman.output.figures.figure import Figure
 from leadsman.output.figures.numbers import Numbers, plain_words
 
@@ -19,7 +19,12 @@ HATCHING: dict[str, tuple[float, tuple[float, ...]]] = {
     "poor": (1.7, (45,)),
     "none": (1.7, (45, 135)),
 }
-_LABELS, _CELL, _ROW, _HEAD = 21.0, 16.3, 9.7, 10.5
+_LABELS, _CELL, _ROW, _HEAD = 21.5, 18.2, 9.7, 10.5
+#: A word's ground stays so far inside its cell that it leaves the frame whole [mm].
+_INSIDE = _CELL - 0.8
+
+#: Strokes of the hatching [mm], which the narrowest paper shrinks more than other pictures.
+_STROKE = 0.22
 
 
 @dataclass(frozen=True)
@@ -69,7 +74,7 @@ def _picture(name: str, table: ComputedTable, numbers: Numbers) -> Figure:
         drawing.text((0.3, top + 8.4), line.transducer)
         for column, (word, reason) in enumerate(line.words):
             _cell(drawing, (_LABELS + column * _CELL, top), word, reason)
-    # The frames come last: a label's ground may reach over one.
+    # The frames come last, whole above all grounds.
     foot = _HEAD + len(bands) * _ROW
     for column in range(len(heads) + 1):
         drawing.line((_LABELS + column * _CELL, _HEAD), (_LABELS + column * _CELL, foot))
@@ -96,11 +101,11 @@ def _cell(drawing: Drawing, corner: tuple[float, float], word: str, reason: str)
     outline = [(x, y), (x + _CELL, y), (x + _CELL, y + _ROW), (x, y + _ROW)]
     spacing, angles = HATCHING.get(word, (0.0, ()))
     for turned in angles:
-        drawing.hatch(outline, angle_deg=turned, spacing=spacing)
+        drawing.hatch(outline, angle_deg=turned, spacing=spacing, stroke=_STROKE)
     middle = x + _CELL / 2
     if reason:
-        drawing.text((middle, y + 4.3), word, anchor="middle", bold=True, plate=True)
-        drawing.text((middle, y + 8.4), reason, anchor="middle", plate=True, size=10)
+        drawing.text((middle, y + 4.3), word, anchor="middle", bold=True, plate=True, room=_INSIDE)
+        drawing.text((middle, y + 8.4), reason, anchor="middle", plate=True, room=_INSIDE, size=10)
     else:
         drawing.text((middle, y + 6.4), word, anchor="middle", bold=True)
 
@@ -115,8 +120,8 @@ def _key(drawing: Drawing, top: float, said: BandWords) -> None:
         left = number * 29.0
         outline = [(left + 0.2, top), (left + 6, top), (left + 6, top + 8), (left + 0.2, top + 8)]
         for turned in HATCHING[word][1]:
-            drawing.hatch(outline, angle_deg=turned, spacing=HATCHING[word][0])
-        drawing.path(outline, stroke=THIN, closed=True)
+            drawing.hatch(outline, angle_deg=turned, spacing=HATCHING[word][0], stroke=_STROKE)
+        drawing.path(outline, stroke=_STROKE, closed=True)
         drawing.text((left + 7, top + 3.6), word, bold=True)
         drawing.text((left + 7, top + 7.9), meaning, size=10)
 

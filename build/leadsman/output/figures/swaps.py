@@ -26,7 +26,7 @@ def swap_matrix(numbers: Numbers) -> Iterator[Figure]:
     tests: list[SwapTest | Discriminator] = [*card.swaps, *card.discriminators]
     foot = _HEAD + len(card.components) * _ROW
     rows = (len(tests) + 1) // 2
-    drawing = Drawing(_WIDTH, foot + 5 + rows * 4.8 + 10.5)
+    drawing = Drawing(_WIDTH, foot + 5 + rows * 4.8 + 15.4)
     drawing.text((0.3, 5.2), words.part, bold=True)
     for column in range(len(tests)):
         drawing.badge((_LABELS + (column + 0.5) * _COLUMN, 4.0), str(column + 1))
@@ -47,7 +47,10 @@ def swap_matrix(numbers: Numbers) -> Iterator[Figure]:
 
 
 def _sign(drawing: Drawing, centre: Point, word: str) -> None:
-    """Exchanged is a black square, brought along a half one, tested alone a disc, the rest a small ring."""
+    """Exchanged is a black square, brought along a half one, tested alone a lozenge, the rest a small ring.
+
+    The ring is filled where the part stays a suspect although the fault went with the swap.
+    """
     x, y = centre
     if word == "exchanged":
         drawing.box((x - 2, y - 2), 4, 4, stroke=LINE, fill="#000")
@@ -58,12 +61,14 @@ def _sign(drawing: Drawing, centre: Point, word: str) -> None:
         drawing.path(
             [(x, y - 2.3), (x + 2.3, y), (x, y + 2.3), (x - 2.3, y)], stroke=LINE, closed=True, fill="#000"
         )
+    elif word == "unproved":
+        drawing.circle((x, y), 1.3, stroke=0, fill="#000")
     elif word == "stays":
         drawing.circle((x, y), 1.0, stroke=_RING)
 
 
 def _key(drawing: Drawing, top: float, words: SwapMatrixWords) -> None:
-    places = [(3.0, top), (58.0, top), (3.0, top + 4.9), (58.0, top + 4.9)]
+    places = [(3.0 + 55.0 * (number % 2), top + 4.9 * (number // 2)) for number in range(len(words.key))]
     for (x, y), (sign, meaning) in zip(places, words.key.items(), strict=True):
         _sign(drawing, (x, y), sign)
         drawing.text((x + 4, y + 1.3), meaning)

@@ -35,7 +35,7 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
     )
     _astern(drawing, numbers, (near, far), (close, clear))
     _from_the_side(drawing, numbers.words.transom, smooth, riveted)
-    limit = numbers.value("fore-aft-limit")
+    limit, wanted = numbers.value("fore-aft-limit"), numbers.value("aft-edge-low")
     words = numbers.words.transom
     text = filled(
         words.text,
@@ -45,7 +45,7 @@ def transom_clearances(numbers: Numbers) -> Iterator[Figure]:
         clear=clear,
         smooth=smooth,
         riveted=riveted,
-        leans=f" {filled(words.leans, limit=limit)}" if limit else "",
+        leans=f" {filled(words.leans, limit=limit, wanted=wanted)}" if limit and wanted else "",
     )
     yield Figure(
         "transom-clearances", str(words.title), str(words.caption),
