@@ -53,11 +53,11 @@ def test_a_parameter_left_out_takes_the_checks_own_words() -> None:
     assert plug.body.do == "Part the transducer plug and look at its pins."
 
 
-def test_an_entry_changes_what_it_names_and_adds_cautions(tmp_path: Path) -> None:
+def test_an_entry_changes_what_it_names_and_adds_cautions() -> None:
     more = "use: pin-readings\n    minutes: 9\n    state: at-rest\n    tests: [cable]\n    owner_safe: false\n    cautions: [vapour, live-element]\n    note: Mind the {given: x}."
-    pins = edited(
-        tmp_path, (ENTRY, "use: pin-readings", more.replace("Mind the {given: x}.", "Mind it."))
-    ).checks["pins"]
+    pins = edited((ENTRY, "use: pin-readings", more.replace("Mind the {given: x}.", "Mind it."))).checks[
+        "pins"
+    ]
     body = pins.body
     assert (body.minutes, body.state, body.tests, body.note) == (9, "at-rest", ["cable"], "Mind it.")
     assert body.cautions == ["live-element", "vapour"]
@@ -136,9 +136,8 @@ def test_following_the_card_under_one_cause(decision: Decision, cause: str, way:
     assert cause in decision.findings[followed.end.id].causes
 
 
-def test_a_wrong_finding_does_not_prove_and_the_walk_goes_on(tmp_path: Path) -> None:
+def test_a_wrong_finding_does_not_prove_and_the_walk_goes_on() -> None:
     wrong = edited(
-        tmp_path,
         (ENTRY, '"no": {then: found-plug, shows: [bad-plug]}\n      cannot: {then: volts}',
          '"no": {then: found-plug, shows: [bad-plug, bad-joint]}\n      cannot: {then: volts}'),
         (ENTRY, "    minutes: 4\n", "    minutes: 4\n    unproved: lamp\n"),
@@ -169,9 +168,8 @@ def test_a_walk_that_cannot_go_on_does_not_end(old: str, new: str, way: str) -> 
     assert (words(followed), followed.ends) == (way, False)
 
 
-def test_another_entry_ends_the_walk(tmp_path: Path) -> None:
+def test_another_entry_ends_the_walk() -> None:
     leaving = edited(
-        tmp_path,
         (
             ENTRY,
             '"no": {then: software, shows: [bad-joint]}',

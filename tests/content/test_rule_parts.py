@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -53,20 +52,18 @@ def test_the_answer_that_leads_to_the_finding_convicts(cause: str, answers: list
     ],
 )
 def test_only_a_history_in_which_a_cause_occurs_convicts_it(
-    tmp_path: Path, shares: str, answers: list[tuple[str, str]]
+    shares: str, answers: list[tuple[str, str]]
 ) -> None:
     """After a new fitting this card goes straight to the plug."""
     catalogue = small_content.edited(
-        tmp_path,
         (ENTRY, "prior: {in_service: 40, new_fitting: 10}", f"prior: {{{shares}}}"),
         (ENTRY, "new-fitting: {then: temperature}", "new-fitting: {then: plug}"),
     )
     assert coverage.convicting_answers(decision(catalogue), "bad-plug") == answers
 
 
-def test_an_answer_that_sends_to_another_entry_convicts(tmp_path: Path) -> None:
+def test_an_answer_that_sends_to_another_entry_convicts() -> None:
     catalogue = small_content.edited(
-        tmp_path,
         (
             ENTRY,
             '      "no": {then: software, shows: [bad-joint]}',
@@ -300,8 +297,8 @@ def test_only_a_silent_cannot_passes_a_trial(answer: str, means: str | None, pas
     assert verdicts._passes(made, "trial", answer) == passes  # type: ignore[arg-type]
 
 
-def of_small(to: Path, rule: str, *edits: tuple[str, str, str]) -> list[str]:
-    return [p.what for p in RULES[rule].find(Context(small_content.edited(to, *edits)))]
+def of_small(rule: str, *edits: tuple[str, str, str]) -> list[str]:
+    return [p.what for p in RULES[rule].find(Context(small_content.edited(*edits)))]
 
 
 @pytest.mark.parametrize(
@@ -310,10 +307,9 @@ def of_small(to: Path, rule: str, *edits: tuple[str, str, str]) -> list[str]:
         ("{in_service: 20, new_fitting: 0}", False), ("{in_service: 0, new_fitting: 20}", True), ("{in_service: 0, new_fitting: 1}", True),
     ],
 )  # fmt: skip
-def test_a_cause_is_found_in_each_history_in_which_it_occurs(tmp_path: Path, prior: str, told: bool) -> None:
+def test_a_cause_is_found_in_each_history_in_which_it_occurs(prior: str, told: bool) -> None:
     """After a new fitting this card goes past the lamp, which alone finds the joint."""
     found = of_small(
-        tmp_path,
         "found",
         (
             ENTRY,
@@ -325,16 +321,14 @@ def test_a_cause_is_found_in_each_history_in_which_it_occurs(tmp_path: Path, pri
     assert bool([what for what in found if what.startswith("'bad-joint' is not found")]) == told
 
 
-def test_another_entry_must_go_on_looking_for_what_is_sent_to_it(tmp_path: Path) -> None:
+def test_another_entry_must_go_on_looking_for_what_is_sent_to_it() -> None:
     """It has a cause in the joints, and none in the element."""
     sent = '      "no": {to_entry: low-volts, shows: [%s]}'
     joint = of_small(
-        tmp_path / "a",
         "found",
         (ENTRY, '      "no": {then: found-joint, shows: [bad-joint]}', sent % "bad-joint"),
     )
     element = of_small(
-        tmp_path / "b",
         "found",
         (ENTRY, '      "no": {then: found-element, shows: [dead-element]}', sent % "dead-element"),
     )
@@ -351,24 +345,23 @@ def test_an_order_that_takes_just_a_quarter_longer_is_kept(monkeypatch: pytest.M
     assert list(RULES["order"].find(small)) != []
 
 
-def test_the_entry_that_has_changes_to_tell_of_keeps_its_code(tmp_path: Path) -> None:
+def test_the_entry_that_has_changes_to_tell_of_keeps_its_code() -> None:
     catalogue = small_content.edited(
-        tmp_path,
         (ENTRY, "code: D1\n", 'code: P1\nchanges: [{date: "2026-11-20", note: It is new.}]\n'),
     )
     found = [(p.field, p.what) for p in RULES["codes"].find(Context(catalogue)) if "also" in p.what]
     assert found == [("code", "'P1' is also the code of no-depth")]
 
 
-def test_a_sign_that_the_fonts_lack_is_told_once_wherever_it_is_written(tmp_path: Path) -> None:
+def test_a_sign_that_the_fonts_lack_is_told_once_wherever_it_is_written() -> None:
     """As it stands, or by its number in a quoted text."""
     told = "the fonts have no sign '\u2693' (U+2693)"
     joint = "remedy: [Renew the joint.]"
     plain = (ENTRY, joint, "remedy: [Renew the \u2693 joint \u2693.]")
     number = (ENTRY, joint, 'remedy: ["Renew the \\u2693 joint."]')
     both = (ENTRY, joint, 'remedy: ["Renew the \\u2693 joint \u2693."]')
-    for name, edit in (("plain", plain), ("number", number), ("both", both)):
-        assert of_small(tmp_path / name, "letters", edit) == [told]
+    for edit in (plain, number, both):
+        assert of_small("letters", edit) == [told]
 
 
 # --- where a problem is marked -------------------------------------------------------------------

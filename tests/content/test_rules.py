@@ -126,7 +126,7 @@ CASES = [
     case("references", "{given: x} stands outside a shared check", (ENTRY, "Keep the defaults.", "'See {given: x}.'")),
     case("references", "the check has no parameter 'plugg'; parameters: plug", ("checks/look-at-plug.yaml", "{given: plug}", "{given: plugg}")),
     case("references", "holds '<b>'", (ENTRY, "Keep the defaults.", "Keep <b>the defaults.")),
-    case("edition-date", "revision 1 is of 2026-11-25, but 'low-volts' was last reviewed on 2026-11-26", (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-26"')),
+    case("edition-date", "revision 1 is of 2026-11-25, but 'low-volts' was last reviewed on 2026-11-26", (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-26"'), (OTHER, "status: draft", "status: reviewed")),
     case("phrases", "no phrases are there in 'nb'", ("editions/deck.yaml", "document: Q-DECK\n", "document: Q-DECK\nlanguage: nb\n")),
     case("parameters", "'plugs' is no parameter of look-at-plug; parameters: plug", (ENTRY, "given: {plug: plug", "given: {plugs: plug")),
     case("aperture", "is no beam of this aperture at 200 kHz", ("transducers/round.yaml", "beamwidth_deg: 11.1", "beamwidth_deg: 40.0")),
@@ -713,7 +713,7 @@ def test_a_waiver_about_one_thing_leaves_the_others(tmp_path: Path) -> None:
 
 
 def test_an_edition_answers_for_its_own_entries_and_its_last_revision_alone(tmp_path: Path) -> None:
-    later = (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-30"')
+    later = (OTHER, 'status: draft\nreviewed: "2026-11-25"', 'status: reviewed\nreviewed: "2026-11-30"')
     log = "revisions:\n  - {revision: 1,"
     own = ("editions/deck.yaml", log, f"entries: [no-depth]\n{log}")
     earlier = ("editions/deck.yaml", 'date: "2026-11-25", affects: All cards, reason: First edition.',
@@ -722,6 +722,14 @@ def test_an_edition_answers_for_its_own_entries_and_its_last_revision_alone(tmp_
     for folder, edit in (("own", own), ("next", earlier)):
         found = verdict(tmp_path / folder, later, edit).problems
         assert "edition-date" not in {problem.rule for problem in found}
+
+
+def test_a_draft_is_no_part_of_an_edition_yet() -> None:
+    later = (OTHER, 'reviewed: "2026-11-25"', 'reviewed: "2026-11-30"')
+    finished = (OTHER, "status: draft", "status: reviewed")
+    for edits, told in (((later,), False), ((later, finished), True)):
+        found = {problem.rule for problem in check(small_content.edited(*edits)).problems}
+        assert ("edition-date" in found) == told
 
 
 def test_a_waiver_of_another_entry_does_not_count(tmp_path: Path) -> None:

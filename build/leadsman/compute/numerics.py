@@ -1,4 +1,4 @@
-"""Comparing beyond the last binary digits, and what the formulas take from SciPy, imported by the first call that needs it.
+"""What the formulas take from SciPy, imported by the first call that needs it.
 
 SciPy takes longer to load than most formulas with their whole topic; a supply formula never loads it.
 """
@@ -6,15 +6,6 @@ SciPy takes longer to load than most formulas with their whole topic; a supply f
 from __future__ import annotations
 
 from typing import Any
-
-import numpy as np
-
-from leadsman.compute.rounding import ROUNDING
-
-
-def first_not_below(steps: Any, value: Any) -> Any:
-    """The place of the first of some rising steps that a value does not exceed, element by element."""
-    return np.searchsorted(np.asarray(steps), np.asarray(value) * (1 - ROUNDING))
 
 
 def bessel_j1(x: Any) -> Any:

@@ -22,3 +22,10 @@ def exceeds(value: Any, limit: Any) -> Any:
 def falls_short(value: Any, limit: Any) -> Any:
     """Whether a value is less than a limit by more than the last binary digits; of arrays element by element."""
     return exceeds(limit, value)
+
+
+def first_not_below(steps: Any, value: Any) -> Any:
+    """The place of the first of some rising steps that a value does not exceed, element by element."""
+    import numpy as np
+
+    return np.searchsorted(np.asarray(steps), np.asarray(value) * (1 - ROUNDING))

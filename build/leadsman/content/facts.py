@@ -73,6 +73,7 @@ class Facts:
     code: str
     area: str
     reviewed: str
+    is_draft: bool
     changes: int
     """How many lines its history has."""
     needs: list[str]
@@ -113,6 +114,7 @@ def facts_of(decision: Decision) -> Facts:
         code=entry.code,
         area=entry.area,
         reviewed=entry.reviewed,
+        is_draft=entry.status == "draft",
         changes=len(entry.changes),
         needs=list(entry.needs),
         messages={family: list(messages) for family, messages in entry.condition.messages.items()},

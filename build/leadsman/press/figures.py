@@ -13,6 +13,7 @@ from dataclasses import asdict, astuple, dataclass
 from itertools import pairwise, product
 from typing import Any
 
+from leadsman.errors import counted
 from leadsman.press import boxes
 from leadsman.press.engine import DrawingParts
 
@@ -154,7 +155,7 @@ class FigureDrawer:
             if space:
                 spaces[-1] += int(space)
         if len(glyphs) != len(text):
-            raise ValueError(f"the figures '{text}' are drawn as {len(glyphs)} glyphs")
+            raise ValueError(f"the figures '{text}' are drawn as {counted(len(glyphs), 'glyph')}")
         return Drawn(width, tuple(glyphs), tuple(spaces))
 
 

@@ -20,8 +20,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, Number, Output, Values, formula
+from leadsman.compute.rounding import first_not_below
 
 #: Resistivity of the International Annealed Copper Standard at 20 degC, ohm mm2/m (exactly 1/58).
 COPPER_RESISTIVITY_OHM_MM2_PER_M = 1.0 / 58.0

@@ -6,9 +6,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
-from leadsman.compute.rounding import exceeds
+from leadsman.compute.rounding import exceeds, first_not_below
 from leadsman.compute.supply.ampacity import BUNDLED_INPUT, ENGINE_SPACE_INPUT, INSULATION_INPUT, ampacity
 from leadsman.compute.supply.conductors import CONDUCTOR_INPUT
 from leadsman.compute.supply.plug_checks import LOW_LIMIT_INPUT, least_of_system

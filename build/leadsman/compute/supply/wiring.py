@@ -7,9 +7,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from leadsman.compute.numerics import first_not_below
 from leadsman.compute.registry import Choice, NoAnswer, Number, Output, Values, formula
-from leadsman.compute.rounding import exceeds, falls_short
+from leadsman.compute.rounding import exceeds, falls_short, first_not_below
 from leadsman.compute.supply.ampacity import (
     BUNDLED_INPUT,
     ENGINE_SPACE_INPUT,
