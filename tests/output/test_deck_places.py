@@ -73,3 +73,16 @@ def test_no_place_is_wider_than_it_was_measured(words: LadderWords, code: str, f
 def test_a_table_of_no_sheet_has_no_place(words: LadderWords) -> None:
     """What stands in the book only is told as such elsewhere."""
     assert widest(words, {TABLE: ()}).named(TABLE, "P0") == ""
+
+
+def test_what_stands_outside_of_the_readers_set_is_noted(words: LadderWords) -> None:
+    """A card that is set beside its own set alone must know when it names what only the whole deck tells."""
+    places = Places(words)
+    places.put([table("lead-drop")], "P0", 5, "P0")
+    assert places.named(TABLE, "P0")
+    assert not places.asked_elsewhere
+    assert places.named(TABLE, "D0")
+    assert places.asked_elsewhere
+    unknown = Places(words)
+    assert unknown.named(TABLE, "P0") == ""
+    assert unknown.asked_elsewhere

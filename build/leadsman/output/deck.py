@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -751,18 +751,34 @@ def write_card(
     OutputError
         With the card, when it does not fit, and by how much.
     """
-    # Which face of its set's sheet a table stands on, only the whole deck tells.
     maker = _Maker(edition, catalogue, FORMATS[size], size, templates, typesetter)
+    whole, fault = maker.ladders, catalogue.faults[entry]
+    # Which face a table stands on, its set tells; where the card names what stands elsewhere, only the whole deck.
+    rings = [ring for ring in edition.sets if _hangs_on(ring, fault)]
+    maker.ladders = [
+        each for each in whole if each.id == entry or any(_hangs_on(ring, each.view.entry) for ring in rings)
+    ]
+    plan, faces, html = _in_its_deck(maker, entry, size, {maker.ring_codes[str(ring.name)] for ring in rings})
+    if maker.places.asked_elsewhere and len(maker.ladders) < len(whole):
+        maker.ladders = whole
+        plan, faces, html = _in_its_deck(maker, entry, size, set(maker.ring_codes.values()))
+    pdf = render_pdf(_LINK.sub("<a", html), maker.css, out=out, title=f"{edition.title}, {plan.ladder.code}, {size}",
+                     language=edition.language, bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+    return FinishedDeck(pdf, [plan], faces)
+
+
+def _in_its_deck(
+    maker: _Maker, entry: str, size: str, rings: Collection[str]
+) -> tuple[Plan, list[Face], str]:
+    """One card as it is set beside the other conditions of the maker, with the sheets that open these sets."""
     plans = maker.plans()
     (plan,) = (each for each in plans if each.ladder.id == entry)
     refuse_what_does_not_fit([plan], size, maker.most_sheets)
     of = {each.ladder.id: maker.faces(each) for each in plans}
-    maker.locate([face for each in of.values() for face in each], maker.set_faces(plans))
-    faces = of[entry]
-    html = maker.jinja.get_template("ladder/deck.html.j2").render(**maker.shared, faces=faces, set_faces=[])
-    pdf = render_pdf(_LINK.sub("<a", html), maker.css, out=out, title=f"{edition.title}, {plan.ladder.code}, {size}",
-                     language=edition.language, bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
-    return FinishedDeck(pdf, [plan], faces)
+    opening = [face for face in maker.set_faces(plans) if face.code in rings]
+    maker.locate([face for each in of.values() for face in each], opening)
+    template = maker.jinja.get_template("ladder/deck.html.j2")
+    return plan, of[entry], template.render(**maker.shared, faces=of[entry], set_faces=[])
 
 
 def write_faces(

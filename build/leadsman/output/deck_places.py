@@ -48,6 +48,8 @@ class Places:
     words: LadderWords
     standing: dict[What, list[Standing]] = field(default_factory=dict)
     """By what is looked for; empty until the faces are known."""
+    asked_elsewhere: bool = False
+    """Whether something was asked for that does not stand in the set of the card that asks."""
 
     def put(self, extras: Iterable[Extra], code: str, face: int, ring: str) -> None:
         """Take note of what stands on one face."""
@@ -66,6 +68,7 @@ class Places:
         What stands in the reader's own set comes first, and the sheet of a set before a card.
         """
         found = self.standing.get(what, [])
+        self.asked_elsewhere |= not any(each.ring == ring for each in found)
         if not found:
             return ""
         return self.said(min(found, key=lambda each: (each.ring != ring, not each.on_set_sheet)))
