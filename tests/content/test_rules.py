@@ -112,6 +112,7 @@ CASES = [
     case("book-loop", "leads back to 'low-volts'", (ENTRY, SENT_ON, TO_LOW_VOLTS.replace("}", ", at: volts}")), (OTHER, SENT_BACK, SENT_BACK.replace("then: hand-over", "to_entry: no-depth, at: temperature"))),
     case("sentence-length", "a sentence of 25 words (at most 20): Press the key", ("checks/own-volts.yaml", "Read the volts of the unit.", LONG)),
     case("sentence-length", "(at most 25): A ", (ENTRY, "seen: No depth number stands on the screen.", "seen: A" + " word" * 25 + ".")),
+    case("sentence-length", "(at most 18): Volts", ("values.yaml", "meaning: Volts on charge", "meaning: Volts" + " word" * 18)),
     case("loose-number", "the number '10 s' stands loose in the text", ("checks/own-volts.yaml", "Read the volts of the unit.", "Read the volts for 10 s.")),
     case("imperative", "no command: 'The volts are read.'", ("checks/own-volts.yaml", "Read the volts of the unit.", "The volts are read.")),
     case("imperative", "no comma after the condition: 'If it is lit read it.'", ("checks/own-volts.yaml", "do: Read the volts of the unit.", "do: If it is lit read it.")),

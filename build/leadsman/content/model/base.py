@@ -43,6 +43,12 @@ class Reason(Prose):
     sentence_words = 17
 
 
+class Meaning(Prose):
+    """What a number is, printed behind it; a sentence holds at most 18 words."""
+
+    sentence_words = 18
+
+
 class Question(Step):
     """One observation with its wanted reading, as a question that the outcomes answer."""
 

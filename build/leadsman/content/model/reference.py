@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from leadsman.content.model.base import Date, Id, Label, Minutes, Prose, Record, Step
+from leadsman.content.model.base import Date, Id, Label, Meaning, Minutes, Prose, Record, Step
 from leadsman.content.model.fault import SignGroup
 from leadsman.errors import counted
 
@@ -223,7 +223,7 @@ class Shown(Record):
 class Value(Record):
     """A number that the prose may name: declared with a source, or computed."""
 
-    meaning: Prose
+    meaning: Meaning
     declared: str | None = None
     unitless: bool = False
     """The declared value has no unit and needs none, such as a ratio."""
