@@ -54,6 +54,8 @@ EDITS = (
     (POWER, "code: P1", "code: D1"),
     (POWER, "area: power", "area: depth"),
     (POWER, "status: draft", "status: drafty"),
+    (POWER, 'status: draft\nreviewed: "2026-11-25"', 'status: reviewed\nreviewed: "2026-11-30"'),
+    (DEPTH, 'reviewed: "2026-11-25"', 'reviewed: "2026-12-24"'),
     ("checks/own-volts.yaml", "minutes: 1", "minutes: 90"),
     ("checks/own-volts.yaml", "id:", "id: ["),
     ("checks/own-volts.yaml", "do: Read the volts", "do: Open {menu: update-software} and read the volts"),

@@ -360,7 +360,7 @@ def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str)
         raise Refused(
             target,
             [
-                f"{counted(count, 'page')}; the edition allows {source.most_pages}: let 'pages' name fewer, or 'skip' more"
+                f"{counted(count, 'page')}; the edition allows {source.most_pages}: let pages of the edition name fewer conditions, or skip more"
             ],
         )
     return layout, html
