@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from leadsman.press import measure
 from leadsman.press.gate import Refused
 from leadsman.press.typeset import Typesetter, render_pdf
+from leadsman.store import Store
 
 STYLE = """
 @page { size: 105mm 148mm; margin: 6mm }
@@ -33,6 +35,35 @@ def test_natural_heights_are_those_of_the_lines(typesetter: Typesetter) -> None:
         ("full", pytest.approx(135, abs=0.01), pytest.approx(93, abs=0.01)),
         ("over", pytest.approx(305, abs=0.01), pytest.approx(93, abs=0.01)),
     ]
+
+
+def test_only_what_changed_is_laid_out_with_the_places_that_it_refers_to(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A place in a block that is known already can be referred to; what nobody asks for costs no layout."""
+    setter, laid = Typesetter(store=Store(None)), list[str]()
+    plain = measure._laid_out
+
+    def heard(typesetter: Typesetter, html: str, *more: Any) -> list[measure.NaturalSize]:
+        laid.append(html)
+        return plain(typesetter, html, *more)
+
+    monkeypatch.setattr(measure, "_laid_out", heard)
+    places = "".join(f'<p class="anchor" id="{name}">.</p>' for name in ("far", "never"))
+
+    def heights(second: str) -> list[float]:
+        first = '<div class="face" id="a"><h1>A</h1><p id="inside">x</p><p id="beside">y</p></div>'
+        html = f'{places}{first}<div class="face" id="b"><h1>B</h1>{second}</div>'
+        sizes = measure.natural_sizes(setter, html, STYLE, class_name="face", page_width_mm=105)
+        return [size.height_mm for size in sizes]
+
+    assert heights("<p>one</p>") == pytest.approx([15, 10], abs=0.01)
+    links = '<p>one <a href="#inside">there</a></p><p><a href="#far">far</a></p>'
+    assert heights(links) == pytest.approx([15, 15], abs=0.01)
+    for name, stands in (("inside", True), ("far", True), ("beside", False), ("never", False)):
+        assert (f'id="{name}"' in laid[-1]) == stands, name
+    assert heights(links) == pytest.approx([15, 15], abs=0.01)
+    assert len(laid) == 2
 
 
 def test_own_heights_and_limits_are_lifted(typesetter: Typesetter) -> None:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 #: Longer than any face and short of the engine's limits.
 ENDLESS_MM = 5000.0
 
+#: What stands for a place that others may refer to, outside of what is measured.
+_ANCHOR = re.compile(r'<p class="anchor" id="([^"]+)">[^<]*</p>')
+
 
 @dataclass(frozen=True)
 class NaturalSize:
@@ -87,7 +90,7 @@ def natural_sizes(
         if (found := typesetter.store.get_data("blocks", key)) is not None
     }
     if len(known) < len(blocks):
-        rest = _without(html, [block for block in blocks if block.id in known])
+        rest = _only_asked_for(_without(html, [block for block in blocks if block.id in known]))
         for size in _laid_out(typesetter, rest, sheets, class_name, title, language, late_numbers):
             known[size.id] = size
             typesetter.store.put_data("blocks", keys[size.id], [size.height_mm, size.width_mm])
@@ -134,9 +137,15 @@ def _without(html: str, blocks: Sequence[_Block]) -> str:
     for block in blocks:
         parts.append(html[at : block.start])
         inside = re.findall(r'\sid="([^"]+)"', html[block.start : block.end])
-        parts += [f'<p id="{name}">.</p>' for name in inside]
+        parts += [f'<p class="anchor" id="{name}">.</p>' for name in inside]
         at = block.end
     return "".join([*parts, html[at:]])
+
+
+def _only_asked_for(html: str) -> str:
+    """The document without the places (``<p class="anchor" id="...">``) that nothing in it refers to."""
+    asked = set(re.findall(r'(?:href|data-page-of)="#([^"]+)"', html))
+    return _ANCHOR.sub(lambda found: found[0] if found[1] in asked else "", html)
 
 
 def _laid_out(
