@@ -50,6 +50,11 @@ def _next_rating_index(needed_a: Values) -> Any:
     return first_not_below(BLADE_RATINGS_A, needed_a)
 
 
+_MAKER_FUSE_INPUT = Number(
+    "maker_fuse", "A", 0.0, 40.0, "Greatest rating that the unit's maker states; 0 = none stated.", 0.0
+)
+
+
 @formula(
     "supply.next_fuse",
     title="Blade fuse next above a continuous current",
@@ -96,14 +101,7 @@ class Fuse(NamedTuple):
     inputs=(
         LOAD_INPUT,
         CONDUCTOR_INPUT,
-        Number(
-            "maker_fuse",
-            "A",
-            0.0,
-            40.0,
-            "Greatest rating that the unit's maker states; 0 = none stated.",
-            0.0,
-        ),
+        _MAKER_FUSE_INPUT,
         Number(
             "conductor_share", "%", 50.0, 150.0, "Share of ampacity that the fuse may reach.", default=100.0
         ),
@@ -271,14 +269,7 @@ def unit_fuse(
     inputs=(
         _RATING_INPUT,
         *_UNIT_INPUTS,
-        Number(
-            "maker_fuse",
-            "A",
-            0.0,
-            40.0,
-            "Greatest rating that the unit's maker states; 0 = none stated.",
-            0.0,
-        ),
+        _MAKER_FUSE_INPUT,
         Number("warming", "%", 0.0, 100.0, "How much more a warm fuse resists than a cold one."),
     ),
     outputs=(Output("drop", "V", "Across the fuse's two test points, no more."),),
