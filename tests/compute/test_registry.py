@@ -140,7 +140,7 @@ def test_ranges_are_finite_and_hold_the_default(name: str) -> None:
 
 @EACH
 def test_docstring_says_what_the_declaration_says(name: str) -> None:
-    """Parameters with unit, range and default, and the references with their place, are written by the registry."""
+    """Method, parameters with unit, range and default, a result that the docstring does not tell, and the references."""
     entry = FORMULAS[name]
     docstring = inspect.getdoc(entry.function) or ""
     parameters = section(docstring, "Parameters")
@@ -158,6 +158,13 @@ def test_docstring_says_what_the_declaration_says(name: str) -> None:
     assert section(docstring, "References").split("\n")[: len(entry.sources)] == list(
         entry.references.values()
     )
+    assert f"\n\n{entry.method.rstrip('.')}.\n\nParameters\n" in docstring
+    if "\n    Returns\n" not in (inspect.unwrap(entry.function).__doc__ or ""):
+        returns = section(docstring, "Returns")
+        assert [line.split(":")[0].strip() for line in returns.strip().split("\n")[1:]] == [
+            output.name for output in entry.outputs
+        ]
+        assert all(output.meaning.rstrip(".") in returns for output in entry.outputs)
 
 
 @EACH

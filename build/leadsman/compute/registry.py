@@ -1,7 +1,7 @@
 """What a registered formula is: its name, typed inputs with units and range, output, method and sources.
 
 A topic module decorates its functions with :func:`formula`. From that one declaration come the
-range check of every call, parameters and references of the docstring, ``leadsman calc``, the tables
+range check of every call, most of the docstring, ``leadsman calc``, the tables
 that the content asks for, and the provenance appendix of the handbook.
 """
 
@@ -11,7 +11,7 @@ import functools
 import importlib
 import inspect
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
@@ -190,7 +190,8 @@ def formula(
     ``"urick-1983, chapter 2"``. The wrapped function receives floats (all inputs scalar) or broadcast-ready float
     arrays. It names its inputs as arguments, or takes a whole record of them, defaults included, as ``**record``.
     ``serves`` is the question of a person at the terminal, needed where neither a page nor a formula uses this one.
-    Its docstring says what it does, its result, notes and an example; parameters and references come from here.
+    Its docstring says what it does, its result, notes and an example; method, parameters and references come from here,
+    and so does the result where its docstring says nothing of it.
     """
     assert name not in FORMULAS, f"{name} is registered twice"
     declared = [i.argument for i in inputs]
@@ -219,7 +220,7 @@ def formula(
             }
             return _plain(function(**checked))
 
-        guarded.__doc__ = _documented(inspect.cleandoc(function.__doc__ or ""), inputs, references)
+        guarded.__doc__ = _documented(function, method, inputs, outputs, references)
         FORMULAS[name] = Formula(name, title, inputs, outputs, method, references, accuracy, serves, guarded)
         return guarded  # type: ignore[return-value]
 
@@ -288,12 +289,29 @@ def _plain(result: Any) -> Any:
     return result
 
 
-def _documented(text: str, inputs: tuple[Input, ...], references: Mapping[str, str]) -> str:
-    """The docstring with what the declaration says: parameters before its first heading, references at the end."""
-    opening, *rest = re.split(r"\n\n(?=[A-Z][a-z]+\n-+\n)", text, maxsplit=1)
-    parameters = "Parameters\n----------\n" + "\n".join(map(_parameter, inputs))
-    sources = "References\n----------\n" + "\n".join(references.values())
-    return "\n\n".join([opening, parameters, *rest, sources]) + "\n"
+def _documented(
+    function: Callable[..., Any],
+    method: str,
+    inputs: tuple[Input, ...],
+    outputs: tuple[Output, ...],
+    references: Mapping[str, str],
+) -> str:
+    """The docstring with what the declaration says: the result only where the function does not tell it itself."""
+    written = re.split(r"\n\n(?=[A-Z][a-z]+\n-+\n)", inspect.cleandoc(function.__doc__ or ""))
+    parts = [f"{written[0]}\n\n{method.rstrip('.')}.", _section("Parameters", map(_parameter, inputs))]
+    if not any(part.startswith("Returns\n") for part in written):
+        kind = str(function.__annotations__["return"]).replace("Values", "float or array")
+        parts.append(_section("Returns", [kind, *map(_output, outputs)]))
+    return "\n\n".join([*parts, *written[1:], _section("References", references.values())]) + "\n"
+
+
+def _section(heading: str, lines: Iterable[str]) -> str:
+    return "\n".join([heading, "-" * len(heading), *lines])
+
+
+def _output(item: Output) -> str:
+    unit = "-" if item.unit == "1" else item.unit
+    return f"    {item.name}: {item.meaning.rstrip('.')}{unit and f' [{unit}]'}."
 
 
 def _parameter(item: Input) -> str:

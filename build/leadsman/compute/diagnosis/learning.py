@@ -57,11 +57,6 @@ def cause_share(*, written: Values, weight: Values, seen: Values, cases: Values)
 
     .. math:: m = (w s + n)/(w + N)
 
-    Returns
-    -------
-    ShareEstimate
-        Mean, low and high.
-
     Raises
     ------
     ComputeError
@@ -108,11 +103,6 @@ def proportion(*, seen: Values, cases: Values) -> ShareEstimate:
     r"""Proportion of cases with the Wilson score interval.
 
     .. math:: \frac{p + z^2/2n \pm z\sqrt{p(1-p)/n + z^2/4n^2}}{1 + z^2/n}
-
-    Returns
-    -------
-    ShareEstimate
-        Mean (seen over cases), low and high.
 
     Raises
     ------

@@ -282,11 +282,6 @@ def installed_loss(*, frequency_khz: Values, boat_state: str = "at rest") -> Sta
 
     .. math:: L = L_{\text{installed}} + L_{\text{state}}
 
-    Returns
-    -------
-    StateLoss
-        Loss and its band [dB].
-
     Notes
     -----
     One value serves 42 to 800 kHz because own noise is counted from thermal noise, which rises with
@@ -360,11 +355,6 @@ def budget(*, depth_m: Values, **sounder: Any) -> BudgetTerms:
     r"""Every term of the bottom-echo budget with its sign, to be printed as a sum.
 
     .. math:: SE = \sum_i T_i
-
-    Returns
-    -------
-    BudgetTerms
-        The terms, losses negative, and their sum [dB].
 
     Notes
     -----

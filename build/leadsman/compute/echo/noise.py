@@ -56,11 +56,6 @@ def thermal(
 
     .. math:: N = -15 + 20\log_{10} f_{\text{kHz}} \approx 10\log_{10}(4\pi k T\rho f^2/c) + 120
 
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
     Notes
     -----
     It passes the wind's noise somewhere between 60 and 220 kHz.
@@ -91,11 +86,6 @@ def wind(*, frequency_khz: Values, wind_mps: Values) -> Values:
 
     .. math:: N = 50 + 7.5\sqrt{w} + 20\log_{10} f - 40\log_{10}(f + 0.4)
 
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
     Notes
     -----
     Fitted to some tens of kilohertz. Above 100 kHz it lies below thermal noise in most winds.
@@ -125,11 +115,6 @@ def turbulence(*, frequency_khz: Values) -> Values:
 
     .. math:: N = 17 - 30\log_{10} f
 
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
     Notes
     -----
     It is here so that the ambient sum can be checked against other programs that carry it.
@@ -155,11 +140,6 @@ def shipping(*, frequency_khz: Values, shipping: Values) -> Values:
     r"""Noise of distant shipping, by the usual fit to Wenz's curves.
 
     .. math:: N = 40 + 20(s - 0.5) + 26\log_{10} f - 60\log_{10}(f + 0.03)
-
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -189,11 +169,6 @@ def ambient(*, frequency_khz: Values, wind_mps: Values, shipping: Values = 0.0) 
     r"""Noise of the open water: the power sum of thermal, wind, shipping and turbulence noise.
 
     .. math:: N = 10\log_{10}\sum_i 10^{N_i/10}
-
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
 
     Notes
     -----
@@ -243,11 +218,6 @@ def total(*, frequency_khz: Values, wind_mps: Values, own_noise_db: Values = 26.
 
     .. math:: N = N_{\text{ambient}} \oplus (N_{\text{thermal}} + N_{\text{own}})
 
-    Returns
-    -------
-    float or array
-        Spectrum level re 1 uPa2/Hz [dB].
-
     Notes
     -----
     Own noise is given relative to thermal noise because a receiver's noise, referred to the face, rises
@@ -279,11 +249,6 @@ def band_level(*, spectrum_level_db: Values, bandwidth_hz: Values) -> Values:
     r"""Noise level in a band from its spectrum level.
 
     .. math:: NL = NSL + 10\log_{10} B
-
-    Returns
-    -------
-    float or array
-        Level in the band re 1 uPa2 [dB].
 
     Notes
     -----

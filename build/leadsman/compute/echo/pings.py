@@ -59,11 +59,6 @@ def ping_interval(
 
     .. math:: T = 2R/c + t_0
 
-    Returns
-    -------
-    PingTiming
-        Interval [ms] and rate [Hz].
-
     Notes
     -----
     A picture that crawls on a great manual range does so for this reason.
@@ -108,11 +103,6 @@ def second_return(
     r"""Apparent depth of the echo that has been down, up to the surface and down again.
 
     .. math:: d_n = n d + (n - 1) h
-
-    Returns
-    -------
-    SecondReturn
-        Apparent depth below the face [m], as shown [m], and its ratio to the true depth shown [-].
 
     Notes
     -----
@@ -197,11 +187,6 @@ def interference_march(
 
     .. math:: s = \frac{c}{2}(mT_2 - pT_1)
 
-    Returns
-    -------
-    March
-        Step [m], own pings between marks [-], speed of the march [m/s].
-
     Notes
     -----
     p and m are the whole numbers nearest to T2/T1 and T1/T2, one at least. At a step of 0 the marks stand
@@ -244,11 +229,6 @@ def interference_crossing(
     r"""Time that another sounder's marks take to march across the picture once.
 
     .. math:: t = R/|v|
-
-    Returns
-    -------
-    float or array
-        Time [s].
 
     Notes
     -----

@@ -136,11 +136,6 @@ def deepest_depth(*, greatest_depth_m: Values, **sounder: Any) -> DepthBand:
 
     .. math:: SE(d) = 0;\quad SE(d_{\text{pessimistic}}) = u(d);\quad SE(d_{\text{optimistic}}) = -u(d)
 
-    Returns
-    -------
-    DepthBand
-        Nominal, pessimistic and optimistic depth below the face [m], and what sets the nominal one.
-
     Notes
     -----
     Add the immersion of the face for depth below the surface. The pessimistic end convicts, the optimistic
@@ -201,11 +196,6 @@ def shallowest_depth(
     r"""Least depth with a firm digit: pulse, ring-down and recovery, or the display's least depth.
 
     .. math:: d = \max\left(\tfrac{c}{2}(\tau + t_{\text{ring}} + t_{\text{recovery}}),\ d_{\text{display}}\right)
-
-    Returns
-    -------
-    DepthBand
-        Nominal, pessimistic and optimistic depth below the face [m], and what sets the nominal one.
 
     Notes
     -----

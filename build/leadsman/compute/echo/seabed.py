@@ -52,11 +52,6 @@ def normal_strength(*, sediment: str) -> NormalStrength:
 
     .. math:: S_b = (S_{\text{weakest}} + S_{\text{strongest}})/2
 
-    Returns
-    -------
-    NormalStrength
-        Middle, weak end and strong end re 1 m2/m2 [dB].
-
     Notes
     -----
     Recalled from the general literature, not read from one table. Weed has no entry: no number holds
@@ -84,11 +79,6 @@ def oblique_drop(*, incidence_deg: Values) -> Values:
     r"""Backscattering strength lost when sound meets the bottom off its normal: a Gaussian lobe on a plateau.
 
     .. math:: D = D_\infty\left(1 - e^{-\theta^2/2\sigma^2}\right)
-
-    Returns
-    -------
-    float or array
-        Loss against normal incidence [dB].
 
     Notes
     -----

@@ -53,11 +53,6 @@ def processing_gain(*, pulse_ms: Values, bandwidth_khz: Values = 0.0) -> Values:
 
     .. math:: PG = 10\log_{10}\max(1, B\tau)
 
-    Returns
-    -------
-    float or array
-        Gain [dB].
-
     Notes
     -----
     The gain is over a receiver as wide as the sweep. Against a tone burst of the same length and power a
@@ -92,11 +87,6 @@ def detection_threshold(
 
     .. math:: DT = -5\log_{10} N + \left(6.2 + \frac{4.54}{\sqrt{N+0.44}}\right)
         \log_{10}(A + 0.12AB + 1.7B)
-
-    Returns
-    -------
-    float or array
-        Threshold [dB].
 
     Notes
     -----
@@ -145,11 +135,6 @@ def reach_after_change(
     r"""Deepest depth after a change in level, power, laminate or bottom, from the depth known before it.
 
     .. math:: n\log_{10}\frac{R_1}{R_0} + 2\alpha(R_1 - R_0) = \Delta
-
-    Returns
-    -------
-    float or array
-        Deepest depth after [m].
 
     Notes
     -----

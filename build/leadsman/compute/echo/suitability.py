@@ -81,11 +81,6 @@ def suitability(
 
     .. math:: \text{good: } SE \ge u;\quad \text{fair: } SE \ge 0;\quad \text{poor: } SE \ge -u
 
-    Returns
-    -------
-    Suitability
-        Word, reason and signal excess [-], [-], [dB].
-
     Notes
     -----
     The reason is "noise" where a quiet boat at rest would have the depth good; otherwise what costs more

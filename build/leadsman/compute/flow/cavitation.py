@@ -58,11 +58,6 @@ def cavitation_number(
 
     .. math:: \sigma = \frac{p_a + \rho g h - p_v}{\rho U^2/2}
 
-    Returns
-    -------
-    float or array
-        Cavitation number.
-
     Notes
     -----
     The vapour pressure is 2 percent of the air's at 20 degC: temperature hardly matters.
@@ -98,11 +93,6 @@ def inception_speed(
 
     .. math:: U = \sqrt{\frac{2(p_a + \rho g h - p_v)}{\rho(-C_{p,min})}}
 
-    Returns
-    -------
-    float or array
-        Speed [m/s].
-
     Notes
     -----
     Background only. A speed below it does not clear the flow: air takes the echo at a fraction of it (see
@@ -133,11 +123,6 @@ def ventilation_speed(*, suction: Values, depth_m: Values) -> Values:
     r"""Least speed at which the pressure on a face falls below that of the air, so that air can be drawn in.
 
     .. math:: U = \sqrt{\frac{2 g h}{-C_{p,min}}}
-
-    Returns
-    -------
-    float or array
-        Speed [m/s].
 
     Notes
     -----
@@ -186,11 +171,6 @@ def loss_mechanism(
     r"""What the flow past a face can do at a speed: carry air, draw air, or also cavitate.
 
     .. math:: U \lessgtr \sqrt{2gh/(-C_{p,min})}, \quad U \lessgtr \sqrt{2(p_a+\rho gh-p_v)/(-\rho C_{p,min})}
-
-    Returns
-    -------
-    LossMechanism
-        The word, air_from [m/s] and vapour_from [m/s].
 
     Notes
     -----

@@ -49,11 +49,6 @@ def wedge_thickness(*, width_mm: Values, angle_deg: Values, measured: str = "lev
 
     .. math:: d = w\tan\alpha \quad (level), \qquad d = w\sin\alpha \quad (slope)
 
-    Returns
-    -------
-    float or array
-        Thickness difference [mm].
-
     Notes
     -----
     The two differ by 4 percent at 15 deg and 9 percent at 24 deg.
@@ -125,11 +120,6 @@ def fairing_block(
 
     .. math:: h = h_0 + w\tan(\beta-\epsilon) + l\tan|s|
 
-    Returns
-    -------
-    Block
-        Cut_angle [deg], saw_angle [deg], thin_side [mm], at_stem [mm], thick_side [mm], thick_toward.
-
     Notes
     -----
     The bottom rises outboard, so the outer block is thick outboard; the piece cut off is the backing block
@@ -193,11 +183,6 @@ def transom_bracket(
     r"""Turn of a transom bracket that sets the face along the flow, and the tilt that is left at cruise.
 
     .. math:: turn = rake - low, \quad tilt = low + \tau
-
-    Returns
-    -------
-    Bracket
-        Turn [deg], wedge [deg], cruise_tilt [deg] and the word.
 
     Notes
     -----
@@ -265,11 +250,6 @@ def transom_clearance(
 
     .. math:: d < d_1 \rightarrow too\ close, \quad d \ge d_2 \rightarrow clear
 
-    Returns
-    -------
-    Clearance
-        One word for each distance and one for all.
-
     Notes
     -----
     Whether the place is good is settled by the run, one change at a time: lower by a step, or the aft edge
@@ -317,11 +297,6 @@ def clean_water_side(*, propeller: str) -> str:
     r"""Side of a single propeller on which a transom mount finds the cleaner water.
 
     .. math:: side = side\ of\ the\ descending\ blades
-
-    Returns
-    -------
-    str
-        ``starboard``, ``port`` or ``either``.
 
     Notes
     -----

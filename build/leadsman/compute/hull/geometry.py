@@ -62,11 +62,6 @@ def deadrise(*, rise_mm: Values, run_mm: Values, reading_error_mm: Values = 1.0)
 
     .. math:: \beta = \arctan(rise / run)
 
-    Returns
-    -------
-    Deadrise
-        Angle [deg] and tolerance [deg].
-
     Notes
     -----
     The boat must be level athwart; else measure both sides and take the mean.
@@ -126,11 +121,6 @@ def residual_tilt(
 
     .. math:: a = \beta - \epsilon - l, \quad b = \tau + s + f, \quad \cos t = \cos a \cos b
 
-    Returns
-    -------
-    Tilt
-        Athwart [deg], fore_aft [deg] and total [deg].
-
     Notes
     -----
     A face that is level at rest has the running trim for its tilt at cruise. The total is less than the sum
@@ -170,11 +160,6 @@ def total_tilt(*, athwart_deg: Values, fore_aft_deg: Values) -> Values:
     r"""Tilt of the beam axis from the vertical when it leans in both axes.
 
     .. math:: \cos t = \cos a \cos b
-
-    Returns
-    -------
-    float or array
-        Total tilt [deg].
 
     Notes
     -----
@@ -223,11 +208,6 @@ def first_echo(
 
     .. math:: R(a) = D\frac{\cos\phi}{\cos(a-\phi)}, \quad a_1 = \mathrm{clip}(\phi,\ t-\theta/2,\ t+\theta/2)
 
-    Returns
-    -------
-    FirstEcho
-        First_error [m], axis_error [m], offset [m], and the word true, deep or shallow.
-
     Notes
     -----
     On a level bottom the first return is true as long as the tilt is within half the beam width, only
@@ -263,11 +243,6 @@ def heel_limit(*, beamwidth_deg: Values) -> Values:
     r"""Heel at which a sailing boat's single transducer is expected to lose the bottom.
 
     .. math:: h = \theta/2 + 5
-
-    Returns
-    -------
-    float or array
-        Heel [deg].
 
     Notes
     -----

@@ -75,11 +75,6 @@ def tilt_limits(
 
     .. math:: t_{1,2,3} = \min(\theta/4,\ 7),\ \min(\theta/3,\ 10),\ \min(\theta/2,\ 10 \ldots 12)
 
-    Returns
-    -------
-    TiltLimits
-        Good [deg], acceptable [deg], with_margin [deg] and fore_aft [deg].
-
     Notes
     -----
     The fractions are 1.5, 2.7 and 6 dB of two-way loss by the Gaussian form 24 (tilt/width)^2. The caps keep
@@ -142,11 +137,6 @@ def tilt_verdict(*, tilt_deg: Values, beamwidth_deg: Values, margin_db: Values) 
     r"""Whether a tilted face serves at a boat's working depth, by the margin that is left there.
 
     .. math:: m - L(t) \ge 0\ \mathrm{or}\ 10
-
-    Returns
-    -------
-    TiltVerdict
-        The word, loss [dB] and left [dB].
 
     Notes
     -----
@@ -214,11 +204,6 @@ def mounting_class(
     r"""Class of a mounting from the tilt and the beam width of each axis, with the reason.
 
     .. math:: L = 24\left[(a/\theta_a)^2 + (b/\theta_b)^2\right]
-
-    Returns
-    -------
-    Mounting
-        The word, the reason, loss [dB] and total [deg].
 
     Notes
     -----
@@ -308,11 +293,6 @@ def element_choice(
     .. math:: \epsilon = \arg\min |\beta - l - \epsilon|
 
     over the elements whose tolerable band holds the deadrise.
-
-    Returns
-    -------
-    ElementChoice
-        Element, fit, also, athwart [deg], total [deg], instead.
 
     Notes
     -----

@@ -38,13 +38,6 @@ SOUND_OHM = (54.0, 66.0)
 def bus_resistance(*, terminators: Values, pair_loop_ohm: Values = 0.0) -> Values:
     """Resistance between the two bus wires at one end, network unpowered, from its terminators in parallel.
 
-    ``1/R = 1/120 + 1/(120/(k - 1) + R_loop)``.
-
-    Returns
-    -------
-    float or array
-        Reading [ohm].
-
     Notes
     -----
     Two terminators read 60 ohm, one 120, three 40.

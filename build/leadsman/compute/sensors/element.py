@@ -63,13 +63,6 @@ def element_capacitance(
 ) -> ElementCapacitance:
     """Capacitance of a transducer element from the reading at its plug, by taking the cable's own off.
 
-    ``C_element = C_reading - c l``.
-
-    Returns
-    -------
-    ElementCapacitance
-        ``element``, ``least`` and ``greatest`` [nF].
-
     Raises
     ------
     NoAnswer
@@ -127,8 +120,6 @@ def cable_break(
     cable_spread_pct: Values = CABLE_SPREAD_PCT,
 ) -> CableBreak:
     """Length of cable that is still connected to the plug, from the capacitance that is left.
-
-    ``l = C/c``, not beyond the cable's end.
 
     Returns
     -------

@@ -29,11 +29,6 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
 
     ``f = k v``; a wheel of ``n`` pulses a nautical mile has ``k = n/3600`` Hz per knot.
 
-    Returns
-    -------
-    float or array
-        Pulse frequency [Hz].
-
     Notes
     -----
     For a meter with a frequency range at the plug; spun by a finger, the wheel must give pulses too.
@@ -62,13 +57,6 @@ def paddle_frequency(*, speed_kn: Values, paddle_hz_per_kn: Values) -> Values:
 )
 def paddle_speed(*, frequency_hz: Values, paddle_hz_per_kn: Values, calibration: Values = 1.0) -> Values:
     """Speed that a display shows for a pulse frequency, by the wheel's pulse rate and the calibration factor.
-
-    ``v = c f/k``.
-
-    Returns
-    -------
-    float or array
-        Speed [kn].
 
     Notes
     -----
@@ -109,8 +97,6 @@ def paddle_calibration(
     *, true_speed_kn: Values, shown_speed_kn: Values, calibration: Values = 1.0
 ) -> PaddleCalibration:
     """Calibration factor from a measured run, and whether so large a factor hides a fault.
-
-    ``c_new = c_old v_true/v_shown``.
 
     Returns
     -------

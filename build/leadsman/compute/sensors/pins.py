@@ -196,13 +196,6 @@ class TransmitVoltage(NamedTuple):
 def transmit_voltage(*, power_w: Values, impedance_ohm: Values) -> TransmitVoltage:
     """Voltage between the element wires during a transmit pulse, from its power and the element's impedance.
 
-    ``V = sqrt(P Z)``, ``V_pp = 2 sqrt(2) V``.
-
-    Returns
-    -------
-    TransmitVoltage
-        ``rms`` [V] and ``peak_to_peak`` [V].
-
     Notes
     -----
     Several hundred volts: why no step opens, probes or mates the transducer line with the unit on. A power

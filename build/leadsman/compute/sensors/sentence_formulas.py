@@ -161,11 +161,6 @@ def temperature_sentence(*, sentence: str, checksum: str = "required") -> float:
 
     ``T`` is the first field, in degrees Celsius.
 
-    Returns
-    -------
-    float
-        Water temperature [degC].
-
     Raises
     ------
     SentenceError
@@ -215,11 +210,6 @@ def speed_sentence(*, sentence: str, checksum: str = "required") -> SpeedReading
 
     ``v`` is the knots field, or the km/h field divided by 1.852.
 
-    Returns
-    -------
-    SpeedReading
-        ``speed`` [kn] and ``units`` (``"agree"`` or ``"disagree"``).
-
     Raises
     ------
     SentenceError
@@ -268,11 +258,6 @@ def distance_sentence(*, sentence: str, checksum: str = "required") -> DistanceR
     """Total and trip distance through the water from a VLW sentence.
 
     The first and the third field, in nautical miles of 1852 m.
-
-    Returns
-    -------
-    DistanceReading
-        ``total`` [m] and ``trip`` [m].
 
     Raises
     ------

@@ -42,13 +42,6 @@ BETA_INPUT = Number("beta", "K", 2500.0, 5000.0, "Beta of the thermistor, from i
 def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Resistance of a negative-coefficient thermistor at a temperature, by the beta equation.
 
-    ``R = R25 exp(B (1/T - 1/298.15))``.
-
-    Returns
-    -------
-    float or array
-        Resistance [ohm].
-
     Notes
     -----
     Print three significant digits: one more is finer than the sensor's own 0.1 K.
@@ -75,13 +68,6 @@ def thermistor_resistance(*, temperature_c: Values, beta_k: Values, r25_ohm: Val
 )
 def thermistor_temperature(*, resistance_ohm: Values, beta_k: Values, r25_ohm: Values = 10000.0) -> Values:
     """Temperature that a thermistor's resistance means, by inverting the beta equation.
-
-    ``1/T = 1/298.15 + ln(R/R25)/B``.
-
-    Returns
-    -------
-    float or array
-        Temperature [degC].
 
     Raises
     ------

@@ -107,11 +107,6 @@ def ampacity(
 
     ``I = I_table x f_engine x f_bundle``; a rating between two columns takes the lower column.
 
-    Returns
-    -------
-    float or array
-        Allowable continuous current [A].
-
     Raises
     ------
     NoAnswer

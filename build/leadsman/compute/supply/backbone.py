@@ -37,13 +37,6 @@ LOAD_INPUT = Number("current", "A", 0.0, 8.0, "Total current of the nodes.")
 def network_load(*, load_units: Values) -> Values:
     """Greatest current of a network from the load units that its nodes declare.
 
-    ``I = 0.05 A x units``.
-
-    Returns
-    -------
-    float or array
-        Total current [A].
-
     Notes
     -----
     Each node's number is rounded up to a whole unit, so the sum errs on the safe side.
@@ -78,11 +71,6 @@ def backbone_drop(
 
     ``dV = k 2 L I R'(T)``: ``k = 1`` with all load at the far end, ``1/2`` spread evenly, ``1/8`` fed at the
     centre.
-
-    Returns
-    -------
-    float or array
-        Drop to the farthest node [V].
 
     Notes
     -----
@@ -138,13 +126,6 @@ def backbone_budget(
 ) -> BackboneBudget:
     """Volts that reach the farthest node of a backbone and the longest backbone that would serve, from its
     drop.
-
-    ``V = V_s - dV``, ``L_max = (V_s - V_min)/(k 2 I R')``.
-
-    Returns
-    -------
-    BackboneBudget
-        ``farthest`` [V], ``margin`` [V] and ``longest`` [m].
 
     Raises
     ------

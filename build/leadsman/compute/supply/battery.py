@@ -61,8 +61,6 @@ def _charge_table(chemistry: str) -> tuple[tuple[float, ...], tuple[float, ...]]
 def rest_voltage(*, charge_pct: Values, chemistry: str, system: str = "12 V") -> Values:
     """Rest volts of a battery of known charge, by interpolating the table of its chemistry.
 
-    Linear between the rows of the table, times the blocks in series.
-
     Returns
     -------
     float or array
@@ -97,11 +95,6 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
     """State of charge that a rest voltage means, by inverting the table where it can be inverted.
 
     Linear between the rows of the table; refused on the plateau of lithium iron phosphate.
-
-    Returns
-    -------
-    float or array
-        State of charge [%].
 
     Raises
     ------
@@ -148,13 +141,6 @@ def state_of_charge(*, rest_v: Values, chemistry: str, system: str = "12 V") -> 
 )
 def rest_voltage_from_gravity(*, specific_gravity: Values, system: str = "12 V") -> Values:
     """Rest volts of a flooded battery from its specific gravity, by the rule of SG + 0.84 V per cell.
-
-    ``V = 6 (SG + 0.84)`` per 12 V block.
-
-    Returns
-    -------
-    float or array
-        Rest volts [V].
 
     Notes
     -----
@@ -286,8 +272,6 @@ def battery_window(
 ) -> WindowFit:
     """Margins of a battery's whole span of volts inside a unit's, at the empty and at the charging end.
 
-    ``low = V_empty - dV - V_low``, ``high = V_high - V_charging``.
-
     Returns
     -------
     WindowFit
@@ -342,14 +326,6 @@ class BlockBalance(NamedTuple):
 def block_balance(*, upper_v: Values, lower_v: Values) -> BlockBalance:
     """Difference of the two 12 V blocks of a 24 V battery, and whether one of them is being tapped or
     failing.
-
-    ``dV = V_upper - V_lower``.
-
-    Returns
-    -------
-    BlockBalance
-        ``difference`` [V] and ``verdict``: ``"equal"``, ``"lower block drained: is 12 V tapped from it?"`` or
-        ``"upper block drained or failing"``.
 
     Notes
     -----

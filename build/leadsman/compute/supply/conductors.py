@@ -134,11 +134,6 @@ def temperature_factor(*, temperature_c: Values) -> Values:
 
     ``R(T)/R(20) = (234.5 + T)/(234.5 + 20)``, the same as a coefficient of 0.00393 /K.
 
-    Returns
-    -------
-    float or array
-        Factor [1]; the shape of the input.
-
     Notes
     -----
     The inverse shortens a permitted run: a lead sized at 20 degC may be only 0.89 as long in a space at 50
@@ -165,11 +160,6 @@ def conductor_area(*, conductor: str) -> float:
     """Copper area of a named conductor, from the definition of its gauge.
 
     ``d = 0.127 mm x 92^((36 - n)/39)``, ``A = pi d^2/4`` for AWG number ``n`` (1/0 counts as 0, 2/0 as -1).
-
-    Returns
-    -------
-    float
-        Copper area [mm2].
 
     Notes
     -----

@@ -59,13 +59,6 @@ def cranking_voltage(
     """Volts at the battery and at a unit's plug while the starter turns, from the battery's internal
     resistance.
 
-    ``V_b = V_rest - (I_crank + I_unit) R_i``, ``V_plug = V_b - I_unit R_loop``.
-
-    Returns
-    -------
-    CrankingVoltage
-        ``battery`` [V], ``plug`` [V] and ``margin`` [V].
-
     Raises
     ------
     NoAnswer
@@ -103,13 +96,6 @@ def battery_resistance(*, cold_cranking_a: Values) -> Values:
     """Internal resistance of a 12 V starting battery in the cold, from the definition of its cold-cranking
     current.
 
-    ``R_i = (12.6 - 7.2)/I_cc``.
-
-    Returns
-    -------
-    float or array
-        Internal resistance [ohm].
-
     Notes
     -----
     An upper bound for a sound, full battery; an old one exceeds it.
@@ -133,13 +119,6 @@ def battery_resistance(*, cold_cranking_a: Values) -> Values:
 )
 def cranking_minimum(*, temperature_c: Values) -> Values:
     """Least volts that a sound 12 V battery shows under a heavy load, by interpolating the load-test table.
-
-    Linear between rows; 9.6 V at 20 degC and above.
-
-    Returns
-    -------
-    float or array
-        Least volts of a 12 V battery [V].
 
     Notes
     -----

@@ -32,11 +32,6 @@ def voltage_drop_circular_mils(*, current_a: Values, length_m: Values, conductor
 
     ``dV = 10.75 I L / CM`` with ``L`` the length out and back in feet and ``CM`` the copper in circular mils.
 
-    Returns
-    -------
-    float or array
-        Drop [V].
-
     Notes
     -----
     Print it beside :func:`leadsman.compute.supply.voltage_drop` as the number that a reader of the US tables expects.
@@ -64,11 +59,6 @@ def voltage_drop_square_millimetres(*, current_a: Values, length_m: Values, cond
     """Drop of a two-conductor lead by the metric small-craft formula with the constant 0.0164.
 
     ``dV = 0.0164 I L / S`` with ``L`` the length out and back in metres and ``S`` the copper in mm2.
-
-    Returns
-    -------
-    float or array
-        Drop [V].
 
     Notes
     -----
@@ -98,11 +88,6 @@ def area_circular_mils(
     """Copper area that keeps a drop within its limit, by the US small-craft formula.
 
     ``CM = 10.75 I L / (p V)``, given in mm2.
-
-    Returns
-    -------
-    float or array
-        Least copper area [mm2].
 
     Notes
     -----

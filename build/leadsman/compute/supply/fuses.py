@@ -67,13 +67,6 @@ _MAKER_FUSE_INPUT = Number(
 def next_fuse(*, current_a: Values) -> Values:
     """Smallest blade fuse that a continuous current loads to no more than 80 %, from the series of ratings.
 
-    ``I_fuse >= 1.25 I``.
-
-    Returns
-    -------
-    float or array
-        Rating [A].
-
     Notes
     -----
     By load only: :func:`fuse` also respects the conductor and the maker's stated rating.
@@ -131,11 +124,6 @@ def fuse(
     """Fuse for a lead: the next rating above the load that both the conductor and the unit's maker permit.
 
     ``1.25 I <= I_fuse <= min(share x I_allowed, I_maker)``, from the series of blade fuses.
-
-    Returns
-    -------
-    Fuse
-        ``rating`` [A], ``colour`` and ``greatest`` permitted rating [A].
 
     Raises
     ------
@@ -239,11 +227,6 @@ def unit_fuse(
 
     ``I = P/V_lowest``, ``1.25 I <= I_fuse <= min(I_allowed, I_maker)``.
 
-    Returns
-    -------
-    UnitFuse
-        ``current`` [A], ``rating`` [A], ``colour`` and ``greatest`` permitted rating [A].
-
     Raises
     ------
     NoAnswer
@@ -289,13 +272,6 @@ def fuse_drop_limit(
 ) -> Values:
     """Greatest volts across a warm fuse while a sound unit draws its greatest current through it.
 
-    ``V = I R_cold (1 + w)`` with ``I = P/V_lowest``.
-
-    Returns
-    -------
-    float or array
-        Greatest drop of a sound unit [V].
-
     Raises
     ------
     NoAnswer
@@ -335,13 +311,6 @@ def fuse_drop_limit(
 )
 def fuse_current(*, rating: str, drop_v: Values) -> Values:
     """Current that flows in a branch, read as a drop across its blade fuse without opening the circuit.
-
-    ``I = V/R_cold``.
-
-    Returns
-    -------
-    float or array
-        Current [A].
 
     Raises
     ------
@@ -391,11 +360,6 @@ def fuse_opening_time(*, load: str) -> OpeningTime:
 
     ``t_min <= t <= t_max`` by load.
 
-    Returns
-    -------
-    OpeningTime
-        ``shortest`` and ``longest`` [s].
-
     Notes
     -----
     A fuse is slow: at twice its rating it may take 5 s, so it protects the conductor, not the unit.
@@ -423,11 +387,6 @@ def fuse_distance(*, sheathed: str) -> float:
     """Greatest length of conductor between the source and its fuse, from the regulation.
 
     ``7 in = 177.8 mm``, ``40 in = 1016 mm``.
-
-    Returns
-    -------
-    float
-        Distance along the conductor [mm].
 
     Notes
     -----

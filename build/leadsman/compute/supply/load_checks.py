@@ -68,13 +68,6 @@ def lamp_test(
     """Greatest drop and loop resistance that a sound lead shows with a lamp as load, from the lead's own
     resistance.
 
-    ``dV <= I_lamp R_loop + allowance``, ``R <= dV/I_lamp``; beside it the design loop ``p V_nominal^2/P``.
-
-    Returns
-    -------
-    LampTest
-        ``drop_limit`` [V], ``loop_limit`` [ohm] and ``design_loop`` [ohm].
-
     Notes
     -----
     A dead unit draws nothing, so the lamp supplies the load. Petrol vapour: a lamp lead sparks; see the
@@ -116,13 +109,6 @@ def lamp_test(
 )
 def measured_loop(*, source_v: Values, plug_v: Values, current_a: Values, same_volts_v: Values) -> Values:
     """Loop resistance of a lead from the volts at both ends under a known load, by Ohm's law.
-
-    ``R = (V_s - V_plug)/I``.
-
-    Returns
-    -------
-    float or array
-        Loop resistance [ohm].
 
     Raises
     ------
@@ -176,11 +162,6 @@ def leg_limit(
     trade's rule.
 
     ``leg = share x dV``; ``joint = joint drop x min(1, I / 2 A)``.
-
-    Returns
-    -------
-    LegLimit
-        ``leg`` [V] and ``joint`` [V].
 
     Notes
     -----

@@ -295,13 +295,6 @@ def lead_drop_limit(
 ) -> Values:
     """Greatest difference from battery to plug that a sound lead shows under its unit, the joints' allowance added.
 
-    ``V_s - (V_s + sqrt(V_s^2 - 4 P R))/2 + allowance`` with ``P = I V_nominal``.
-
-    Returns
-    -------
-    float or array
-        Greatest drop [V].
-
     Raises
     ------
     NoAnswer

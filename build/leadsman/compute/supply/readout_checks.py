@@ -51,13 +51,6 @@ def readout_fall(
 ) -> Values:
     """Fall of the readout from idle to full load on a sound lead that is as long as the design drop allows.
 
-    ``V_nominal p (1 - share) + step``.
-
-    Returns
-    -------
-    float or array
-        Greatest fall on a sound feed [V].
-
     Notes
     -----
     A greater fall convicts no part: the lead can be longer than 3 % allows. It asks for a meter.
@@ -90,11 +83,6 @@ def readout_floor(
     """Readout below which the plug itself stands too low, whatever the readout's own error.
 
     ``V_low + margin - error`` on twelve volts; above, at least the nominal volts less the permitted drop.
-
-    Returns
-    -------
-    float or array
-        Least sound reading, transmit on and full brightness [V].
 
     Notes
     -----

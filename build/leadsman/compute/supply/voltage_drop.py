@@ -67,13 +67,6 @@ def loop_resistance(
 ) -> Values:
     """Resistance of both conductors of a lead and its contacts, by adding them up.
 
-    ``R = 2 l R'(T) + R_contact``.
-
-    Returns
-    -------
-    float or array
-        Loop resistance [ohm].
-
     Notes
     -----
     Sound contacts of a small lead add up to 0.02 to 0.04 ohm, a single bad one to more than 0.1 ohm
@@ -107,13 +100,6 @@ def voltage_drop(
     contact_ohm: Values = 0.0,
 ) -> Values:
     """Drop of a two-conductor lead at constant current, from the table resistance of its conductor.
-
-    ``dV = I (2 l R'(T) + R_contact)``.
-
-    Returns
-    -------
-    float or array
-        Drop [V].
 
     Notes
     -----
@@ -152,13 +138,6 @@ def voltage_drop(
 def load_current(*, power_w: Values, lowest_v: Values) -> Values:
     """Greatest steady current of a load that holds its power, at the lowest voltage that it accepts.
 
-    ``I = P / V``.
-
-    Returns
-    -------
-    float or array
-        Current [A].
-
     Notes
     -----
     Size leads and fuses for this current, not for the power divided by the volts of a full battery.
@@ -192,13 +171,6 @@ def plug_voltage(
     contact_ohm: Values = 0.03,
 ) -> Values:
     """Volts that a sound lead leaves at the plug under load, by subtracting its expected drop.
-
-    ``V = V_source - I (2 l R'(T) + R_contact)``.
-
-    Returns
-    -------
-    float or array
-        Volts at the plug [V].
 
     Raises
     ------
@@ -263,13 +235,6 @@ def plug_voltage_constant_power(
     contact_ohm: Values = 0.03,
 ) -> ConstantPower:
     """Volts and current where a load that holds its power settles at the end of a lead, from the quadratic.
-
-    ``V = (V_s + sqrt(V_s^2 - 4 P R))/2``, ``I = P/V``.
-
-    Returns
-    -------
-    ConstantPower
-        ``voltage`` [V] and ``current`` [A].
 
     Raises
     ------

@@ -72,8 +72,6 @@ def longest_run(
 ) -> Values:
     """Longest one-way route of a lead that keeps its drop within the limit, from the table resistance.
 
-    ``l = (p V/100 - I R_contact) / (2 I R'(T))``.
-
     Returns
     -------
     float or array
@@ -163,12 +161,6 @@ def smallest_conductor(
 
     The first size from the minimum (16 AWG or 1 mm2) up with ``dV <= p V/100`` and ``I <= I_allowed``.
 
-    Returns
-    -------
-    SmallestConductor
-        ``conductor``, ``governed_by`` (``"drop"``, ``"ampacity"`` or ``"minimum size"``), ``drop`` [V] and
-        ``ampacity`` [A].
-
     Raises
     ------
     NoAnswer
@@ -246,11 +238,6 @@ def smallest_conductor_circular_mils(
     """Size that the US small-craft drop tables give, from K = 10.75 and the SAE minimum copper areas.
 
     The first size with ``CM_minimum >= 10.75 I L / (p V)``.
-
-    Returns
-    -------
-    str or array of str
-        SAE size, such as ``"12 SAE"``.
 
     Raises
     ------

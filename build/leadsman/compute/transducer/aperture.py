@@ -35,11 +35,6 @@ def beamwidth_circular(
 
     .. math:: \theta = 2\arcsin\frac{x_L\lambda}{\pi D}, \quad 20\log\left|2J_1(x_L)/x_L\right| = -L
 
-    Returns
-    -------
-    float or array
-        Full beam width [deg].
-
     Notes
     -----
     No answer where the face is too small for the pattern to fall by the level. The small-angle constant
@@ -75,11 +70,6 @@ def beamwidth_rectangular(
 
     .. math:: \theta = 2\arcsin\frac{u_L\lambda}{\pi\ell}, \quad 20\log\left|\sin(u_L)/u_L\right| = -L
 
-    Returns
-    -------
-    float or array
-        Full beam width in the plane of that side [deg].
-
     Notes
     -----
     A fan beam has two widths, one for each side; the long side makes the narrow one.
@@ -111,11 +101,6 @@ def beamwidth_at_level(*, beamwidth_deg: Values, stated_level_db: Values, level_
     r"""Full beam width at one level from the width stated at another, by the piston pattern.
 
     .. math:: \sin\frac{\theta_2}{2} = \frac{x_{L2}}{x_{L1}}\sin\frac{\theta_1}{2}
-
-    Returns
-    -------
-    float or array
-        Full beam width at the level wanted [deg].
 
     Notes
     -----

@@ -181,11 +181,6 @@ def tilt_loss(*, tilt_deg: Values, beamwidth_deg: Values, method: str = "piston"
 
     .. math:: L = -40\log\left|\frac{2J_1(x)}{x}\right|, \quad x = 1.6163\frac{\sin t}{\sin(\theta_3/2)}
 
-    Returns
-    -------
-    float or array
-        Two-way loss [dB].
-
     Notes
     -----
     The piston form has no answer from the first null on: there the bottom straight below is seen by side

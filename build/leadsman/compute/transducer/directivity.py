@@ -54,11 +54,6 @@ def directivity_index(*, beamwidth_deg: Values) -> Values:
 
     .. math:: DI = 10\log\frac{(ka)^2}{1 - J_1(2ka)/(ka)}, \quad ka = \frac{1.6163}{\sin(\theta_3/2)}
 
-    Returns
-    -------
-    float or array
-        Directivity index [dB].
-
     Notes
     -----
     For a fan beam use ``transducer.directivity_index_fan``.
@@ -97,11 +92,6 @@ def directivity_index_fan(
 
     .. math:: DI = 10\log\frac{4\pi L_xL_y}{\lambda^2}, \quad L = \frac{0.44295\lambda}{\sin(\theta_3/2)}
 
-    Returns
-    -------
-    float or array
-        Directivity index [dB].
-
     Notes
     -----
     A beam wider than about 124 degrees comes from a face shorter than half a wavelength: no answer.
@@ -137,11 +127,6 @@ def equivalent_beam_angle(*, beamwidth_deg: Values) -> Values:
 
     .. math:: \psi = 2\pi\int_0^{\pi/2} b^4(\theta)\sin\theta\,d\theta \approx \frac{5.78}{(ka)^2}
 
-    Returns
-    -------
-    float or array
-        Equivalent two-way beam angle [sr].
-
     Notes
     -----
     The small-angle form is within 1 % below a width of about 20 degrees; the integral holds for all.
@@ -173,11 +158,6 @@ def equivalent_beam_angle_fan(*, beamwidth_along_deg: Values, beamwidth_across_d
     r"""Equivalent two-way beam angle of a rectangular face, from its two half-power widths.
 
     .. math:: \psi = \frac{4}{9}\frac{\lambda^2}{L_xL_y}
-
-    Returns
-    -------
-    float or array
-        Equivalent two-way beam angle [sr].
 
     Notes
     -----
@@ -218,11 +198,6 @@ def source_level(
     r"""Source level of a transmitter from its RMS power, efficiency and directivity.
 
     .. math:: SL = 10\log\frac{\rho c}{4\pi} + 120 + 10\log(\eta P) + DI
-
-    Returns
-    -------
-    float or array
-        Source level re 1 micropascal at 1 m [dB].
 
     Notes
     -----

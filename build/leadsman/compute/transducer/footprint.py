@@ -28,11 +28,6 @@ def footprint(*, depth_m: Values, beamwidth_deg: Values) -> Values:
 
     .. math:: w = 2d\tan(\theta/2)
 
-    Returns
-    -------
-    float or array
-        Diameter [m].
-
     Notes
     -----
     Two-way the edge stands 6 dB below the middle: strong targets outside it show as well.
@@ -70,11 +65,6 @@ def footprint_usable(*, depth_m: Values, beamwidth_deg: Values, two_way_level_db
     r"""Diameter of the print inside which an echo is weakened by no more than a two-way level.
 
     .. math:: \sin\alpha = \frac{x_{L/2}}{1.6163}\sin\frac{\theta_3}{2}, \quad w = 2d\tan\alpha
-
-    Returns
-    -------
-    float or array
-        Diameter [m].
 
     Notes
     -----
@@ -127,12 +117,6 @@ def footprint_on_slope(*, depth_m: Values, beamwidth_deg: Values, slope_deg: Val
 
     .. math:: r(\varphi) = \frac{d\cos s}{\cos(\varphi - s)}, \quad
               d_{shown} = \min_{|\varphi|\le\theta/2} r(\varphi)
-
-    Returns
-    -------
-    SlopePrint
-        Reach uphill and downhill, length on the slope, depth shown, its error against the depth straight
-        below, and the least depth of water inside the print, all [m].
 
     Notes
     -----

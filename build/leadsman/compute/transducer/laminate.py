@@ -101,11 +101,6 @@ def laminate_loss(
 
     .. math:: L = -20\log\frac{4Z_1/Z_3}{\left|(1 + Z_1/Z_3)\cos kd + i(Z_2/Z_3 + Z_1/Z_2)\sin kd\right|^2}
 
-    Returns
-    -------
-    float or array
-        Two-way loss [dB].
-
     Notes
     -----
     Never print the half-wave windows that this formula shows: speed (15 %) and thickness (2 mm) of a hand-laid
@@ -232,11 +227,6 @@ def laminate_loss_band(*, frequency_khz: Values, thickness_mm: Values) -> Lamina
 
     .. math:: L_{\text{middle}} = (L_{\text{least}} + L_{\text{worst}})/2
 
-    Returns
-    -------
-    LaminateBand
-        Two-way losses [dB].
-
     Notes
     -----
     Tolerances and material are the defaults of ``transducer.laminate_loss_envelope``. From the first quarter
@@ -329,12 +319,6 @@ def cored_hull_loss(
 
     .. math:: T_{12} = \frac{4Z_1Z_2}{(Z_1 + Z_2)^2}, \quad
               L \ge -20\log\left(\frac{T_{wc}e^{-ad}}{1 - (1 - T_{wc})e^{-2ad}}\right)^2
-
-    Returns
-    -------
-    CoredHullLoss
-        Impedance ratio [-]; one-way loss at one interface [dB]; two-way loss of all boundaries and the core in
-        turn [dB]; least two-way loss of the hull [dB].
 
     Notes
     -----

@@ -69,11 +69,6 @@ def near_field(
 
     .. math:: N = \frac{a^2}{\lambda}, \quad N - \frac{\lambda}{4} \quad\text{or}\quad \pi N
 
-    Returns
-    -------
-    float or array
-        Distance from the face [m].
-
     Notes
     -----
     A depth reads perfectly well inside it: only widths and footprints fail there. It is never a limit of
@@ -117,11 +112,6 @@ def ring_down_time(*, frequency_khz: Values, quality_factor: Values, decay_db: V
     r"""Time in which the ringing of the element falls by a stated amount, from its Q.
 
     .. math:: t = \frac{Q\,L}{20\pi\log_{10}(e)\,f}
-
-    Returns
-    -------
-    float or array
-        Time from the end of the pulse [ms].
 
     Notes
     -----
@@ -204,11 +194,6 @@ def range_resolution(*, pulse_ms: Values, sound_speed_mps: Values = 1500.0) -> V
 
     .. math:: \Delta r = \frac{c\tau}{2}
 
-    Returns
-    -------
-    float or array
-        Range resolution [m].
-
     Notes
     -----
     A fish nearer to the bottom than this is part of the bottom echo.
@@ -238,11 +223,6 @@ def range_resolution_chirp(*, bandwidth_khz: Values, sound_speed_mps: Values = 1
     r"""Least distance at which two targets show apart with a chirp, from its bandwidth.
 
     .. math:: \Delta r = \frac{c}{2B}
-
-    Returns
-    -------
-    float or array
-        Range resolution [m].
 
     Notes
     -----

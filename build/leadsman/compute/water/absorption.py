@@ -53,11 +53,6 @@ def absorption_francois_garrison(
 
     .. math:: \alpha = A_1P_1\frac{f_1f^2}{f_1^2+f^2} + A_2P_2\frac{f_2f^2}{f_2^2+f^2} + A_3P_3f^2
 
-    Returns
-    -------
-    float or array
-        Absorption, one way [dB/km].
-
     Notes
     -----
     The authors state 5 % for 10-500 kHz at -2 to 22 degC and 30-35 PSU, and above 500 kHz at 0 to 30 degC and

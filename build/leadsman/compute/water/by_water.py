@@ -37,11 +37,6 @@ def sound_speed(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: V
 
     .. math:: c = c(T, S, p(z))
 
-    Returns
-    -------
-    float or array
-        Speed of sound [m/s].
-
     Notes
     -----
     The pressure is taken from the depth at 45 degrees latitude (Saunders 1981); another latitude
@@ -129,11 +124,6 @@ def absorption_uncertainty(*, frequency_khz: Values, salinity_psu: Values = 0.0)
     r"""Fraction by which the absorption of natural water may differ from the equation, either way.
 
     .. math:: u = u(f, S)
-
-    Returns
-    -------
-    float or array
-        Fraction of the absorption [-].
 
     Notes
     -----

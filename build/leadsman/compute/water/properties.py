@@ -41,11 +41,6 @@ def density_at_pressure(
 
     .. math:: \rho(S,T,p) = \frac{\rho(S,T,0)}{1 - p/K(S,T,p)}
 
-    Returns
-    -------
-    float or array
-        Density [kg/m3].
-
     Notes
     -----
     EOS-80, since replaced by TEOS-10 for ocean science, in which the difference is far below any need here.
@@ -80,11 +75,6 @@ def density(*, temperature_c: Values, salinity_psu: Values = 0.0, depth_m: Value
     r"""Density of fresh, brackish or sea water at a depth, by the UNESCO equation of state.
 
     .. math:: \rho = \rho(S, T, p(z))
-
-    Returns
-    -------
-    float or array
-        Density [kg/m3].
 
     Notes
     -----
@@ -129,11 +119,6 @@ def vapour_pressure(*, temperature_c: Values, salinity_psu: Values = 0.0) -> Val
     r"""Pressure below which water of a temperature and salinity boils, by the IAPWS saturation equation.
 
     .. math:: \ln\frac{p}{p_c} = \frac{T_c}{T}\sum_i a_i\tau^{n_i}, \quad \tau = 1 - T/T_c
-
-    Returns
-    -------
-    float or array
-        Absolute vapour pressure [Pa].
 
     Notes
     -----

@@ -91,11 +91,6 @@ def true_depth(
 
     .. math:: d = d_{shown}\frac{c}{c_{set}}
 
-    Returns
-    -------
-    float or array
-        True depth below the face [m].
-
     Notes
     -----
     The speed is taken at half the shown depth and then again at half the depth found, until nothing changes

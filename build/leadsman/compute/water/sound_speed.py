@@ -81,11 +81,6 @@ def sound_speed_chen_millero(
 
     .. math:: c = C_w(T,p) + A(T,p) S + B(T,p) S^{3/2} + D(p) S^2
 
-    Returns
-    -------
-    float or array
-        Speed of sound [m/s].
-
     Notes
     -----
     The only simple standard whose own domain covers fresh, brackish and sea water over 0-40 degC.
