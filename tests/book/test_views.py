@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 import small_content
 from leadsman.book.views import (
     EntryView,
-    Likeliest,
     Likelihood,
     by_severity,
     letters,
@@ -167,22 +166,23 @@ def test_likelihoods_stand_by_their_share_in_service() -> None:
     ]  # fmt: skip
 
 
-def test_the_three_likeliest_are_told_after_each_history() -> None:
-    """In the order of that history; where none makes a difference there is one list, and nothing has no share."""
-    found = {row.history: row.causes for row in likeliest(view(small()).likelihoods)}
-    assert list(found) == list(HISTORIES)
-    assert found["in-service"] == (("Plug corroded", 40), ("Joint corroded", 20), ("Setting wrong", 20))
-    assert found["new-fitting"][0] == ("Software too old", 38)
-    names = {"lead": (9, 90), "fuse": (91, 10)}
-    lines = [Likelihood(name, Prose(""), share + (5,) * 3) for name, share in names.items()]
-    first, second, *_ = likeliest(lines)
-    assert (first.causes, second.causes) == (
-        (("fuse", 91), ("lead", 9)),
-        (("lead", 90), ("fuse", 10)),
-    )
-    shares = (("a", 81), ("b", 0), ("c", 19))
-    alike = [Likelihood(name, Prose(""), (share,) * 5) for name, share in shares]
-    assert likeliest(alike) == (Likeliest("", (("a", 81), ("c", 19))),)
+def test_the_three_likeliest_after_any_history_are_told() -> None:
+    """With their shares after every history, in the order of those in service; what has no share is not told."""
+    found = {line.cause: line.percent for line in likeliest(view(small()).likelihoods)}
+    shares = {line.cause: line.percent for line in view(small()).likelihoods}
+    assert list(found)[:2] == ["Plug corroded", "Joint corroded"]
+    assert all(found[cause] == shares[cause] for cause in found)
+    at = HISTORIES.index("new-fitting")
+    assert max(found, key=lambda cause: found[cause][at]) == "Software too old"
+    third = [
+        sorted((p[column] for p in shares.values()), reverse=True)[2] for column in range(len(HISTORIES))
+    ]
+    assert set(found) >= {c for c, p in shares.items() if any(s > t for s, t in zip(p, third, strict=True))}
+    shares = {"lead": (9, 90), "fuse": (91, 10), "joint": (0, 0), "last": (0, 0)}
+    lines = [Likelihood(name, Prose(""), share + (0,) * 3) for name, share in shares.items()]
+    assert [line.cause for line in likeliest(lines)] == ["fuse", "lead"]
+    four = [Likelihood(str(share), Prose(""), (share,) * 5) for share in (10, 40, 30, 20)]
+    assert [line.cause for line in likeliest(four)] == ["40", "30", "20"]
     assert likeliest([]) == ()
 
 

@@ -157,7 +157,10 @@ def test_every_text_of_every_entry_is_printed(printed: str) -> None:
         words += [
             plain(text) for text in (*entry.condition.tells_apart, *entry.condition.looks_like.values())
         ]
-        words += [f"{cause} {share}" for row in likeliest(view.likelihoods) for cause, share in row.causes]
+        words += [
+            line.cause + " ".join(map(str, line.percent if len(set(line.percent)) > 1 else line.percent[:1]))
+            for line in likeliest(view.likelihoods)
+        ]
         for step in view.steps:
             body, shared = step.check.body, step.check.shared
             # How a shared check is done stands once, in the chapter of the checks.

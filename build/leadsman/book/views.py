@@ -19,7 +19,7 @@ from leadsman.content.model.fault import HISTORIES, FaultEntry, Finding, HandOve
 from leadsman.content.model.phrases import filled
 from leadsman.content.model.reference import SIGNALS, Access, Caution, Hazard, Term, Tool
 
-#: So many of the causes are told after a history: a line of the book.
+#: So many of the causes are told after each history.
 _MOST_TOLD = 3
 
 
@@ -105,16 +105,6 @@ class Likelihood:
     cause: str
     because: Prose
     percent: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class Likeliest:
-    """The causes that count after one history, the likeliest first."""
-
-    history: str
-    """Empty where no history makes a difference."""
-    causes: tuple[tuple[str, int], ...]
-    """Each with its share in per cent."""
 
 
 @dataclass(frozen=True)
@@ -300,22 +290,23 @@ def _likelihoods(entry: FaultEntry) -> tuple[Likelihood, ...]:
     )
 
 
-def likeliest(likelihoods: Sequence[Likelihood]) -> tuple[Likeliest, ...]:
-    """The three causes to suspect first after each history.
+def likeliest(likelihoods: Sequence[Likelihood]) -> tuple[Likelihood, ...]:
+    """The causes that are among the first three after some history, the likeliest in service first.
 
     Examples
     --------
-    >>> shares = {"fuse": 60, "joint": 40, "lead": 0}
-    >>> likeliest([Likelihood(name, Prose(""), (share,) * 5) for name, share in shares.items()])
-    (Likeliest(history='', causes=(('fuse', 60), ('joint', 40))),)
+    >>> shares = {"joint": 30, "fuse": 60, "lead": 0}
+    >>> found = likeliest([Likelihood(name, Prose(""), (share,) * 5) for name, share in shares.items()])
+    >>> [line.cause for line in found]
+    ['fuse', 'joint']
     """
-    alike = all(len(set(line.percent)) == 1 for line in likelihoods)
-    found = []
-    for column, history in enumerate(HISTORIES):
-        shares = [(line.cause, line.percent[column]) for line in likelihoods if line.percent[column]]
-        kept = sorted(shares, key=lambda item: -item[1])[:_MOST_TOLD]
-        found.append(Likeliest("" if alike else history, tuple(kept)))
-    return tuple(found[:1] if alike else found) if likelihoods else ()
+    kept: set[str] = set()
+    for column in range(len(HISTORIES)):
+        shares = sorted(likelihoods, key=lambda line: -line.percent[column])[:_MOST_TOLD]
+        kept |= {line.cause for line in shares if line.percent[column]}
+    return tuple(
+        sorted((line for line in likelihoods if line.cause in kept), key=lambda line: -line.percent[0])
+    )
 
 
 def _words(steps: Sequence[StepView], fixes: Sequence[FixView], catalogue: Catalogue) -> Iterator[Term]:

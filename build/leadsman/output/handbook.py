@@ -33,9 +33,10 @@ from leadsman.output.figures import Figure, figures
 from leadsman.output.figures.places import place
 from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.papers import PAGES_MM, page_size_css
+from leadsman.output.pieces import Scale
 from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.spreads import InPrint, Placing, place_spreads
-from leadsman.output.table_rows import table_rows
+from leadsman.output.table_rows import in_filled_pages, table_rows
 from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor
 from leadsman.press.binding import bind_book
@@ -62,6 +63,8 @@ _FLOWING = frozenset(
 _LAST = ("find", "messages")
 #: Menu paths in a check: in print they stand in their own list alone.
 _PATHS = re.compile(r'<ul class="menus">.*?</ul>', re.DOTALL)
+#: What parts the pieces of a template between which a page may end.
+_BLOCK = "<!--block-->"
 #: The margins above and below a page [mm].
 _ABOVE_BELOW_MM = 24.0
 #: Both side margins of a page, and the column of the answers [mm].
@@ -85,7 +88,7 @@ class Part:
     behind: str = ""
     """Of an area: its heading in the part behind the cards."""
     blocks: tuple[str, ...] = ()
-    """Of a part of many pages: the pieces between which a page may end, in place of its HTML."""
+    """Of a part of many pages in print: the pieces between which a page may end, in place of its HTML."""
 
     def whole(self, placing: Placing | None = None) -> str:
         """The part with all its conditions, as the printed book has it; where nothing was measured, as it comes."""
@@ -157,7 +160,7 @@ def handbook_parts(
         "named": prose.named,
         "likeliest": likeliest,
         "messages_in": _messages_in,
-        "table_rows": (rows := table_rows(manual.tables, *_live_mm(manual.edition.paper))),
+        "table_rows": (rows := table_rows(manual.tables, _live_mm(manual.edition.paper)[0])),
         "tables_of": lambda entry: _tables_of(entry, manual, catalogue),
         "screens": _screens(drawn, manual),
         "ids": (ids := {view.entry.id for view in manual.entries}),
@@ -227,7 +230,9 @@ def handbook_parts(
     in_order = [pair for row in rows for pair in row.tables]
     table_sections = [Section(f"table-{name}", str(t.table.title)) for name, t in in_order]
     parts.append(part("pictures", sections=_figure_sections(placed.alone), alone=placed.alone))
-    parts.append(part("tables", sections=table_sections))
+    tables = part("tables", sections=table_sections)
+    blocks = tuple(tables.html.split(_BLOCK))
+    parts.append(replace(tables, html="".join(blocks), blocks=blocks if in_print and tables.html else ()))
     topics = view_topics(catalogue)
     worth = [Section(view.anchor, str(view.topic.title)) for view in topics]
     parts.append(part("topics", sections=worth, topics=topics))
@@ -307,9 +312,11 @@ def _in_print(card: Environment, given: Mapping[str, Any]) -> InPrint:
         **{f"picture-{number}": piece("figure", figure=f) for number, f in enumerate(drawn, start=1)},
         "under": piece("under"),
     }
+    *back, tail = piece("ends").split(_BLOCK)
     return InPrint(
         front=[piece("ladder_head"), *(piece("rung", rung=rung, below={}) for rung in ladder.rungs)],
-        back=piece("ends").split("<!--block-->"),
+        back=back,
+        tail=tail,
         heading=piece("heading"),
         more=f'<h3 class="beside">{book.more}</h3>',
         at=(piece("more_at", words_more=book.more), piece("more_at", words_more=book.rest)),
@@ -356,16 +363,12 @@ def write_handbook_pdf(
         page_size_css(manual.edition.paper, "half"),
         _live_css(manual.edition.paper),
     ]
+    edition = manual.edition
+    scale = Scale(css, PAGES_MM[edition.paper, "half"], _live_mm(edition.paper), typesetter, edition.language)
     conditions = {c.id: c.printed for part in parts for c in part.children if c.printed is not None}
-    placing = place_spreads(
-        conditions,
-        css,
-        page_mm=PAGES_MM[manual.edition.paper, "half"],
-        room_mm=_live_mm(manual.edition.paper),
-        typesetter=typesetter,
-        language=manual.edition.language,
-        openers={part.children[0].id: part.opener for part in parts if part.children},
-    )
+    openers = {part.children[0].id: part.opener for part in parts if part.children}
+    placing = place_spreads(conditions, scale, openers)
+    parts = [_filled(part, scale) if part.blocks else part for part in parts]
     phrases = catalogue.phrases(manual.edition.language)
     parts = _with_behind(parts, placing, phrases)
     opening = jinja.get_template("handbook/opening.html.j2").render(
@@ -380,12 +383,18 @@ def write_handbook_pdf(
                      language=manual.edition.language, typesetter=typesetter)  # fmt: skip
 
 
+def _filled(part: Part, scale: Scale) -> Part:
+    """A part whose blocks may stand in any order, in the one that fills its pages."""
+    head, *rows = part.blocks
+    return replace(part, blocks=(head, *in_filled_pages(head, rows, scale)))
+
+
 def book_chapters(opening: str, parts: Sequence[Part], placing: Placing) -> list[Chapter | Flow]:
     """The printed book in pieces that each begin on a new page: what flows on stands with what it follows."""
     found: list[Chapter | Flow] = [Chapter("opening", opening)]
     for part in parts:
         if part.blocks:
-            begin = '<div class="behind">'
+            begin = f'<div class="{part.id}">'
             found.append(Flow(part.id, f'<section class="part">{begin}', f'<section class="part on">{begin}',
                               part.blocks, "</div></section>"))  # fmt: skip
             continue

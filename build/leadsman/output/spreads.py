@@ -11,9 +11,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
+from typing import NamedTuple
 
-from leadsman.press.measure import natural_sizes
-from leadsman.press.typeset import Typesetter
+from leadsman.output.pieces import Scale
 
 #: In the ends, where it is said that a condition goes on behind the cards.
 MORE_AT = '<span class="more-at"></span>'
@@ -40,7 +40,9 @@ class InPrint:
     front: Sequence[str]
     """The ladder on the left page: its head, each step."""
     back: Sequence[str]
-    """The ends on the right page: hazards, each end, what else the card says."""
+    """The ends on the right page: hazards, each end."""
+    tail: str
+    """What else the card says: which displays it holds for, what to bring, where it goes on."""
     heading: str
     """What names the condition behind the cards."""
     more: str
@@ -57,6 +59,8 @@ class Spread:
 
     flows: bool = False
     """The ends follow the ladder at once, since one of them needs more than its page."""
+    tail_below: bool = False
+    """The tail stands below the ladder, since the ends fill their page."""
     below: tuple[str, ...] = ()
     """The pieces on the page of the ladder."""
     after: tuple[str, ...] = ()
@@ -77,10 +81,11 @@ class Placing:
             "".join(_beside(piece, printed) for piece in pieces) for pieces in (its.below, its.after)
         )
         rest = self._rest(name, printed)
-        at = printed.at["method" not in rest] if rest else ""
+        tail = printed.tail.replace(MORE_AT, printed.at["method" not in rest] if rest else "")
+        first, last = (tail, "") if its.tail_below else ("", tail)
         return (
             f'<section class="spread"><div class="front{" flows" if its.flows else ""}">{opener}'
-            f'{"".join(printed.front)}{below}</div><div class="back">{"".join(printed.back).replace(MORE_AT, at)}</div>{after}</section>'
+            f'{"".join(printed.front)}{first}{below}</div><div class="back">{"".join(printed.back)}{last}</div>{after}</section>'
         )
 
     def behind(self, name: str, printed: InPrint) -> list[str]:
@@ -100,14 +105,7 @@ def _beside(piece: str, printed: InPrint) -> str:
 
 
 def place_spreads(
-    conditions: Mapping[str, InPrint],
-    css: Sequence[str],
-    *,
-    page_mm: tuple[float, float],
-    room_mm: tuple[float, float],
-    typesetter: Typesetter,
-    language: str,
-    openers: Mapping[str, str] | None = None,
+    conditions: Mapping[str, InPrint], scale: Scale, openers: Mapping[str, str] | None = None
 ) -> Placing:
     """Measure every piece and place it.
 
@@ -115,44 +113,17 @@ def place_spreads(
     ----------
     conditions
         By id, in the order of the book.
-    css
-        The style sheets of the book.
-    page_mm, room_mm
-        Width and height of a page, and of what stands between its margins [mm].
-    typesetter, language
-        The engine, and the language of the book.
+    scale
+        How pieces are measured, and what a page holds.
     openers
         By the first condition of each area, what opens the area above it.
     """
-    # A padding keeps the margins of what stands in a piece inside its measure.
-    alone = [
-        *css,
-        f"@page {{ margin: 0 }} body {{ width: {room_mm[0]:g}mm }} .piece {{ padding: 0.05mm 0 }}",
-    ]
     spreads = {}
     for name, printed in conditions.items():
         # One by one: all pieces of a book as one document take a gigabyte.
-        sizes = natural_sizes(
-            typesetter,
-            _to_measure(name, printed, (openers or {}).get(name, "")),
-            alone,
-            class_name="piece",
-            page_width_mm=page_mm[0],
-            language=language,
-            late_numbers=True,
-        )
-        spreads[name] = _placed(name, printed, {size.id: size.height_mm for size in sizes}, room_mm[1])
+        pieces = {f"{name}--{block}": text for block, text in _blocks(printed, (openers or {}).get(name, ""))}
+        spreads[name] = _placed(name, printed, scale.heights(pieces, "spread"), scale.room_mm[1])
     return Placing(spreads)
-
-
-def _to_measure(name: str, printed: InPrint, opener: str) -> str:
-    """The pieces of a condition as one document."""
-    html = "".join(
-        f'<section class="spread"><div class="piece" id="{name}--{block}">{text}</div></section>'
-        for block, text in _blocks(printed, opener)
-    )
-    # Headings do not count here, only heights: an outline of pieces has gaps.
-    return re.sub(r"<(/?)h[1-6]\b", r"<\1h3", html)
 
 
 def _blocks(printed: InPrint, opener: str) -> Iterator[tuple[str, str]]:
@@ -160,7 +131,8 @@ def _blocks(printed: InPrint, opener: str) -> Iterator[tuple[str, str]]:
     for number, text in enumerate(printed.front):
         yield f"front-{number}", text if number else opener + text
     for number, text in enumerate(printed.back):
-        yield f"back-{number}", text.replace(MORE_AT, printed.at[0])
+        yield f"back-{number}", text
+    yield "tail", printed.tail.replace(MORE_AT, printed.at[0])
     for name in printed.pieces:
         yield name, _beside(name, printed)
 
@@ -174,19 +146,20 @@ def _placed(name: str, printed: InPrint, heights: Mapping[str, float], room: flo
     strip, *ends = [height(f"back-{number}") for number in range(len(printed.back))]
     back = [strip + sum(ends[:1]), *ends[1:]]
     sizes = {piece: height(piece) for piece in printed.pieces}
-    flows, below, after = placed(front, back, sizes, room)
-    return Spread(flows, below, after)
+    return placed(front, back, height("tail"), sizes, room)
 
 
 def placed(
-    front: Sequence[float], back: Sequence[float], pieces: Mapping[str, float], room: float
-) -> tuple[bool, tuple[str, ...], tuple[str, ...]]:
-    """Whether the ends follow the ladder at once, which pieces stand below it and which follow the ends.
+    front: Sequence[float], back: Sequence[float], tail: float, pieces: Mapping[str, float], room: float
+) -> Spread:
+    """Whether the ends follow the ladder at once, where the tail stands, and which pieces stand below and after.
 
     Parameters
     ----------
     front, back
         The heights of the blocks of the ladder and of the ends [mm]; none is broken over two pages.
+    tail
+        The height of what else the card says [mm]: it follows the ends, unless it would cost a page there.
     pieces
         The height of each piece [mm], in the order behind the cards.
     room
@@ -196,36 +169,62 @@ def placed(
     --------
     A card of two pages that leave room: the likelihoods find it below the ladder, the methods after the ends.
 
-    >>> placed([60, 40], [90], {"method": 88, "likely": 70, "under": 12}, room=186)
-    (False, ('likely',), ('method',))
+    >>> placed([60, 40], [80], 10, {"method": 88, "likely": 70, "under": 12}, room=186)
+    Spread(flows=False, tail_below=False, below=('likely',), after=('method',))
 
     A ladder of a page and a half leaves more than half of the fourth page: all fits.
 
-    >>> placed([125, 125], [90, 90], {"method": 70, "likely": 90, "under": 12}, room=186)
-    (True, (), ('method', 'likely', 'under'))
+    >>> placed([125, 125], [90, 80], 10, {"method": 70, "likely": 90, "under": 12}, room=186)
+    Spread(flows=True, tail_below=False, below=(), after=('method', 'likely', 'under'))
+
+    Ends that fill their page leave the tail to that of the ladder.
+
+    >>> placed([60, 60], [90, 90], 10, {"method": 70}, room=186)
+    Spread(flows=False, tail_below=True, below=(), after=())
     """
+    card = _card(front, [*back, tail], room)
+    tail_below = not card.flows and card.pages > 1 and tail <= card.open_below
+    if tail_below:
+        shorter = _card([*front, tail], back, room)
+        tail_below = shorter.pages < card.pages and not shorter.flows
+        card = shorter if tail_below else card
+    tried = list(pieces)[:_TRIED]
+    best: tuple[float, tuple[str, ...], tuple[str, ...]] = (0.0, (), ())
+    for below in _selections([name for name in tried if name.startswith(_BELOW_LADDER)]):
+        if not _fit([pieces[name] for name in below], [card.open_below], [False] * len(below)):
+            continue
+        for after in _selections([name for name in tried if name not in below]):
+            won = sum(pieces[name] for name in (*below, *after))
+            won += _HEADING_MM * (len(below) + len(after) == len(pieces)) + _WANTED_MM * ("method" in after)
+            if won > best[0] and _fit(
+                [pieces[name] for name in after],
+                card.left,
+                [not name.startswith("picture") for name in after],
+            ):
+                best = (won, below, after)
+    return Spread(card.flows, tail_below, best[1], best[2])
+
+
+class _Card(NamedTuple):
+    """How ladder and ends stand."""
+
+    flows: bool
+    pages: int
+    """The ends' own, with the one that is left over before the next condition."""
+    left: list[float]
+    """What the ends leave of their last page, and a whole page after it [mm]."""
+    open_below: float
+    """What the ladder leaves of its page [mm]."""
+
+
+def _card(front: Sequence[float], back: Sequence[float], room: float) -> _Card:
     ladder, ends = _stand(front, room), _stand([_ENDS_MM, *back], room)
     both = _stand([*front, _ENDS_MM, *back], room)
     # A leaf has two pages, and the ends turn it where the ladder has a page for itself.
     flows = ladder[0] > 1 or both[0] <= ends[0] - ends[0] % 2
     begun, used = both if flows else ends
     pages = begun + (begun + (not flows)) % 2
-    # What the ends leave of their last page, and a whole page after it.
-    left = [room - used, *([room] * (pages - begun))]
-    open_below = 0.0 if flows else room - ladder[1]
-    tried = list(pieces)[:_TRIED]
-    best: tuple[float, tuple[str, ...], tuple[str, ...]] = (0.0, (), ())
-    for below in _selections([name for name in tried if name.startswith(_BELOW_LADDER)]):
-        if not _fit([pieces[name] for name in below], [open_below], [False] * len(below)):
-            continue
-        for after in _selections([name for name in tried if name not in below]):
-            won = sum(pieces[name] for name in (*below, *after))
-            won += _HEADING_MM * (len(below) + len(after) == len(pieces)) + _WANTED_MM * ("method" in after)
-            if won > best[0] and _fit(
-                [pieces[name] for name in after], left, [not name.startswith("picture") for name in after]
-            ):
-                best = (won, below, after)
-    return flows, best[1], best[2]
+    return _Card(flows, pages, [room - used, *([room] * (pages - begun))], 0.0 if flows else room - ladder[1])
 
 
 def _stand(blocks: Sequence[float], room: float) -> tuple[int, float]:

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from leadsman.book.computed import ComputedTable
+from leadsman.output.pieces import Scale
 
 #: What a letter of a cell takes, and what of a line stands between two columns [mm].
 _LETTER_MM, _GAP_MM = 1.6, 1.2
 #: The share of the width that each of two tables in a row has.
 HALF = 0.48
-#: Heights, taken from finished pages: a row, a line of text, and title, caption, heads and distances in full width [mm].
-_ROW_MM, _LINE_MM, _FRAME_MM = 4.6, 4.0, 24.0
-#: What title and caption take more where they have half the width [mm].
-_NARROW_MM = 9.0
+#: Room that is left over, so that no row runs on to another page for a hair [mm].
+_SPARE_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -27,15 +25,20 @@ class TableRow:
     """Both have the same words below them: these stand once."""
 
 
-def table_rows(tables: Mapping[str, ComputedTable], width_mm: float, height_mm: float) -> list[TableRow]:
-    """The tables as they are printed, by estimated heights: first those of a page that leave least of it open."""
+def table_rows(tables: Mapping[str, ComputedTable], width_mm: float) -> list[TableRow]:
+    """The tables as they are printed: narrow ones side by side, those with the same words below them first."""
     narrow = {name: table for name, table in tables.items() if letters_mm(table) <= HALF * width_mm}
     rows = [TableRow(((name, table),)) for name, table in tables.items() if name not in narrow]
-    alike = sorted(narrow.items(), key=lambda pair: (len(pair[1].row_heads), below(pair[1])))
-    for at in range(0, len(alike), 2):
-        two = tuple(alike[at : at + 2])
-        rows.append(TableRow(two, len(two) == 2 and below(two[0][1]) == below(two[1][1])))
-    return [rows[at] for at in packed([row_mm(row, width_mm) for row in rows], height_mm)]
+    by_words: dict[tuple[str, ...], list[tuple[str, ComputedTable]]] = {}
+    for name, table in narrow.items():
+        by_words.setdefault(below(table), []).append((name, table))
+    left = []
+    for found in by_words.values():
+        found.sort(key=lambda pair: len(pair[1].row_heads))
+        rows += [TableRow(two, shared=True) for two in zip(found[::2], found[1::2], strict=False)]
+        left += found[len(found) // 2 * 2 :]
+    left.sort(key=lambda pair: (len(pair[1].row_heads), below(pair[1])))
+    return rows + [TableRow(tuple(left[at : at + 2])) for at in range(0, len(left), 2)]
 
 
 def letters_mm(table: ComputedTable) -> float:
@@ -54,35 +57,27 @@ def below(table: ComputedTable) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def row_mm(row: TableRow, width_mm: float) -> float:
-    """About how high a row stands [mm]."""
-    two = len(row.tables) == 2
-    width = HALF * width_mm if two else width_mm
-    heights = []
-    for _, table in row.tables:
-        lines = 0 if row.shared else _lines(table, width)
-        wraps = max(1, math.ceil(letters_mm(table) / width))
-        heights.append(
-            _FRAME_MM + _NARROW_MM * two + _ROW_MM * len(table.row_heads) * wraps + _LINE_MM * lines
-        )
-    once = _LINE_MM * _lines(row.tables[0][1], width_mm) if row.shared else 0.0
-    return max(heights) + once
+def in_filled_pages(head: str, rows: Sequence[str], scale: Scale) -> list[str]:
+    """The rows as HTML, measured, in the order in which they fill the pages: the first begins below the head."""
+    names = [f"row--{at}" for at in range(len(rows) + 1)]
+    heights = scale.heights(dict(zip(names, [head, *rows], strict=True)), "part")
+    first, *others = [heights[name] for name in names]
+    return [rows[at] for at in packed(others, scale.room_mm[1] - _SPARE_MM, first)]
 
 
-def _lines(table: ComputedTable, width_mm: float) -> int:
-    # Running text of this size takes less for a letter than figures do.
-    return math.ceil(1 + sum(map(len, below(table))) * 0.9 * _LETTER_MM / width_mm)
-
-
-def packed(heights: Sequence[float], page: float) -> list[int]:
+def packed(heights: Sequence[float], page: float, head: float = 0.0) -> list[int]:
     """The numbers of rows in the order in which they fill pages: the highest first, each where it first finds room.
+
+    ``head`` is what stands above them on the first page, or takes it and more [mm].
 
     Examples
     --------
     >>> packed([50, 120, 100, 60], 180)
     [1, 3, 2, 0]
+    >>> packed([50, 120, 100, 60], 180, head=120)
+    [3, 1, 0, 2]
     """
-    pages: list[tuple[float, list[int]]] = []
+    pages: list[tuple[float, list[int]]] = [(page - head % page, [])] if head else []
     for row in sorted(range(len(heights)), key=lambda at: -heights[at]):
         for at, (left, held) in enumerate(pages):
             if heights[row] <= left:
