@@ -257,7 +257,7 @@ def test_tables_and_pictures_are_listed_with_their_pages(document: Any) -> None:
 
 
 def test_each_table_stands_once_and_two_in_a_row_have_room() -> None:
-    rows = table_rows(manual().tables, 115.0, 186.0)
+    rows = table_rows(manual().tables, 115.0)
     assert sorted(name for row in rows for name, _ in row.tables) == sorted(manual().tables)
     pairs = [row for row in rows if len(row.tables) == 2]
     assert pairs
