@@ -326,6 +326,15 @@ def test_pulse_alone_is_half_its_length() -> None:
     assert short == pytest.approx(0.75, abs=0.02)
 
 
+def test_a_sound_speed_that_is_a_hundredth_off_moves_the_pulse_by_a_hundredth() -> None:
+    """Half the way that sound travels: what does not hang on ringing is in proportion to its speed."""
+    given = {"quality_factor": 1, "receiver_recovery_ms": 0, "pulse_short_ms": 5.0}
+    known, off = (shallowest("200", **given, sound_speed_band_pct=percent) for percent in (0, 1))
+    assert off.nominal == known.nominal
+    assert off.pessimistic / known.pessimistic == pytest.approx(1.01, rel=1e-9)
+    assert off.optimistic / known.optimistic == pytest.approx(0.99, rel=1e-9)
+
+
 def test_the_displays_least_depth_counts() -> None:
     """The larger of dead zone and display, with its name."""
     band = shallowest("200", least_depth_m=0.8)

@@ -25,3 +25,6 @@ def test_oblique_drop_grows_to_its_plateau() -> None:
     assert drops[0] == 0
     assert np.all(np.diff(drops) >= 0)
     assert drops[-1] == pytest.approx(5, abs=0.01)
+    # A Gaussian has lost 1 - e^-1/2 of itself at its width, and 1 - e^-2 at twice that.
+    assert drops[8] == pytest.approx(5 * 0.3935, abs=1e-3)
+    assert drops[16] == pytest.approx(5 * 0.8647, abs=1e-3)
