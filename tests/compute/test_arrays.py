@@ -5,18 +5,18 @@ A list must give what the single values give, or be refused where one of them is
 
 import math
 import random
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+import reference_rows
 from leadsman.arguments import read_arguments
 from leadsman.calculation import calculate
 from leadsman.compute.registry import Choice, ComputeError, Formula, Number, formulas
-from leadsman.evidence import Row, read_rows
+from leadsman.evidence import Row
 
-ROWS = read_rows(Path(__file__).resolve().parents[1] / "reference")
+ROWS = reference_rows.rows()
 NUMERIC = sorted(name for name, f in formulas().items() if any(isinstance(i, Number) for i in f.inputs))
 CHOOSING = sorted(name for name, f in formulas().items() if any(isinstance(i, Choice) for i in f.inputs))
 LENGTHS = (1, 2, 3, 4)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+import reference_rows
 from leadsman.evidence import EvidenceError, Row, evaluate, gather, read_file, read_rows
 
-REFERENCE = Path(__file__).resolve().parents[1] / "reference"
-ROWS = read_rows(REFERENCE)
+ROWS = reference_rows.rows()
 
 
 @pytest.mark.parametrize("row", [pytest.param(row, id=row.label) for row in ROWS])

@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 import leadsman.compute
+import reference_rows
 from leadsman.compute.registry import (
     TOPICS,
     Choice,
@@ -32,10 +33,10 @@ from leadsman.compute.registry import (
 )
 from leadsman.compute.sources import SOURCES
 from leadsman.compute.unit_table import UNITS
-from leadsman.evidence import BASES, Row, read_rows
+from leadsman.evidence import BASES, Row
 
 FORMULAS = formulas()
-ROWS = read_rows(Path(__file__).resolve().parents[1] / "reference")
+ROWS = reference_rows.rows()
 EACH = pytest.mark.parametrize("name", sorted(FORMULAS))
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import chi2, ncx2
+from scipy.special import chdtri, chndtr
 
 from leadsman.compute.echo import sonar_equation as echo
 from leadsman.compute.echo.budget import bottom_gain, budget, signal_excess
@@ -56,10 +56,10 @@ def test_threshold_agrees_with_the_exact_detector(detection: float, false_alarm:
     threshold_db = echo.detection_threshold(
         detection_probability=detection, false_alarm_probability=false_alarm, pings=pings
     )
-    level = chi2.isf(false_alarm, 2 * pings)
+    level = chdtri(2 * pings, false_alarm)
     offsets = np.linspace(-0.4, 0.4, 1601)
     ratios = 10 ** ((threshold_db + offsets) / 10)
-    probability = ncx2.sf(level, 2 * pings, 2 * pings * ratios)
+    probability = 1 - chndtr(level, 2 * pings, 2 * pings * ratios)
     exact_offset = float(np.interp(detection, probability, offsets))
 
     assert exact_offset == pytest.approx(0, abs=0.3)

@@ -1,11 +1,11 @@
 """Sound speed, absorption, density, vapour pressure and the error of the shown depth."""
 
 import math
+from typing import Any
 
 import gsw
 import numpy as np
 import pytest
-from arlpy import uwa
 from hypothesis import given
 from hypothesis import strategies as st
 from iapws import IAPWS95
@@ -16,6 +16,13 @@ from leadsman.compute.water import by_water as water
 ANY_TEMPERATURE = st.floats(0, 40)
 ANY_SALINITY = st.floats(0, 40)
 ANY_FREQUENCY = st.floats(10, 1500)
+
+
+def uwa() -> Any:
+    """The independent program, which loads a library of plots: in the process alone that compares with it."""
+    from arlpy import uwa as found
+
+    return found
 
 
 def absolute_salinity(salinity_psu):
@@ -51,7 +58,7 @@ def test_an_equation_of_other_authors_agrees_in_its_own_waters(
     temperature_c: float, salinity_psu: float, depth_m: float
 ) -> None:
     """The nine terms of Mackenzie 1981, as arlpy has them: the two data sets lie 0.43 m/s apart where both end, warm and salt."""
-    theirs = uwa.soundspeed(temperature_c, salinity_psu, depth_m)
+    theirs = uwa().soundspeed(temperature_c, salinity_psu, depth_m)
     ours = water.sound_speed(temperature_c=temperature_c, salinity_psu=salinity_psu, depth_m=depth_m)
 
     assert ours == pytest.approx(theirs, abs=0.45)
@@ -99,7 +106,7 @@ def test_francois_garrison_agrees_with_an_independent_program(
     frequency_khz: float, temperature_c: float, salinity_psu: float, depth_m: float
 ) -> None:
     """Against arlpy, which gives an amplitude factor over a distance and branches the other way at 20 degC."""
-    factor = uwa.absorption(frequency_khz * 1e3, 10.0, temperature_c, salinity_psu, depth_m, 8.0)
+    factor = uwa().absorption(frequency_khz * 1e3, 10.0, temperature_c, salinity_psu, depth_m, 8.0)
     theirs = -20 * math.log10(factor) * 100
 
     ours = water.absorption(
