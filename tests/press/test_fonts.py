@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import subprocess
+import sys
 from pathlib import Path
 
 import pikepdf
@@ -12,6 +14,23 @@ from fontTools.ttLib import TTFont
 import validators
 from leadsman.press import fonts
 from leadsman.press.typeset import Typesetter, render_pdf
+
+#: Loads the engine and names each program that this starts, and what it left of the function it borrows.
+LOADED = """
+import ctypes.util, sys
+before, started = ctypes.util.find_library, []
+sys.addaudithook(lambda event, given: started.append(given[0]) if event in ("subprocess.Popen", "os.system") else None)
+from leadsman.press.engine import load_engine
+load_engine()
+print(started, ctypes.util.find_library is before)
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the libraries have other names")
+def test_the_engine_looks_for_its_libraries_by_itself() -> None:
+    """It once started fifty programs (ldconfig, a compiler, a linker) in each process that sets a page."""
+    done = subprocess.run([sys.executable, "-c", LOADED], capture_output=True, text=True, check=False)
+    assert (done.stdout.strip(), done.stderr) == ("[] True", "")
 
 
 def embedded(path: Path) -> dict[str, bytes]:

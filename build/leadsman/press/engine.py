@@ -7,9 +7,11 @@ them against files made without.
 from __future__ import annotations
 
 import contextlib
+import ctypes.util
 import hashlib
 import importlib
 import os
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextvars import ContextVar
 from functools import cache
@@ -23,11 +25,28 @@ from leadsman.press import fonts
 def load_engine() -> Any:
     """The WeasyPrint module, imported (slowly, once) with only the packaged fonts in sight."""
     fonts.hide_system_fonts()
-    engine = importlib.import_module("weasyprint")
+    with _libraries_by_their_names():
+        engine = importlib.import_module("weasyprint")
     _remember_page_references(importlib.import_module("pydyf").PDF)
     _remember_cut_fonts(importlib.import_module("weasyprint.pdf.fonts").Font)
     _remember_marks(importlib.import_module("weasyprint.pdf.stream").Stream)
     return engine
+
+
+@contextlib.contextmanager
+def _libraries_by_their_names() -> Iterator[None]:
+    """Let the engine load its libraries by the names that each Linux has for them.
+
+    It would first try those of other systems, and start some fifty programs (ldconfig, a compiler, a linker) to look for
+    them: half a second of every process that sets a page. Elsewhere, where names differ, nothing is changed.
+    """
+    before = ctypes.util.find_library
+    if sys.platform == "linux":
+        ctypes.util.find_library = lambda name: None
+    try:
+        yield
+    finally:
+        ctypes.util.find_library = before
 
 
 def engine_versions() -> list[str]:
