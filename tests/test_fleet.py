@@ -28,8 +28,10 @@ LIST = """id,like,owner,boat,display_serial,units
 rook,punt,Perpetua Rookling,Old Sedge,AI-S-10442,
 corvin,punt,Corvin Thackthwaite,Kittiwake's Rest,,us
 pellow,punt,Æthelwyn Pellow,Štika,,
-lantern,punt,Isolde Lanternby,Pontoon of the Greater Lanternby-Quennell-Ossory Family and Friends at Sedgeholm,,
+lantern,punt,Isolde Lanternby,Pontoon,,
 """
+#: The same with a name that is too long for its place: its guide is laid out whole.
+LONG = LIST.replace("Pontoon", "Pontoon of the Greater Lanternby-Quennell-Ossory Family and Friends at Sedgeholm")
 NAMES = (
     "Perpetua",
     "Rookling",
@@ -45,16 +47,16 @@ NAMES = (
 
 
 def make(out: Path, text: str = LIST, formats: tuple[str, ...] = ("pdf",), executor: Any = small_guides.Here,
-         name: str = "fleet.csv") -> FleetReport:  # fmt: skip
-    fleet = listed(out.parent, text, name)
+         survey: str = "off") -> FleetReport:  # fmt: skip
+    fleet = listed(out.parent, text)
     catalogue, edition = small_guides.content()
     plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=formats)
-    return make_fleet(plan, fleet, edition, out, executor)
+    return make_fleet(plan, fleet, edition, out, executor, survey=survey)
 
 
-def listed(folder: Path, text: str, name: str = "fleet.csv") -> Fleet:
-    (folder / name).write_text(text, encoding="utf-8")
-    return read_fleet(folder / name, small_guides.content()[0])
+def listed(folder: Path, text: str) -> Fleet:
+    (folder / "fleet.csv").write_text(text, encoding="utf-8")
+    return read_fleet(folder / "fleet.csv", small_guides.content()[0])
 
 
 def times(out: Path) -> dict[str, int]:
@@ -65,7 +67,7 @@ def times(out: Path) -> dict[str, int]:
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a finished fleet in both formats."""
     out = tmp_path_factory.mktemp("fleet") / "guides"
-    report = make(out, formats=("pdf", "epub"))
+    report = make(out, LONG, formats=("pdf", "epub"), survey="refuse")
     assert report.problems == []
     assert (report.made, report.kept, report.whole) == (8, 0, 1)
     return out
@@ -149,7 +151,7 @@ def test_an_interrupted_run_goes_on(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     catalogue, edition = small_guides.content()
     plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
     with pytest.raises(KeyboardInterrupt):
-        make_fleet(plan, fleet, edition, out, small_guides.Here, stop)
+        make_fleet(plan, fleet, edition, out, small_guides.Here, stop, survey="off")
     assert len(read_manifest(out)) == 2
     rest = make(out)
     assert (rest.made, rest.kept, len(read_manifest(out))) == (2, 2, 4)
@@ -308,7 +310,7 @@ def test_a_filled_guide_of_each_batch_is_surveyed(tmp_path: Path, monkeypatch: p
 
     monkeypatch.setattr(fleets, "BATCH", 2)
     out = tmp_path / "guides"
-    report = make(out, LIST.replace(",us\n", ",\n"), formats=("epub",))
+    report = make(out, LIST.replace(",us\n", ",\n"), formats=("epub",), survey="refuse")
     assert report.made == 4
     assert looked == ["stand-ins", "Thackthwaite", "Lanternby", "stand-ins", "Rookling"]
 
@@ -470,7 +472,7 @@ if __name__ == "__main__":
 def test_a_running_cluster_does_the_same_work(made: Path, tmp_path: Path) -> None:
     pytest.importorskip("distributed", reason="the optional extra 'cluster' is not installed")
     content = small_guides.with_guide(tmp_path)
-    (tmp_path / "f.csv").write_text(LIST, encoding="utf-8")
+    (tmp_path / "f.csv").write_text(LONG, encoding="utf-8")
     (tmp_path / "cluster.py").write_text(ON_A_CLUSTER, encoding="utf-8")
     command = [sys.executable, str(tmp_path / "cluster.py"), "guides", str(tmp_path / "f.csv"), "--content", str(content),
                "--out", str(tmp_path / "g"), "--only", "pdf"]  # fmt: skip
