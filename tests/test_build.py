@@ -35,15 +35,8 @@ ALL = {
     "handbook.epub",
 }
 
-#: The command in one process: what several make is the same (test_record.py), and each would load everything anew.
-ALONE = """
-import os, sys
-os.cpu_count = lambda: 1
-from leadsman.cli import main
-main(sys.argv[1:])
-"""
-
-#: The same with a socket that cannot be made: whatever asks the network ends with a traceback.
+#: The command in one process - what several make is the same (test_record.py), and each would load everything anew -
+#: with a socket that cannot be made: whatever asks the network ends with a traceback.
 OFFLINE = """
 import os, socket, sys
 os.cpu_count = lambda: 1
@@ -61,6 +54,7 @@ main(sys.argv[1:])
 class Ran:
     """How a command ended."""
 
+    folder: Path
     code: int
     out: str
     err: str
@@ -107,7 +101,7 @@ def run(words: Sequence[str], out: Path, cwd: Path, **environment: str) -> Ran:
         timeout=240,
         check=False,
     )
-    return Ran(done.returncode, done.stdout, done.stderr, digests(out) if out.exists() else {})
+    return Ran(out, done.returncode, done.stdout, done.stderr, digests(out) if out.exists() else {})
 
 
 @pytest.fixture(scope="module")
@@ -118,9 +112,9 @@ def content(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def first(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
-    """Return a build from an empty folder, the content named by option."""
+    """Return a build without a network from an empty folder, the content named by option."""
     folder = tmp_path_factory.mktemp("first")
-    words = ["-c", ALONE, "build", "--content", str(content)]
+    words = ["-c", OFFLINE, "build", "--content", str(content)]
     return run(words, folder / "out", folder, TZ="Pacific/Kiritimati", PYTHONHASHSEED="1")
 
 
@@ -128,10 +122,10 @@ def first(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
 def second(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
     """Return a build without a network, beside the content, at another clock and with another hash seed.
 
-    Nothing of the first is kept for it: else it would hand out the first one's pages.
+    Nothing of the first is kept for it: else it would hand out the first one's pages. Those were surveyed.
     """
     folder = tmp_path_factory.mktemp("second")
-    words = ["-c", OFFLINE, "build", "--no-cache"]
+    words = ["-c", OFFLINE, "build", "--no-cache", "--survey", "off"]
     return run(words, folder / "out", content.parent, TZ="America/Adak", PYTHONHASHSEED="2")
 
 
@@ -143,7 +137,9 @@ def command(capsys: pytest.CaptureFixture[str]) -> Callable[..., Ran]:
         with pytest.raises(SystemExit) as ended:
             main([*words, "--out", str(out)])
         printed = capsys.readouterr()
-        return Ran(int(ended.value.code or 0), printed.out, printed.err, digests(out) if out.exists() else {})
+        return Ran(
+            out, int(ended.value.code or 0), printed.out, printed.err, digests(out) if out.exists() else {}
+        )
 
     return run_here
 
@@ -215,15 +211,13 @@ def test_a_card_that_does_not_fit_leaves_the_earlier_file(
     assert "Traceback" not in done.err
 
 
-def test_a_card_alone_is_that_of_the_deck(command: Callable[..., Ran], tmp_path: Path, earlier: Path) -> None:
+def test_a_card_alone_is_that_of_the_deck(command: Callable[..., Ran], first: Ran, earlier: Path) -> None:
     """A card to try, or to put in place of a lost one: the same faces, surveyed, and no other file is touched."""
-    content = shutil.copytree(small_content.FOLDER, tmp_path / "content")
-    words = ["build", "deck", "--content", str(content)]
+    words = ["build", "deck", "--content", str(small_content.FOLDER)]
     done = command(*words, "--card", "d1", "--card", "low-volts", out=earlier)
     assert (done.code, set(done.files)) == (0, {MADE, "deck-D1-a6.pdf", "deck-P1-a6.pdf"})
     assert (earlier / MADE).read_bytes() == b"the earlier edition"
-    assert command(*words, out=tmp_path / "whole").code == 0
-    deck = _faces(tmp_path / "whole" / MADE)
+    deck = _faces(first.folder / MADE)
     for code in ("D1", "P1"):
         alone = _faces(earlier / f"deck-{code}-a6.pdf")
         assert len(alone) > 1

@@ -172,17 +172,13 @@ def test_a_table_stands_on_the_face_that_is_named(deck_path: tuple[Path, str]) -
     assert bool(named) == (size != "a6")
 
 
-def test_one_card_made_alone_names_the_faces_of_the_deck(tmp_path: Path, repository: Path) -> None:
+def test_one_card_made_alone_names_the_faces_of_the_deck(tmp_path: Path, built_folder: Path) -> None:
     """A card that replaces a lost one says the same as the lost one said."""
     catalogue, _ = built.content()
-    edition = built.edition(built.SHEETS).model_copy(
-        update={"entries": ["no-sensor", "no-bottom-shallow", "dead-unit"]}
-    )
-    folder, whole, alone = repository / "templates", tmp_path / "deck.pdf", tmp_path / "card.pdf"
-    write_deck(edition, catalogue, "a5", out=whole, templates=folder, typesetter=Typesetter(folder))
-    write_card(edition, catalogue, "a5", "no-bottom-shallow", out=alone, templates=folder,
+    folder, alone = built.ROOT / "templates", tmp_path / "card.pdf"
+    write_card(built.edition(built.SHEETS), catalogue, "a5", "no-bottom-shallow", out=alone, templates=folder,
                typesetter=Typesetter(folder))  # fmt: skip
-    texts = [_pressed(faces_of(each)["D4"]) for each in (whole, alone)]
+    texts = [_pressed(faces_of(each)["D4"]) for each in (built.make(built_folder, built.SHEETS, "a5"), alone)]
     assert texts[0] == texts[1]
     assert _PLACE.search(texts[0])
 
