@@ -22,7 +22,8 @@ from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import GuideEdition
 from leadsman.inspection import publish
-from leadsman.output.guide import GuideSource, guide_source, lay_out, set_epub, set_pdf
+from leadsman.output.figures import chain
+from leadsman.output.guide import GuideSource, _Pictures, guide_source, lay_out, set_epub, set_pdf
 from leadsman.output.guide_prose import GuideSetter, fill
 from leadsman.press import boxes
 from leadsman.press.completeness import normalised
@@ -359,6 +360,17 @@ def words_of(box: Any) -> str:
     if boxes.is_text(box):
         return str(box.text).replace("\u200b", "").replace("\u00a0", " ")
     return "".join(map(words_of, box.all_children())) if hasattr(box, "children") else ""
+
+
+def test_a_chart_is_drawn_where_a_page_names_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Charts take seconds, and no page of an owner's guide has had one yet."""
+    monkeypatch.setattr("leadsman.output.figures.SLOW", (chain.chain,))
+    outline = guide()[1]
+    for picture in (None, "chain"):
+        pages = [page.model_copy(update={"picture": picture}) for page in edition().pages]
+        asked = dataclasses.replace(outline, edition=edition().model_copy(update={"pages": pages}))
+        pictures = _Pictures(asked, catalogue())
+        assert (pictures.holds("chain"), pictures.holds("pin-states")) == (picture is not None, True)
 
 
 def test_letters_are_large_and_links_lead_somewhere(path: Path) -> None:

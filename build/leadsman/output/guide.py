@@ -208,8 +208,10 @@ class _Pictures:
     """The pictures of a guide, each under a name of its own wherever it stands."""
 
     def __init__(self, outline: Outline, catalogue: Catalogue) -> None:
-        language = outline.edition.language
-        self._drawn = {figure.id: figure for figure in figures(catalogue, outline.shape.units, language)}
+        units, language = outline.shape.units, outline.edition.language
+        self._drawn = {figure.id: figure for figure in figures(catalogue, units, language, slow=False)}
+        if not {page.picture for page in outline.edition.pages if page.picture} <= self._drawn.keys():
+            self._drawn = {figure.id: figure for figure in figures(catalogue, units, language)}
         self._catalogue, self._outline = catalogue, outline
         self._count = 0
 

@@ -72,22 +72,39 @@ DRAWN: tuple[Draw, ...] = (
 )
 
 
-#: The pictures of each system of units and each language, with the records that they were drawn from.
-_drawn: dict[tuple[str, str], tuple[list[object], list[Figure]]] = {}
+#: The charts, which take seconds to draw. A guide has none, unless a page of its edition names one.
+SLOW: tuple[Draw, ...] = (
+    charts.longest_run,
+    charts.thermistor,
+    suitability.suitability,
+    charts.readable_depths,
+)
+
+#: The pictures of each system of units and each language by what draws them, with the records that they were drawn from.
+_drawn: dict[tuple[str, str], tuple[list[object], dict[Draw, list[Figure]]]] = {}
 
 
-def figures(catalogue: Catalogue, units: str = "metric", language: str = "en") -> list[Figure]:
-    """All pictures of an edition, with the numbers of its content; drawn once for the same records."""
+def figures(
+    catalogue: Catalogue, units: str = "metric", language: str = "en", *, slow: bool = True
+) -> list[Figure]:
+    """All pictures of an edition, with the numbers of its content; each is drawn once for the same records.
+
+    Without ``slow`` the charts are left out.
+    """
     records = {kind: found for kind, found in catalogue.records.items() if kind not in WORDS_ALONE}
     behind = [record for found in records.values() for record in found.values()]
     known = _drawn.get((units, language))
     if known is None or [id(r) for r in known[0]] != [id(r) for r in behind]:
+        known = _drawn[units, language] = (behind, {})
+    drawn = known[1]
+    wanted = DRAWN if slow else [draw for draw in DRAWN if draw not in SLOW]
+    if missing := [draw for draw in wanted if draw not in drawn]:
         shown = replace(catalogue, records=records)
         # No table is made of the records that are left out.
         shown.kept = catalogue.kept
         numbers = Numbers(shown, units, language)
-        known = _drawn[units, language] = (behind, [figure for draw in DRAWN for figure in draw(numbers)])
-    return list(known[1])
+        drawn.update({draw: list(draw(numbers)) for draw in missing})
+    return [figure for draw in wanted for figure in drawn[draw]]
 
 
 def card_figures(catalogue: Catalogue, units: str, language: str, wanted: Iterable[str]) -> dict[str, Figure]:
