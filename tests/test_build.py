@@ -130,8 +130,9 @@ def second(content: Path, tmp_path_factory: pytest.TempPathFactory) -> Ran:
 
 
 @pytest.fixture
-def command(capsys: pytest.CaptureFixture[str]) -> Callable[..., Ran]:
-    """Return a way to run the command line in this process."""
+def command(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Ran]:
+    """Return a way to run the command line in this process and no other."""
+    monkeypatch.setattr(os, "cpu_count", lambda: 1)
 
     def run_here(*words: str, out: Path) -> Ran:
         with pytest.raises(SystemExit) as ended:
