@@ -31,7 +31,9 @@ pellow,punt,Æthelwyn Pellow,Štika,,
 lantern,punt,Isolde Lanternby,Pontoon,,
 """
 #: The same with a name that is too long for its place: its guide is laid out whole.
-LONG = LIST.replace("Pontoon", "Pontoon of the Greater Lanternby-Quennell-Ossory Family and Friends at Sedgeholm")
+LONG = LIST.replace(
+    "Pontoon", "Pontoon of the Greater Lanternby-Quennell-Ossory Family and Friends at Sedgeholm"
+)
 NAMES = (
     "Perpetua",
     "Rookling",

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from fontTools import subset
 from fontTools.ttLib import TTFont
+from fontTools.varLib import instancer
 
 import validators
 from leadsman.press import fonts
@@ -66,6 +68,32 @@ def test_weights_of_the_variable_file(typesetter: Typesetter, tmp_path: Path) ->
     }
     assert all(len(data) < 60_000 for data in programs.values()), "a font is embedded whole"
     assert validators.pdf_findings(done.path) == []
+
+
+@pytest.mark.parametrize("file", ["SourceSans3[wght].ttf", "SourceSans3-Italic[wght].ttf"])
+def test_a_weight_is_the_same_when_empty_glyphs_are_passed_over(
+    typesetter: Typesetter, monkeypatch: pytest.MonkeyPatch, file: str
+) -> None:
+    """Against fontTools as it is: letters, blanks of several widths, letters made of others, and all that was cut away."""
+    font = TTFont(io.BytesIO(fonts.font_bytes("source", file)))
+    subsetter = subset.Subsetter(subset.Options(retain_gids=True, notdef_outline=False))
+    subsetter.populate(text="Dead unit: 12.6 V, \u00a0\u202f\u2009\u2003éÅǾ½Ω→")
+    subsetter.subset(font)
+    cut = io.BytesIO()
+    font.save(cut)
+
+    def weighed(weight: int) -> bytes:
+        cut.seek(0)
+        made = io.BytesIO()
+        instancer.instantiateVariableFont(
+            TTFont(cut, recalcTimestamp=False), {"wght": weight}, static=True
+        ).save(made)
+        return made.getvalue()
+
+    quick = [weighed(weight) for weight in (200, 400, 700)]
+    assert len(set(quick)) == 3
+    monkeypatch.setattr(instancer, "_instantiateGvarGlyph", instancer._instantiateGvarGlyph.__wrapped__)
+    assert [weighed(weight) for weight in (200, 400, 700)] == quick
 
 
 @pytest.mark.parametrize(
