@@ -368,25 +368,42 @@ class TestTheCheckCommand:
         result = machine.run("test.sh", "-k", "supply or hull")
         assert result.returncode == 0, result.stderr
         assert "All checks passed" in result.stdout
-        assert machine.calls()[2:] == [
-            "-m ruff check build tests",
-            "-m ruff format --check build tests",
+        style, layout, *side_by_side = machine.calls()[2:]
+        assert (style, layout) == ("-m ruff check build tests", "-m ruff format --check build tests")
+        assert sorted(side_by_side) == [
             "-m mypy",
             "-m pytest -n 2 --dist loadfile --no-loadscope-reorder -k supply or hull",
         ]
+        assert list((machine.folder / "scratch").iterdir()) == []
 
-    def test_a_failing_step_does_not_hide_the_later_ones(self, machine: Machine) -> None:
-        result = machine.run("test.sh", FAILING="mypy")
+    @pytest.mark.parametrize(
+        ("failing", "told"),
+        [("ruff", "style, format"), ("pytest", "tests"), ("mypy", "types"), ("mypy pytest", "tests, types")],
+    )
+    def test_a_failing_step_does_not_hide_the_other_ones(
+        self, machine: Machine, failing: str, told: str
+    ) -> None:
+        result = machine.run("test.sh", FAILING=failing)
         assert result.returncode == 1
-        assert "FAILED: types" in result.stderr
-        assert "-m pytest -n 2 --dist loadfile --no-loadscope-reorder" in machine.calls()
+        assert result.stderr.splitlines()[-1] == f"FAILED: {told}"
+        assert {"-m mypy", "-m pytest -n 2 --dist loadfile --no-loadscope-reorder"} <= set(machine.calls())
+
+    def test_what_is_said_of_the_types_is_shown_after_the_tests(self, machine: Machine) -> None:
+        python = PYTHON.replace(
+            '"-m "*) say', '"-m mypy") say "-m mypy"; echo "a.py:1: wrong type"; exit 1 ;;\n  "-m "*) say'
+        )
+        machine.add_program("python3", python)
+        result = machine.run("test.sh")
+        assert result.returncode == 1
+        assert result.stdout.index("---- tests passed") < result.stdout.index("a.py:1: wrong type")
+        assert result.stdout.index("a.py:1: wrong type") < result.stdout.index("---- types FAILED")
 
     def test_continuous_integration_runs_the_same_command(self, machine: Machine, repository: Path) -> None:
         (machine.checkout / ".ci").mkdir()
         shutil.copy(repository / ".ci" / "run", machine.checkout / ".ci" / "run")
         result = machine.run("../.ci/run", "--collect-only")
         assert result.returncode == 0, result.stderr
-        assert machine.calls()[-1] == "-m pytest -n 2 --dist loadfile --no-loadscope-reorder --collect-only"
+        assert "-m pytest -n 2 --dist loadfile --no-loadscope-reorder --collect-only" in machine.calls()
 
 
 @pytest.mark.parametrize("script", ["build/setup_lib.sh", "build/demo.sh", "build/test.sh", ".ci/run"])
