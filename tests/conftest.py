@@ -56,10 +56,17 @@ settings.register_profile("leadsman", deadline=None, derandomize=bool(os.environ
 settings.load_profile("leadsman")
 
 
+@pytest.fixture(scope="session")
+def run_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """Return the folder for what is made once a run, for all its workers."""
+    base = tmp_path_factory.getbasetemp()
+    return base if worker_id == "master" else base.parent
+
+
 @pytest.fixture(scope="session", autouse=True)
-def own_cache(tmp_path_factory: pytest.TempPathFactory) -> None:
+def own_cache(run_folder: Path) -> None:
     """Let every command of the run keep what it makes in a folder of the run, never in the user's own."""
-    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
+    os.environ["XDG_CACHE_HOME"] = str(run_folder / "cache")
 
 
 @pytest.fixture(scope="session")
@@ -174,9 +181,8 @@ def sample_pdf(
 
 
 @pytest.fixture(scope="session")
-def built_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
-    """Return the folder for the finished files of the real content, one for all workers of a run."""
-    base = tmp_path_factory.getbasetemp()
-    folder = (base if worker_id == "master" else base.parent) / "built"
+def built_folder(run_folder: Path) -> Path:
+    """Return the folder for the finished files of the real content."""
+    folder = run_folder / "built"
     folder.mkdir(exist_ok=True)
     return folder
