@@ -70,6 +70,16 @@ def test_weights_of_the_variable_file(typesetter: Typesetter, tmp_path: Path) ->
     assert validators.pdf_findings(done.path) == []
 
 
+def test_letters_are_listed_alike_for_the_library_that_cuts(typesetter: Typesetter) -> None:
+    """As many of them, in the same memory, as where each length is a type of its own."""
+    from weasyprint.pdf.fonts import ffi
+
+    for letters in ((7,), (3, 40, 2000), tuple(range(1500))):
+        ours, theirs = (way.new(f"hb_codepoint_t[{len(letters)}]", letters) for way in (ffi, ffi._ffi))
+        assert tuple(ours) == tuple(theirs) == letters
+        assert ffi.sizeof(ours) == ffi.sizeof(theirs) == 4 * len(letters)
+
+
 @pytest.mark.parametrize("file", ["SourceSans3[wght].ttf", "SourceSans3-Italic[wght].ttf"])
 def test_a_weight_is_the_same_when_empty_glyphs_are_passed_over(
     typesetter: Typesetter, monkeypatch: pytest.MonkeyPatch, file: str

@@ -28,7 +28,9 @@ def load_engine() -> Any:
     with _libraries_by_their_names():
         engine = importlib.import_module("weasyprint")
     _remember_page_references(importlib.import_module("pydyf").PDF)
-    _remember_cut_fonts(importlib.import_module("weasyprint.pdf.fonts").Font)
+    cutting: Any = importlib.import_module("weasyprint.pdf.fonts")
+    cutting.ffi = _Arrays(cutting.ffi)
+    _remember_cut_fonts(cutting.Font)
     _pass_over_empty_glyphs(importlib.import_module("fontTools.varLib.instancer"))
     _remember_marks(importlib.import_module("weasyprint.pdf.stream").Stream)
     return engine
@@ -148,6 +150,23 @@ def _remember_cut_fonts(font_class: Any) -> None:
         known[key] = font.file_content
 
     font_class.clean = clean
+
+
+class _Arrays:
+    """The engine's way to its libraries, which would read the name of each length of an array as a text in C.
+
+    That takes longer than to cut the font for which the array lists the letters: here all lengths are of one type.
+    """
+
+    def __init__(self, ffi: Any) -> None:
+        self._ffi, self._letters = ffi, ffi.typeof("hb_codepoint_t[]")
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._ffi, name)
+
+    def new(self, kind: str, *given: Any) -> Any:
+        """Memory of that kind."""
+        return self._ffi.new(self._letters if kind.startswith("hb_codepoint_t[") else kind, *given)
 
 
 def _pass_over_empty_glyphs(instancer: Any) -> None:
