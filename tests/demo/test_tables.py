@@ -50,3 +50,13 @@ def test_a_current_that_stands_twice_says_at_which_volts() -> None:
         assert float(cells[0].printed or 0) > family.current_a * family.rated_v / boat.supply.nominal_v
     assert "at its rated volts" in " ".join(str(note) for note in table.table.notes)
     assert "{given: rated}" in str(catalogue.phrases().handbook.equipment.supply)
+
+
+def test_no_table_of_a_card_names_what_only_the_handbook_prints_below_it() -> None:
+    """A card prints no assumptions below a table: a number that its words name stands in them."""
+    named = [t.id for t in built.catalogue().tables.values() if t.card and "named below" in str(t.convention)]
+    assert named == []
+    # ABYC E-11, as the content names it: 3 % for critical circuits.
+    for name in ("smallest-conductor", "smallest-conductor-awg"):
+        assert "drop of {value: design-drop}" in str(built.catalogue().tables[name].convention)
+    assert str(built.catalogue().values["design-drop"].declared) == "3 %"
