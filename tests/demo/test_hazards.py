@@ -97,7 +97,7 @@ def test_an_owner_is_told_how_a_sounder_works_before_the_conditions(catalogue: C
     assert html.index("Pulse and echo") < html.index('<h1 id="dead-unit">')
     assert "Updating the software" not in html
     # And in a US guide the first danger is one of gasoline.
-    assert "Gasoline is smelt" in html
+    assert "Gasoline smell" in html
     assert "Petrol" not in html
 
 
