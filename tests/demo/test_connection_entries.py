@@ -209,3 +209,12 @@ def test_a_sound_installation_ends_in_no_verdict(book: BookWalk, start: str, his
         (entry, end), _ = book.follow(start, sound(history, left_out))[-1]
         finding = book.decisions[entry].findings.get(end)
         assert finding is None or not finding.condemns, (left_out, end)
+
+
+def test_a_cradle_is_convicted_only_when_the_fault_comes_back_by_hand(catalogue: Catalogue) -> None:
+    """A plug mated anew is a restart too: a fault that is merely away convicts nothing."""
+    entry = Decision(catalogue.faults["which-part"], catalogue)
+    fix = entry.findings[str(entry.checks["cradle"].outcomes["no"].then)]
+    assert re.search(r"If the fault comes and goes with it, renew", str(fix.remedy[0]))
+    assert "nothing is convicted" in str(fix.remedy[1])
+    assert str(fix.proof).startswith("No fault at three starts")

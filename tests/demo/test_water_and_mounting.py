@@ -6,6 +6,7 @@ Where no source is named the reason is common practice, no source.
 from __future__ import annotations
 
 import dataclasses
+import re
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ import built
 from leadsman.book.computed import compute_table
 from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM, THIN_SIDE_MM
 from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.content import prose
 from leadsman.units import convert, parse
 
 CATALOGUE = built.catalogue()
@@ -370,3 +372,82 @@ def test_checks_that_are_made_up_for_end_nothing_while_the_fault_stands() -> Non
 def test_a_failed_proof_of_the_versions_passes_over_no_supply() -> None:
     """It led to the start from cold, past the unit's own volts."""
     assert str(finding("lost-after-update", "found-versions").unproved) == "own-volts"
+
+
+def test_a_weep_at_the_launch_is_followed_on_its_own_sheet() -> None:
+    """Three fixes asked for the launch in their proof, and a weep led back to a plug or to the yard."""
+    fitted = CATALOGUE.faults["lay-up-and-recommission"]
+    launch = [c.id for c in fitted.checks].index("afloat") + 1
+    assert check(fitted.id, "afloat").outcomes["no"].to_entry == "water-at-fitting"
+    asked = [
+        f
+        for f in fitted.findings
+        if re.search(rf"(?i)steps? [\d and]*{launch} passed|to {launch} passed", str(f.proof))
+    ]
+    assert len(asked) == 3
+    for fix in asked:
+        remedy = " ".join(fix.remedy)
+        assert "weeps, take {card: water-at-fitting}" in remedy, fix.id
+
+
+def test_a_housing_that_ice_has_cracked_is_not_launched() -> None:
+    """Water freezes in a bore or housing over the winter: it is looked at whole before the launch, not only clean."""
+    asked = check("lay-up-and-recommission", "ashore")
+    assert str(asked.body.see).startswith("Whole")
+    assert "housing" in str(asked.body.do)
+    assert asked.outcomes["damaged"].to_entry == "water-at-fitting"
+
+
+def test_what_is_read_on_the_unit_is_read_before_its_plug_is_out() -> None:
+    """A fix that begins with "Unit off, power plug out" cannot ask for a menu."""
+    assert "Unit off, power plug out" in str(CATALOGUE.records["cautions"]["live-element"].first)
+    for entry in CATALOGUE.faults.values():
+        for fix in entry.findings:
+            if "live-element" in fix.cautions:
+                assert not prose.named(fix.remedy, "menu"), (entry.code, fix.id)
+    assert "record-settings" in prose.named([check("lay-up-and-recommission", "season").body.do], "menu")
+
+
+def test_a_boat_laid_up_afloat_keeps_its_bilge_pump() -> None:
+    """A pump on a disconnected battery sinks the boat over the winter."""
+    fix = finding("lay-up-and-recommission", "laid-up")
+    (line,) = (str(line) for line in fix.remedy if "Disconnect" in line)
+    assert "afloat, not the bilge pump" in line
+
+
+def test_bad_own_volts_lead_past_no_battery() -> None:
+    """A fall can be the battery's: who is sent to the feed begins at the plug, or at the battery, never behind it."""
+    order = [c.id for c in CATALOGUE.faults["feed-falls-under-load"].checks]
+    sent = [
+        (entry.code, outcome.at)
+        for entry in CATALOGUE.faults.values()
+        for asked in entry.checks
+        if asked.use == "own-volts"
+        for outcome in asked.outcomes.values()
+        if outcome.to_entry == "feed-falls-under-load" and outcome.at is not None
+    ]
+    assert sent
+    assert all(order.index(at) <= order.index("battery") for _, at in sent), sent
+
+
+def test_a_memory_card_goes_back_in_and_is_convicted_by_the_fault_that_returns() -> None:
+    """It came out for a restart, and nothing put it back: the charts stayed at the dealer's."""
+    assert "out until the END" in str(check("depth-frozen", "restart").body.do)
+    fix = finding("depth-frozen", "found-hung")
+    assert re.search(r"put it back\. If it hangs again only with it, renew", str(fix.remedy[0]))
+    assert "memory card in" in str(fix.proof)
+    assert {"lead-line", "memory-card"} <= set(fix.tools)
+
+
+def test_a_fault_that_the_sponge_took_away_has_its_answer() -> None:
+    """Look and sponge want the unit off: the fault is judged with it on again, and gone is an answer."""
+    asked = check("transducer-suspected", "face")
+    assert "Unit on: fault still there" in str(asked.given["wanted"])
+    assert asked.outcomes["gone"].then == "found-face"
+
+
+def test_little_water_is_judged_by_the_table_of_the_least_depth() -> None:
+    """SHALLOW is an answer of that step, and where to go on belongs to YES alone."""
+    asked = check("depth-flashes", "lost-where")
+    assert {"deepest-depth", "shallowest-depth"} <= set(prose.named([asked.body.do], "table"))
+    assert str(asked.body.do).endswith("If YES, go on there.")
