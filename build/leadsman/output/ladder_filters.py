@@ -29,6 +29,7 @@ def ladder_filters(words: LadderWords) -> dict[str, Callable[..., Any]]:
         "first_words": first_words,
         "listed": listed,
         "bound": bound,
+        "last_held": last_held,
         "lowered": lowered,
     }
 
@@ -37,6 +38,18 @@ def _listed(one: str, many: str, names: Sequence[str]) -> str:
     if len(names) == 1:
         return filled(one, name=names[0])
     return filled(many, names=", ".join(names)) if names else ""
+
+
+def last_held(text: str) -> str:
+    """A name in a narrow column whose last number or word does not stand alone on a line.
+
+    Examples
+    --------
+    >>> last_held("each of 1 and 2 with 5")
+    'each of 1 and 2 with\\xa05'
+    """
+    head, blank, last = text.rpartition(" ")
+    return f"{head}\u00a0{last}" if blank else last
 
 
 def bound(label: str, target: str, arrow: str) -> Markup:
