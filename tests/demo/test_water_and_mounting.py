@@ -15,6 +15,7 @@ import built
 from leadsman.book.computed import compute_table
 from leadsman.compute.hull.fitting import BELOW_MM, PROPELLER_MM, STRAKE_MM, THIN_SIDE_MM
 from leadsman.compute.hull.tilt import FORE_AFT_LIMIT_DEG
+from leadsman.compute.supply.load_checks import DESIGN_DROP_PCT
 from leadsman.content import prose
 from leadsman.units import convert, parse
 
@@ -249,6 +250,7 @@ def test_what_a_formula_takes_where_nothing_is_given_is_the_limit_of_the_content
     """Pages take the value of the content; the terminal, which reads none, answers with the same limit."""
     for name, ends in {
         "fore-aft-limit": (FORE_AFT_LIMIT_DEG, "deg"),
+        "design-drop": (DESIGN_DROP_PCT, "%"),
         "block-thin-side": (THIN_SIDE_MM, "mm"),
         "propeller-distance": (PROPELLER_MM[0], "mm"),
         "propeller-comfortable": (PROPELLER_MM[1], "mm"),

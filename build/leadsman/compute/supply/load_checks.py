@@ -16,6 +16,9 @@ from leadsman.compute.supply.plug_checks import (
 )
 from leadsman.compute.supply.voltage_drop import NOMINAL_INPUT, SOURCE_INPUT, feed_inputs, loop_resistance
 
+#: Drop for which a lead of a critical circuit is sized, of nominal (ABYC E-11, from memory) [%].
+DESIGN_DROP_PCT = 3.0
+
 
 class LampTest(NamedTuple):
     """Limits of the lamp test at the parted plug."""
@@ -39,7 +42,14 @@ class LampTest(NamedTuple):
             "Greatest current of the lamp for twelve volts: 21 W draws 1.75 A at 12 V.",
         ),
         NOMINAL_INPUT,
-        Number("design_drop", "%", 0.1, 20.0, "Drop for which a new lead is sized, of nominal."),
+        Number(
+            "design_drop",
+            "%",
+            0.1,
+            20.0,
+            "Drop for which a new lead is sized, of nominal.",
+            default=DESIGN_DROP_PCT,
+        ),
         JOINT_ALLOWANCE_INPUT,
     ),
     outputs=(
@@ -62,7 +72,7 @@ def lamp_test(
     unit_power_w: Values,
     lamp_current_a: Values,
     nominal_v: Values = 12.0,
-    design_drop_pct: Values,
+    design_drop_pct: Values = DESIGN_DROP_PCT,
     joint_allowance_v: Values,
 ) -> LampTest:
     """Greatest drop and loop resistance that a sound lead shows with a lamp as load, from the lead's own
