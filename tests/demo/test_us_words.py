@@ -1,6 +1,9 @@
 """American words in the project's US editions."""
 
+import re
+
 import built
+from leadsman.book.computed import assumed
 from leadsman.book.record import record_sheets
 from leadsman.output.record import record_html
 from leadsman.output.us_words import WordsFor
@@ -24,3 +27,12 @@ def test_past_forms_and_endings_of_the_content_are_american() -> None:
         told
         == "<p>Gasoline smelled. Most spoiled blocks. As spelled. It paralyzes. Feet taken for meters.</p>"
     )
+
+
+def test_no_assumption_of_a_us_page_stands_in_metres() -> None:
+    """1500 m/s is 4921 ft/s (NIST Special Publication 811: 1 ft is 0.3048 m exactly)."""
+    records = built.catalogue().records["assumptions"]
+    metric = re.compile(r"[\d.] (?:mm|cm|m|km|m/s|C|kg|l)$")
+    for name, record in records.items():
+        assert not metric.search(assumed(record, "us").replace("\u202f", " ")), name
+    assert assumed(records["ping-sound-speed"], "us").replace("\u202f", " ") == "4921 ft/s"
