@@ -3,12 +3,21 @@
 The pairs are those of ordinary dictionaries of American and British English (from memory, no page cited).
 """
 
+import io
+import zipfile
+
+import pikepdf
 import pytest
 
 import small_content
+import small_guides
+from leadsman.book.guide import guide_values, outline_of
+from leadsman.book.guide_subject import boat_subject
 from leadsman.book.manual import build_manual
 from leadsman.content.catalogue import Catalogue, load
-from leadsman.content.model.edition import HandbookEdition
+from leadsman.content.model.edition import GuideEdition, HandbookEdition
+from leadsman.output.guide import guide_source
+from leadsman.output.guide_press import Order, press
 from leadsman.output.handbook import handbook_parts
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
@@ -102,3 +111,48 @@ def test_a_us_handbook_says_flashlight_and_a_metric_one_torch(catalogue: Catalog
         assert right in html
         assert wrong not in html
         assert html.count("NO COLOUR") >= 2
+
+
+@pytest.mark.parametrize(
+    ("units", "language", "tag", "word"),
+    [
+        ("us", "en-GB", "en-US", "flashlight"),
+        ("us-fathoms", "en", "en-US", "flashlight"),
+        ("metric", "en-GB", "en-GB", "torch"),
+        ("metric", "en-US", "en-US", "flashlight"),
+        ("us", "nb", "nb", "torch"),
+    ],
+)
+def test_the_language_of_a_file_is_that_of_its_words(
+    catalogue: Catalogue, units: str, language: str, tag: str, word: str
+) -> None:
+    """RFC 5646: en-GB is English as used in the United Kingdom, en-US as used in the United States."""
+    words = WordsFor(catalogue, units, language)
+    assert (words.tag, words.text("torch")) == (tag, word)
+
+
+def test_without_a_word_to_replace_a_us_edition_speaks_the_contents_english() -> None:
+    assert WordsFor(small_content.edited(), "us").tag == "en-GB"
+
+
+def test_a_guide_in_us_units_is_american_in_both_files(catalogue: Catalogue) -> None:
+    """The language that a screen reader takes for the file (ISO 32000-2, 14.9.2; EPUB 3.3, dc:language)."""
+    edition = GuideEdition.model_validate(
+        {**small_guides.EDITION, "reader": "For whoever holds the torch.", "never": ["Do not dip the torch."]}
+    )
+    subject = boat_subject(catalogue.boats["punt"], catalogue)
+    for units, tag, word in (("us", "en-US", "flashlight"), ("metric", "en-GB", "torch")):
+        values = guide_values("rook", subject, edition, catalogue, units)
+        source = guide_source(
+            outline_of(values.shape, edition, catalogue), catalogue, data_folder("templates")
+        )
+        assert word in source.html
+        pdf, epub = (done.data for done in press(source, [Order("rook", values.values, ("pdf", "epub"))]))
+        with pikepdf.open(io.BytesIO(pdf)) as file:
+            assert str(file.Root.Lang) == tag
+        with zipfile.ZipFile(io.BytesIO(epub)) as archive:
+            package = archive.read("EPUB/content.opf").decode()
+            pages = [archive.read(n).decode() for n in archive.namelist() if n.endswith(".xhtml")]
+        assert f"<dc:language>{tag}</dc:language>" in package
+        assert f"For whoever holds the {word}." in package
+        assert all(f'xml:lang="{tag}"' in page for page in pages)

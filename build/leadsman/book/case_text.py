@@ -52,10 +52,10 @@ class CaseText:
     units
         ``metric`` or ``us``.
     language
-        Language of the frame.
+        BCP 47 tag of the language of the frame.
     """
 
-    def __init__(self, case: Case, units: str = "metric", language: str = "en") -> None:
+    def __init__(self, case: Case, units: str = "metric", language: str = "en-GB") -> None:
         self.case, self.units, self.catalogue = case, units, case.catalogue
         self.words = Words(case.catalogue, units, family=case.display)
         self.frame: CaseWords = case.catalogue.phrases(language).case

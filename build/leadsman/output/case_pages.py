@@ -17,6 +17,7 @@ from leadsman.output.papers import page_size_css
 from leadsman.output.prose_html import Setter
 from leadsman.output.record import write_record
 from leadsman.output.templating import environment, printed_date, stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.fill import fill_form
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter, render_pdf
@@ -124,5 +125,6 @@ def write_owner_page(case: Case, text: CaseText, out: Path, *, paper: str, templ
     )
     path = out / f"{case.file.id}-owner.pdf"
     css = [stylesheet(templates, "tokens", "case"), page_size_css(paper, "full")]
-    render_pdf(html, css, out=path, title=text.title, typesetter=typesetter)
+    words = WordsFor(case.catalogue, text.units, text.language)
+    render_pdf(html, css, out=path, title=words.text(text.title), language=words.tag, typesetter=typesetter)
     return path

@@ -50,6 +50,7 @@ from leadsman.output.figures import card_figures
 from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import printed_language
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
@@ -339,7 +340,8 @@ class _Maker:
         )
         endless = f"@page {{ bleed: 0; marks: none }} body {{ width: {self.form.live_mm}mm }}"
         sizes = natural_sizes(self.typesetter, html, [*self.css, endless], class_name="block",
-                              page_width_mm=self.form.width_mm, language=self.edition.language)  # fmt: skip
+                              page_width_mm=self.form.width_mm,
+                              language=printed_language(self.edition, self.catalogue))  # fmt: skip
         found = {size.id: size.height_mm for size in sizes}
         if missing := [item["id"] for item in items if item["id"] not in found]:
             raise OutputError(f"these blocks were not laid out: {', '.join(missing)}")
@@ -735,8 +737,8 @@ def write_deck(
     html = maker.jinja.get_template("ladder/deck.html.j2").render(
         **maker.shared, faces=faces, set_faces=set_faces
     )
-    pdf = render_pdf(html, maker.css, out=out, title=f"{edition.title}, {size}", language=edition.language,
-                     bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+    pdf = render_pdf(html, maker.css, out=out, title=f"{edition.title}, {size}",
+                     language=printed_language(edition, catalogue), bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedDeck(pdf, plans, faces)
 
 
@@ -763,7 +765,7 @@ def write_card(
         maker.ladders = whole
         plan, faces, html = _in_its_deck(maker, entry, size, set(maker.ring_codes.values()))
     pdf = render_pdf(_LINK.sub("<a", html), maker.css, out=out, title=f"{edition.title}, {plan.ladder.code}, {size}",
-                     language=edition.language, bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+                     language=printed_language(edition, catalogue), bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedDeck(pdf, [plan], faces)
 
 
@@ -801,8 +803,8 @@ def write_faces(
         html = _LINK.sub("<a", template.render(**maker.shared, faces=[face], set_faces=[]))
         html = _TITLE.sub(r'<h1 class="title">\1</h1>', html)
         out = folder / f"{number}.pdf"
-        render_pdf(html, maker.css, out=out, title=str(edition.title), language=edition.language,
-                   bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+        render_pdf(html, maker.css, out=out, title=str(edition.title),
+                   language=printed_language(edition, catalogue), bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
         found.append(out)
     return found
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.model.edition import Edition
 from leadsman.output.templating import stylesheet
+from leadsman.output.us_words import WordsFor
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "leadsman.invalid")
@@ -20,20 +21,26 @@ def full_title(edition: Edition) -> str:
     return f"{edition.title}. {edition.subtitle}"
 
 
-def about_book(edition: Edition, catalogue: Catalogue, *, pictures: bool = True) -> Metadata:
-    """Who made a book and how it can be read; every one of its pictures has a text."""
+def about_book(
+    edition: Edition, catalogue: Catalogue, *, pictures: bool = True, units: str | None = None
+) -> Metadata:
+    """Who made a book and how it can be read; every one of its pictures has a text.
+
+    ``units`` where a guide's are others than its edition's.
+    """
     words = catalogue.phrases(edition.language).epub
+    own = WordsFor(catalogue, units or edition.units, edition.language)
     return Metadata(
         creator=str(catalogue.dealer.name),
         publisher=str(catalogue.dealer.name),
-        description=str(edition.reader),
+        description=own.text(str(edition.reader)),
         date=edition.revisions[-1].date,
         access_modes=("textual", "visual") if pictures else ("textual",),
         access_modes_sufficient=("textual",),
         features=("tableOfContents", "readingOrder", "structuralNavigation",
                   *(("alternativeText",) if pictures else ()), "displayTransformability", "unlocked"),
         hazards=("none",),
-        summary=str(words.summary_with_pictures if pictures else words.summary),
+        summary=own.text(str(words.summary_with_pictures if pictures else words.summary)),
     )  # fmt: skip
 
 
@@ -57,7 +64,7 @@ def write_edition_epub(
         out,
         identifier=f"urn:uuid:{uuid.uuid5(_NAMESPACE, edition.document)}",
         title=full_title(edition),
-        language=edition.language,
+        language=WordsFor(catalogue, edition.units, edition.language).tag,
         modified=day(edition.revisions[-1].date),
         chapters=chapters,
         css=stylesheet(templates, "epub"),

@@ -16,6 +16,7 @@ from leadsman.errors import OutputError
 from leadsman.output.deck import BLEED_MM, FORMATS
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import printed_language
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
 
@@ -87,7 +88,7 @@ def write_finder(
     )
     endless = f"@page {{ bleed: 0; marks: none }} body {{ width: {form.live_mm}mm }}"
     sizes = natural_sizes(typesetter, html, [*css, endless], class_name="block", page_width_mm=form.width_mm,
-                          language=edition.language)  # fmt: skip
+                          language=printed_language(edition, catalogue))  # fmt: skip
     heights = {size.id: size.height_mm for size in sizes}
     room = form.height_mm - _ABOVE_MM - _BELOW_MM - _HEAD_MM
     packed = {
@@ -104,8 +105,8 @@ def write_finder(
     html = jinja.get_template("finder/deck.html.j2").render(
         **shared, counts={name: len(found) for name, found in packed.items()}, faces=faces
     )
-    pdf = render_pdf(html, css, out=out, title=f"{edition.title}, {size}", language=edition.language,
-                     bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
+    pdf = render_pdf(html, css, out=out, title=f"{edition.title}, {size}",
+                     language=printed_language(edition, catalogue), bleed_mm=BLEED_MM, face_class="face", typesetter=typesetter)  # fmt: skip
     return FinishedFinder(pdf, faces)
 
 

@@ -33,7 +33,7 @@ from leadsman.output.figures.figure import LABEL_FAMILIES
 from leadsman.output.guide_prose import GuideSetter, fill, slot, with_breaks
 from leadsman.output.papers import page_size_css
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.us_words import WordsFor
+from leadsman.output.us_words import WordsFor, printed_language
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
 from leadsman.press.gate import Refused
@@ -118,7 +118,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         "hazards": gravest_first(catalogue) if catalogue.hazards else [],
         "titles": {c.entry.id: str(c.entry.title) for c in outline.conditions},
     }
-    words = WordsFor(catalogue, outline.shape.units)
+    words = WordsFor(catalogue, shape.units, edition.language)
     w = phrases.guide
 
     def part(template: str, title: str, entry: str = "", **more: Any) -> _Part:
@@ -166,7 +166,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
     source = GuideSource(
         edition.document,
         _title(outline, catalogue),
-        edition.language,
+        words.tag,
         edition.revisions[-1].date,
         html,
         "\n".join(
@@ -179,7 +179,7 @@ def guide_source(outline: Outline, catalogue: Catalogue, templates: Path) -> Gui
         ),
         chapters,
         stylesheet(templates, "epub"),
-        about_book(edition, catalogue),
+        about_book(edition, catalogue, units=shape.units),
         _cover(outline, catalogue),
         jinja.get_template("guide/notes.html.j2").render(**shared),
         edition.most_pages,
@@ -197,7 +197,7 @@ def _cover(outline: Outline, catalogue: Catalogue) -> Cover:
         _title(outline, catalogue).partition(". ")[2],
         str(catalogue.dealer.name),
         _Pictures(outline, catalogue).boat(letters=False),
-        edition.language,
+        printed_language(edition, catalogue, outline.shape.units),
         catalogue.dealer.colour,
         dealer_mark(catalogue.dealer),
         tuple((label, place) for place, label in labels.items() if place in outline.shape.personal),

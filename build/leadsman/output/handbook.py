@@ -38,7 +38,7 @@ from leadsman.output.prose_html import Setter, menu_number, menu_paths
 from leadsman.output.spreads import InPrint, Placing, place_spreads
 from leadsman.output.table_rows import in_filled_pages, table_rows
 from leadsman.output.templating import environment, stylesheet
-from leadsman.output.us_words import WordsFor
+from leadsman.output.us_words import WordsFor, printed_language
 from leadsman.press.binding import bind_book
 from leadsman.press.chapters import Chapter, Flow
 from leadsman.press.epub import Chapter as EpubChapter
@@ -199,7 +199,7 @@ def handbook_parts(
         return Part(name, words.text(title), html, named)
 
     titles = phrases.handbook.titles
-    words = WordsFor(catalogue, manual.edition.units)
+    words = WordsFor(catalogue, manual.edition.units, manual.edition.language)
     parts = [part("safety"), part("use")]
     if manual.hazards:
         dangers = [Section(f"hazard-{name}", str(hazard.title)) for name, hazard in manual.hazards]
@@ -364,7 +364,8 @@ def write_handbook_pdf(
         _live_css(manual.edition.paper),
     ]
     edition = manual.edition
-    scale = Scale(css, PAGES_MM[edition.paper, "half"], _live_mm(edition.paper), typesetter, edition.language)
+    language = printed_language(edition, catalogue)
+    scale = Scale(css, PAGES_MM[edition.paper, "half"], _live_mm(edition.paper), typesetter, language)
     conditions = {c.id: c.printed for part in parts for c in part.children if c.printed is not None}
     openers = {part.children[0].id: part.opener for part in parts if part.children}
     placing = place_spreads(conditions, scale, openers)
@@ -380,7 +381,7 @@ def write_handbook_pdf(
         **_frame(phrases),
     )
     return bind_book(book_chapters(opening, parts, placing), css, out=out, title=full_title(manual.edition),
-                     language=manual.edition.language, typesetter=typesetter)  # fmt: skip
+                     language=language, typesetter=typesetter)  # fmt: skip
 
 
 def _filled(part: Part, scale: Scale) -> Part:
@@ -463,7 +464,7 @@ def write_handbook_epub(
                     ),
                     "",
                 ),
-                edition.language,
+                printed_language(edition, catalogue),
                 catalogue.dealer.colour,
             )
         ),

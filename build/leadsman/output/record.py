@@ -64,12 +64,13 @@ def write_record(
     edition = sheet.edition
     html = record_html(sheet, catalogue, templates)
     css = [stylesheet(templates, "record"), page_size_css(edition.paper, "full")]
+    words = WordsFor(catalogue, edition.units, edition.language)
     return render_pdf(
         html,
         css,
         out=out,
-        title=WordsFor(catalogue, edition.units).text(_title(sheet, titled_by_boat)),
-        language=edition.language,
+        title=words.text(_title(sheet, titled_by_boat)),
+        language=words.tag,
         typesetter=typesetter,
     )
 

@@ -23,6 +23,7 @@ from leadsman.output.epub_book import full_title, write_edition_epub
 from leadsman.output.papers import PAGES_MM
 from leadsman.output.prose_html import Setter, menu_number
 from leadsman.output.templating import environment, stylesheet
+from leadsman.output.us_words import WordsFor, printed_language
 from leadsman.press.epub import Chapter, FinishedEpub
 from leadsman.press.measure import natural_sizes
 from leadsman.press.typeset import FinishedPdf, Typesetter, render_pdf
@@ -258,7 +259,8 @@ def write_pdf(book: TelephoneBook, *, out: Path, templates: Path, typesetter: Ty
     css = [stylesheet(templates, "tokens", "telephone"), f"@page {{ size: {width:g}mm {height:g}mm }}"]
     parts = _arranged(book, css, typesetter)
     return render_pdf("".join([book.front, *parts, *book.displays, book.tables]), css, out=out,
-                      title=full_title(edition), language=edition.language, typesetter=typesetter)  # fmt: skip
+                      title=full_title(edition), language=printed_language(edition, book.catalogue),
+                      typesetter=typesetter)  # fmt: skip
 
 
 def _arranged(book: TelephoneBook, css: list[str], typesetter: Typesetter) -> list[str]:
@@ -297,7 +299,7 @@ def _measured(
         css,
         class_name="call",
         page_width_mm=PAGES_MM[book.edition.paper, "full"][1],
-        language=book.edition.language,
+        language=printed_language(book.edition, book.catalogue),
     )
     heights = {size.id: size.height_mm for size in sizes}
     return {key: heights[name] for key, name in names.items()}
@@ -306,11 +308,13 @@ def _measured(
 def write_epub_book(book: TelephoneBook, *, out: Path, templates: Path) -> FinishedEpub:
     """Make the book as an EPUB, one chapter a condition, or leave the earlier file as it is."""
     edition = book.edition
+    own = WordsFor(book.catalogue, edition.units, edition.language)
     chapters = [Chapter("front", "front.xhtml", str(edition.title), book.front)]
     for call, part in zip(book.calls, book.parts, strict=True):
         entry = call.view.entry
         html = part.html(_FLOWING)
-        chapters.append(Chapter(f"call-{entry.id}", f"{entry.id}.xhtml", f"{entry.code} {entry.title}", html))
+        title = own.text(f"{entry.code} {entry.title}")
+        chapters.append(Chapter(f"call-{entry.id}", f"{entry.id}.xhtml", title, html))
     for family, html in zip(book.catalogue.families.values(), book.displays, strict=True):
         chapters.append(Chapter(f"display-{family.id}", f"display-{family.id}.xhtml", str(family.name), html))
     if book.tables:

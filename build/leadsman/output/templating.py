@@ -70,7 +70,7 @@ def environment(templates: Path, setter: Setter) -> Environment:
         bytecode_cache=_COMPILED,
     )
     found.template_class = _Localised
-    found.globals["words_for"] = WordsFor(setter.catalogue, setter.units)
+    found.globals["words_for"] = WordsFor(setter.catalogue, setter.units, setter.language)
     found.filters |= {
         "inline": setter.inline,
         "block": setter.block,

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from leadsman.content.catalogue import Catalogue
+from leadsman.content.model.edition import Edition
 
+_AMERICAN = "en-US"
 #: Classes of elements that print what a display shows.
 _VERBATIM = {"message", "menu", "path"}
 #: What stands between the steps of a menu path.
@@ -25,15 +27,24 @@ _VOID = {"area", "base", "br", "col", "hr", "img", "input", "link", "meta", "wbr
 
 @dataclass(frozen=True)
 class WordsFor:
-    """The words of one system of units: American ones in US editions, the content's own elsewhere."""
+    """The words of an edition: American ones in English with US units, the content's own elsewhere."""
 
     catalogue: Catalogue
     units: str
+    language: str = "en-GB"
+    """The BCP 47 tag of the language that the content is written in."""
+
+    @property
+    def tag(self) -> str:
+        """The tag of the language as it is printed: a text with American words is not the British one it was made from."""
+        return _AMERICAN if self._forms else self.language
 
     @cached_property
     def _forms(self) -> dict[str, str]:
-        """Each British form with its American one; none where the edition is no US edition."""
-        if not self.units.startswith("us"):
+        """Each British form with its American one; none where the edition is no US edition or speaks no English."""
+        if self.language.partition("-")[0] != "en":
+            return {}
+        if not self.units.startswith("us") and self.language != _AMERICAN:
             return {}
         found = {}
         for word in self.catalogue.us_words.values():
@@ -94,3 +105,8 @@ def _follow(tag: str, open_elements: list[bool]) -> None:
         if name not in _VOID:
             classes = _CLASSES.search(tag)
             open_elements.append(bool(classes and _VERBATIM & set(classes[1].split())))
+
+
+def printed_language(edition: Edition, catalogue: Catalogue, units: str | None = None) -> str:
+    """The language of an edition's finished file; ``units`` where a guide's are others than its edition's."""
+    return WordsFor(catalogue, units or edition.units, edition.language).tag
