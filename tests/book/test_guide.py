@@ -24,12 +24,12 @@ def plain(text: str) -> str:
 @pytest.mark.parametrize(
     ("boat", "units", "told"),
     [
-        ("punt", "metric", ("Round", "level, transom", "4.0 m of 16 AWG, fuse 2 A", "0.20 m")),
-        # A foot is 0.3048 m: 4 m are 13.1 ft, 12 m 39.4 ft; 0.2 m are 0.66 ft, told no deeper than they are.
-        ("punt", "us", ("Round", "level, transom", "13 ft of 16 AWG, fuse 2 A", "0.6 ft")),
-        ("pintail", "metric", ("IH 200", "level, in-hull", "12.0 m of 1 mm², fuse 7.5 A", "0.20 m")),
-        ("pintail", "us-fathoms", ("IH 200", "level, in-hull", "39 ft of 1 mm², fuse 7.5 A", "0.6 ft")),
-        ("corrie", "metric", ("CH 185", "tilted 20°, through-hull", "6.0 m of 14 AWG, fuse 5 A", "0.20 m")),
+        ("punt", "metric", ("Round", "level, transom", "4 m of 16 AWG, fuse 2 A", "0.2 m")),
+        # A foot is 0.3048 m: 4 m are 13.12 ft, 12 m 39.37 ft; 0.2 m are 0.656 ft, told no deeper than they are.
+        ("punt", "us", ("Round", "level, transom", "13.1 ft of 16 AWG, fuse 2 A", "0.65 ft")),
+        ("pintail", "metric", ("IH 200", "level, in-hull", "12 m of 1 mm², fuse 7.5 A", "0.2 m")),
+        ("pintail", "us-fathoms", ("IH 200", "level, in-hull", "39.35 ft of 1 mm², fuse 7.5 A", "0.65 ft")),
+        ("corrie", "metric", ("CH 185", "tilted 20°, through-hull", "6 m of 14 AWG, fuse 5 A", "0.2 m")),
     ],
 )  # fmt: skip
 def test_what_is_fitted_in_short_texts(boat: str, units: str, told: tuple[str, ...]) -> None:
@@ -37,6 +37,30 @@ def test_what_is_fitted_in_short_texts(boat: str, units: str, told: tuple[str, .
     found = _equipment(boat_subject(catalogue.boats[boat], catalogue), units, catalogue.phrases().guide)
     assert list(found) == ["transducer", "element", "lead", "face"]
     assert tuple(plain(text) for text in found.values()) == told
+
+
+@pytest.mark.parametrize(
+    ("lead_m", "face_m", "units", "told"),
+    [
+        (4.8, 0.48, "metric", ("4.8 m", "0.48 m")),
+        (4.75, 0.3, "metric", ("4.75 m", "0.3 m")),
+        # 16 ft 6 in and 14 in, at 0.3048 m a foot and 25.4 mm an inch; 14 in are 1.1667 ft, told no deeper than they are.
+        (5.0292, 0.3556, "us", ("16.5 ft", "1.15 ft")),
+        (5.0292, 0.3556, "metric", ("5.03 m", "0.35 m")),
+        # 0.29 m are a little less in binary numbers, and are told as they are all the same.
+        (10.0, 0.29, "metric", ("10 m", "0.29 m")),
+    ],
+)
+def test_a_length_is_told_as_the_tape_read_it(
+    lead_m: float, face_m: float, units: str, told: tuple[str, str]
+) -> None:
+    """A customer's own length is no limit: it comes back as it stands in the list, to a centimetre or half an inch."""
+    catalogue = small_fleet.content()
+    punt = catalogue.boats["punt"]
+    supply = punt.supply.model_copy(update={"lead_length_m": lead_m})
+    boat = punt.model_copy(update={"supply": supply, "face_immersion_m": face_m})
+    found = _equipment(boat_subject(boat, catalogue), units, catalogue.phrases().guide)
+    assert (plain(found["lead"]).partition(" of ")[0], plain(found["face"])) == told
 
 
 def test_of_half_a_boat_nothing_is_told() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from leadsman.book.chosen import chosen_entries
-from leadsman.book.computed import ComputedTable, compute_table, show
+from leadsman.book.computed import ComputedTable, compute_table
 from leadsman.book.guide_conditions import GuideCondition, guide_conditions, scope_of
 from leadsman.book.guide_numbers import BoatNumbers, as_slots, boat_numbers
 from leadsman.book.guide_pages import GuidePages, guide_pages
@@ -25,8 +25,8 @@ from leadsman.content.model.equipment import Family
 from leadsman.content.model.fault import SIGNS
 from leadsman.content.model.guide_words import GuideWords
 from leadsman.content.model.phrases import filled
-from leadsman.content.model.reference import Shown
 from leadsman.content.model.table import Table
+from leadsman.units import Direction, convert, quantity_text, round_to
 
 
 @dataclass(frozen=True)
@@ -176,17 +176,7 @@ def _equipment(subject: Subject, units: str, words: GuideWords) -> dict[str, str
     boat, transducer = subject.boat, subject.transducer
     if boat is None or transducer is None:
         return {}
-    length = (
-        Shown(unit="m", step=0.5, round="nearest")
-        if units == "metric"
-        else Shown(unit="ft", step=1, round="nearest")
-    )
-    depth = (
-        Shown(unit="m", step=0.05, round="down")
-        if units == "metric"
-        else Shown(unit="ft", step=0.1, round="down")
-    )
-    lead = show(boat.supply.lead_length_m, "m", length).text
+    lead = _measured(boat.supply.lead_length_m, units, "nearest")
     tilt = boat.element_tilt_deg
     element = filled(words.tilted, angle=f"{tilt:g}°") if tilt else str(words.level)
     return {
@@ -198,8 +188,15 @@ def _equipment(subject: Subject, units: str, words: GuideWords) -> dict[str, str
             conductor=boat.supply.conductor.replace("mm2", "mm²"),
             fuse=f"{boat.supply.fuse_a:g} A",
         ),
-        "face": show(boat.face_immersion_m, "m", depth).text,
+        # It is added to the reading: told deeper than it is, it would tell more water than there is.
+        "face": _measured(boat.face_immersion_m, units, "down"),
     }
+
+
+def _measured(length_m: float, units: str, direction: Direction) -> str:
+    """A length of the boat as a tape read it: to a centimetre, or to a twentieth of a foot, about half an inch."""
+    unit, step = ("m", "0.01") if units == "metric" else ("ft", "0.05")
+    return quantity_text(round_to(convert(length_m, "m", unit), direction, step=step).normalize(), unit)
 
 
 def outline_of(shape: Shape, edition: GuideEdition, catalogue: Catalogue) -> Outline:
