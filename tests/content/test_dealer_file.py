@@ -63,6 +63,7 @@ def test_a_mark_may_lie_beside_the_file_and_nowhere_else(tmp_path: Path) -> None
         ("Sedge Lane Sounders", "Sedge 雑魚", "the fonts have no sign '雑' (U+96D1)"),
         ("Sedge Lane Sounders", "S" * 50, "a word of 50 letters"),
         ("Sedge Lane Sounders", "Se\u202edge", "holds the hidden sign U+202E"),
+        ("01632 960 555", "'1.63297E+11'", "mine.yaml:3:8: phone: '1.63297E+11' is a long number that a spreadsheet has cut short; write the number with all its figures"),
         ("+44", "44", "dial: '441632960555' is no number that a telephone dials from anywhere; write a plus"),
     ],
 )  # fmt: skip

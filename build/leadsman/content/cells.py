@@ -35,6 +35,11 @@ _ALONE = ("deg", "V", "A")
 _SHORT_UNIT = 5
 #: What has the form of an id: one word in small letters.
 _ID_LIKE = re.compile(r"[a-z0-9]+(?:[-_.][a-z0-9]+)*")
+#: How a spreadsheet writes a long number where it has no room for its figures, and what stands where it cannot count.
+_SHORTENED = re.compile(r"[+-]?\d+(?:[.,]\d+)?E[+-]\d{1,3}|[+-]?\d+[.,]\d+E\d{1,3}", re.IGNORECASE)
+_FAILED = re.compile(r"#(?:[A-Z]{2,}[/A-Z0-9]*[!?]|N/A|N/D|NV|NA)|#{2,}", re.IGNORECASE)
+#: How a hint begins that asks for a unit.
+ADD_UNIT = "add the unit: "
 #: The shortest word by which a cell is known to repeat a name.
 _SHORTEST_NAME = 3
 
@@ -65,6 +70,36 @@ def chosen(text: str, records: Mapping[str, Any]) -> str | None:
     for name, record in records.items():
         if wanted in (folded(name), folded(str(getattr(record, "name", name)))):
             return name
+    return None
+
+
+def spoilt(text: str, *, is_number: bool = False) -> tuple[str, str] | None:
+    """What a spreadsheet has made of a cell, and what to do; nothing of a cell that it left alone.
+
+    Parameters
+    ----------
+    text
+        The cell.
+    is_number
+        Whether it tells a quantity: of that the short form of a long number keeps all that counts.
+
+    Examples
+    --------
+    >>> spoilt("1,2E+11")[0], spoilt("#N/A")[0]
+    ('is a long number that a spreadsheet has cut short', 'is the message of a spreadsheet whose formula failed')
+    >>> spoilt("AI-S-10442"), spoilt("2E10"), spoilt("#14")
+    (None, None, None)
+    """
+    if _SHORTENED.fullmatch(text) and not is_number:
+        return (
+            "is a long number that a spreadsheet has cut short",
+            "its last figures are lost: give the column the format 'text' in the spreadsheet, then type the number anew",
+        )
+    if _FAILED.fullmatch(text):
+        return (
+            "is the message of a spreadsheet whose formula failed",
+            "mend the formula, widen the column, or empty the cell",
+        )
     return None
 
 
@@ -106,7 +141,7 @@ def conductor_hint(text: str, known: tuple[str, ...]) -> str:
     text = _size(text)
     if re.fullmatch(r"\d{1,3}(?:\.\d+)?|[1-4]/0", text):
         fitting = [unit for unit in ("mm2", "AWG") if f"{text} {unit}" in known]
-        return "add the unit: " + " or ".join(f"{text} {unit}" for unit in fitting or ["mm2"])
+        return ADD_UNIT + " or ".join(f"{text} {unit}" for unit in fitting or ["mm2"])
     size = conductor_text(text)
     if size is None:
         return "write it as 14 AWG or 2.5 mm2"
@@ -141,7 +176,7 @@ def quantity_hint(text: str, unit: str, example: str) -> str:
     """What to write in place of a text that is no quantity."""
     bare = with_decimal_point(text).strip()
     if re.fullmatch(r"[+-]?\d+(?:\.\d+)?", bare) and len(bare) <= _MOST_FIGURES:
-        return "add the unit: " + " or ".join(f"{bare} {u}" for u in (unit, PAIRS.get(unit)) if u)
+        return ADD_UNIT + " or ".join(f"{bare} {u}" for u in (unit, PAIRS.get(unit)) if u)
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}\D{0,12}", bare):
         return f"write {bare.replace(',', '.')} or {bare.replace(',', '')}"
     return f"write a number and its unit, such as {example}"
@@ -171,6 +206,8 @@ class Repeatable:
         return f"the text of {counted(len(text), 'letter')}"
 
     def _may_name_a_person(self, text: str, known: Iterable[str]) -> bool:
+        if spoilt(text) is not None:
+            return False
         if _words(text) & self._names:
             return True
         words = [folded(word) for word in known]

@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from leadsman.content.catalogue import Catalogue, record_problems
+from leadsman.content.cells import spoilt
 from leadsman.content.judged import MAX_BYTES
 from leadsman.content.model.edition import Edition
 from leadsman.content.model.equipment import Dealer, darker, too_light
@@ -105,6 +106,7 @@ def _eased(data: dict[str, Any], document: Document) -> tuple[dict[str, Any], li
     problems = []
     for key, ease in (
         ("colour", _colour),
+        ("phone", _phone),
         ("dial", _dial),
         ("letters", _letters),
         ("emergency", _emergency),
@@ -144,6 +146,15 @@ def _colour(given: object) -> str:
     if (fault := too_light(colour)) is not None:
         raise _Wrong(fault, f"the same colour, dark enough: '{darker(colour)}'")
     return colour
+
+
+def _phone(given: object) -> object:
+    if (fault := spoilt(str(given).strip())) is not None:
+        raise _Wrong(f"'{quoted(given)}' {fault[0]}", _NUMBER_HINT)
+    return given
+
+
+_NUMBER_HINT = "write the number with all its figures, in quotes: '01632 960 147'"
 
 
 def _dial(given: object) -> str:

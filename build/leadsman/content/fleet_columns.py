@@ -6,7 +6,8 @@ import difflib
 import re
 from collections.abc import Iterator, Sequence
 
-from leadsman.errors import quoted
+from leadsman.errors import counted, quoted
+from leadsman.units import UNITS, UnitError, symbol
 
 #: Columns that name a person or one boat: they go onto the guide's own pages and nowhere else.
 PERSONAL = ("owner", "boat", "display_serial", "transducer_serial")
@@ -22,6 +23,10 @@ QUANTITIES = {
     "lead_length": ("lead_length_m", "m"),
     "fuse": ("fuse_a", "A"),
 }
+#: The columns in which a comma can only be a decimal sign where semicolons part the cells, and that have a unit.
+MEASURES = (*QUANTITIES, "conductor")
+#: A gauge of the American series counts as an area too.
+_AREA = "mm2"
 #: Every column, with what it says.
 COLUMNS = {
     "id": "needed; small letters, digits and hyphens, a customer's number, say; the name of the guide's file",
@@ -57,10 +62,42 @@ def column_of(head: str) -> str:
     return re.sub(r"[\s_-]+", "_", head.strip().casefold())
 
 
+def column_and_unit(head: str) -> tuple[str, str]:
+    """The column that a head names, and the unit that it names for all its cells, if any.
+
+    Examples
+    --------
+    >>> column_and_unit("Lead Length (m)"), column_and_unit("conductor [mm²]"), column_and_unit("face_immersion_in")
+    (('lead_length', 'm'), ('conductor', 'mm2'), ('face_immersion', 'in'))
+    >>> column_and_unit("Fuse"), column_and_unit("Fuse (kg)")
+    (('fuse', ''), ('fuse_(kg)', ''))
+    """
+    column = column_of(head)
+    found = re.fullmatch(r"(\w+?)(?:_in)?(?:_?[(\[](.+)[)\]]|,_?([^_]+)|_([^_]+))", column)
+    if column in COLUMNS or found is None or found[1] not in MEASURES:
+        return column, ""
+    try:
+        unit = symbol("".join(filter(None, found.groups()[1:])))
+    except UnitError:
+        return column, ""
+    wanted = QUANTITIES[found[1]][1] if found[1] in QUANTITIES else _AREA
+    return (found[1], unit) if UNITS[unit].kind == UNITS[wanted].kind else (column, "")
+
+
 def misspelt(head: str, taken: Sequence[str]) -> str | None:
     """The column that a head may be meant for; none that the list has under its own name."""
     free = [column for column in COLUMNS if column not in taken]
     return next(iter(difflib.get_close_matches(column_of(head), free, 1, _LIKENESS)), None)
+
+
+def named(heads: Sequence[str], taken: Sequence[str]) -> str:
+    """Heads of a list in quotes, each with the column that it may be meant for."""
+    told = []
+    for head in heads[:_MOST_NAMED]:
+        near = None if column_and_unit(head)[0] in COLUMNS else misspelt(head, taken)
+        told.append(f"'{quoted(head)}'" + (f" (did you mean '{near}'?)" if near else ""))
+    more = len(heads) - _MOST_NAMED
+    return ", ".join(told) + (f" and {more} more" if more > 0 else "")
 
 
 def unused(heads: Sequence[str], taken: Sequence[str]) -> str:
@@ -71,22 +108,24 @@ def unused(heads: Sequence[str], taken: Sequence[str]) -> str:
     >>> unused(["Kundennummer", "Ownr"], ["id", "like"])
     "not used: 'Kundennummer', 'Ownr' (did you mean 'owner'?)"
     """
-    told = []
-    for head in heads[:_MOST_NAMED]:
-        near = misspelt(head, taken)
-        told.append(f"'{quoted(head)}'" + (f" (did you mean '{near}'?)" if near else ""))
-    more = len(heads) - _MOST_NAMED
-    return f"not used: {', '.join(told)}" + (f" and {more} more" if more > 0 else "")
+    return f"not used: {named(heads, taken)}"
 
 
-def head_faults(columns: Sequence[str]) -> Iterator[tuple[int, str, str]]:
-    """What keeps a list from being understood: the number of the column, what is wrong, and what to do."""
+def head_faults(heads: Sequence[str], columns: Sequence[str]) -> Iterator[tuple[int, str, str]]:
+    """What keeps a list from being understood: the number of the column, what is wrong, and what to do.
+
+    The heads are repeated where one of them is a column of ours; else the first line may be a customer.
+    """
     for number, column in enumerate(columns):
         if column in COLUMNS and column in columns[:number]:
             yield number, f"the column '{column}' stands twice", "keep one of them"
-    for column in (name for name in NEEDED if name not in columns):
-        yield (
-            0,
-            f"the column '{column}' is missing",
-            ("the first line names the columns; leadsman guides --columns lists them"),
-        )
+    missing = [name for name in NEEDED if name not in columns]
+    if not missing:
+        return
+    if any(column in COLUMNS for column in columns):
+        found = f"the first line has {named([head for head in heads if head], columns)}"
+    else:
+        found = f"none of the {counted(len(heads), 'cell')} of the first line names a column"
+    which = " and ".join(f"'{column}'" for column in missing)
+    what = f"the column {which} is missing" if len(missing) == 1 else f"the columns {which} are missing"
+    yield 0, f"{what}; {found}", "the first line names the columns; leadsman guides --columns lists them"

@@ -10,14 +10,30 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from leadsman.content.fleet_columns import COLUMNS, NEEDED, QUANTITIES, column_of, head_faults, unused
+from leadsman.content.fleet_columns import (
+    COLUMNS,
+    MEASURES,
+    NEEDED,
+    column_and_unit,
+    head_faults,
+    unused,
+)
 from leadsman.content.rows import Line, read_rows
 from leadsman.content.source import Document, Location, parse
 from leadsman.errors import Problem, counted, shown_path
 from leadsman.units import with_decimal_point
 
-#: The columns in which a comma can only be a decimal sign where semicolons part the cells.
-_NUMBERS = (*QUANTITIES, "conductor")
+#: A number without a unit, and the size of one wire of two.
+_BARE = re.compile(r"\s*(?:2\s*[x×*·]\s*)?[#+-]?\d[\d.,/\s-]*")
+#: The words before which a spreadsheet's sums stand, in languages of its users.
+_SUM = re.compile(
+    r"(?:(?:grand|sub)[\s-]?)?total(?:s|e|en|t|er)?|totaal|toplam|sum(?:me|men|ma|a)?|(?:gesamt|zwischen)(?:summe)?|gesamt\w*|"
+    r"somme|razem|i\s*alt|ialt|count|number|anzahl|antall?|aantal|nombre|итого|всего|сумма|σύνολο|yhteensä",
+    re.IGNORECASE,
+)
+#: What may stand with such a word in its cell, and what alone fills the cells of such a row.
+_FIGURES = re.compile(r"[\s:=.,\d'€$£%-]*")
+_FORMULA = re.compile(r"=\s*\w+\(.*\)", re.DOTALL)
 _MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
 
 
@@ -124,10 +140,14 @@ def _read_csv(text: str, file: ListFile) -> None:
             file.complain((1, 1), "is empty", "begin with a line of column names")
         return
     head, *lines = rows.lines
-    columns = [column_of(cell) for cell in head.cells]
-    faults = list(head_faults(columns))
+    named = [column_and_unit(cell) for cell in head.cells]
+    columns, units = [column for column, _ in named], {column: unit for column, unit in named if unit}
+    faults = list(head_faults([" ".join(cell.split()) for cell in head.cells], columns))
+    above = _heads_below(lines) if not set(NEEDED) & set(columns) else None
     for number, what, hint in faults:
-        file.complain(head.places[number], what, hint)
+        file.complain(
+            head.places[number], what, f"delete all above line {above}, which names them" if above else hint
+        )
     # Without any column of ours the first line may be a customer, and is not repeated.
     if set(NEEDED) & set(columns):
         _tell_unused(file, head, columns, lines)
@@ -141,14 +161,46 @@ def _read_csv(text: str, file: ListFile) -> None:
         _locate(file, len(read), columns, line)
         cells = line.cells
         blank = len(cells) == margin and not any(map(str.strip, cells[len(columns) :]))
-        if len(cells) != len(columns) and not blank:
+        if (no_boat := _no_boat(columns, cells)) is not None:
+            file.complain((line.line, 1), f"row {line.row}: {no_boat}", "delete this row from the list")
+        elif len(cells) != len(columns) and not blank:
             what, hint = _misfit(columns, cells, rows.separator)
             file.complain((line.line, 1), f"row {line.row}: {what}", hint)
         row = {column: cell for column, cell in zip(columns, cells, strict=False) if column in COLUMNS}
         if rows.separator == ";":
-            row |= {c: with_decimal_point(row[c], always=True) for c in _NUMBERS if c in row}
+            row |= {c: with_decimal_point(row[c], always=True) for c in MEASURES if c in row}
+        row |= {c: f"{row[c].strip()} {unit}" for c, unit in units.items() if _BARE.fullmatch(row.get(c, ""))}
         read.append(row)
     document.data = read
+
+
+def _heads_below(lines: Sequence[Line]) -> int | None:
+    """The line below the first one that names the columns, where a title stands above them."""
+    return next((line.line for line in lines[:_MOST_ABOVE]
+                 if set(NEEDED) <= {column_and_unit(cell)[0] for cell in line.cells}), None)  # fmt: skip
+
+
+_MOST_ABOVE = 10
+
+
+def _no_boat(columns: Sequence[str], cells: Sequence[str]) -> str | None:
+    """What a row is that belongs to the spreadsheet and to no customer."""
+    if [column_and_unit(cell)[0] for cell in cells] == list(columns):
+        return "repeats the column names"
+    said = [cell.strip() for cell in cells if cell.strip()]
+    like = dict(zip(columns, cells, strict=False)).get("like", "")
+    if _FIGURES.fullmatch(like) or _is_sum(like):
+        words = [cell for cell in said if not _FIGURES.fullmatch(cell)]
+        if words and all(map(_is_sum, words)):
+            return "looks like a sum row"
+    return None
+
+
+def _is_sum(cell: str) -> bool:
+    if _FORMULA.fullmatch(cell.strip()):
+        return True
+    word = _SUM.match(cell.strip())
+    return word is not None and _FIGURES.fullmatch(cell.strip()[word.end() :]) is not None
 
 
 def _tell_unused(file: ListFile, head: Line, columns: Sequence[str], lines: Sequence[Line]) -> None:
@@ -171,7 +223,7 @@ def _misfit(columns: Sequence[str], cells: Sequence[str], separator: str) -> tup
         column = columns[number] if number < len(columns) else ""
         if (
             separator == ","
-            and column in _NUMBERS
+            and column in MEASURES
             and re.fullmatch(r"\s*\d+", cell)
             and re.match(r"\d", after)
         ):

@@ -18,6 +18,7 @@ from leadsman.compute.registry import Choice, formulas
 from leadsman.compute.supply.fuses import BLADE_COLD_OHM
 from leadsman.content.catalogue import Catalogue
 from leadsman.content.cells import (
+    ADD_UNIT,
     Repeatable,
     chosen,
     conductor,
@@ -27,6 +28,7 @@ from leadsman.content.cells import (
     plain,
     quantity,
     quantity_hint,
+    spoilt,
 )
 from leadsman.content.fleet_columns import COLUMNS, PERSONAL, QUANTITIES
 from leadsman.content.fleet_file import ListFile
@@ -121,7 +123,9 @@ class Row:
     def _id(self, first: dict[str, Row]) -> str:
         text = self.texts.get("id", "")
         name = list_id(text)
-        if not text:
+        if not text and "id" in self.bad:
+            pass  # What is wrong with the cell was told.
+        elif not text:
             self.complain("id", "is missing", "give each boat an id of its own, a customer's number, say")
         elif not _ID.match(name) or len(name) > _LONGEST_ID:
             self.complain(
@@ -153,7 +157,7 @@ class Row:
         """The cells that say something, as text; what is wrong with the others is told when all were looked at."""
         faults = []
         for column, value in self.data.items():
-            fault = _cell_fault(column, value)
+            fault = self._spoilt(column, value) or _cell_fault(column, value)
             if fault is not None:
                 faults.append((column, *fault))
                 self.bad.add(_field(column))
@@ -166,13 +170,19 @@ class Row:
         for column, what, hint in faults:
             self.complain(column, what, hint)
 
+    def _spoilt(self, column: str, value: Any) -> tuple[str, str] | None:
+        text = plain(value) if isinstance(value, str) else ""
+        fault = spoilt(text, is_number=column in QUANTITIES)
+        return fault and (f"{self.told(text)} {fault[0]}", fault[1])
+
     def _boat(self) -> tuple[str, Boat | None]:
         """The boat under ``like``, and this one; where there is none of that name, every cell is looked at all the same."""
         text, boats = self.texts.get("like", ""), self.catalogue.boats
         like = chosen(text, boats)
         if like is None:
             what = f"{self.told(text, boats)} is no boat of the content" if text else "is missing"
-            self.complain("like", what, self.catalogue.near("boats", folded(text)))
+            if "like" not in self.bad:
+                self.complain("like", what, self.catalogue.near("boats", folded(text)))
             # What the row does not say itself is not known either.
             known = (*Boat.model_fields, *Supply.model_fields)
             self.bad |= {name for name in known if _column_of_field(name) not in self.texts}
@@ -225,7 +235,7 @@ class Row:
             supply["conductor"] = conductor(text, item.choices)
         except LeadsmanError:
             self.complain("conductor", f"{self.told(text, item.choices)} is no conductor that is known",
-                          conductor_hint(text, item.choices))  # fmt: skip
+                          self._or_in_head(conductor_hint(text, item.choices), "conductor", "mm2"))  # fmt: skip
 
     def _quantities(self, fields: dict[str, Any]) -> None:
         for column in (name for name in QUANTITIES if name in self.texts):
@@ -236,6 +246,7 @@ class Row:
                 value: float | None = quantity(text, unit)
             except LeadsmanError:
                 hint = quantity_hint(text, unit, COLUMNS[column].split(": ")[-1])
+                hint = self._or_in_head(hint, column, unit)
                 self.complain(column, f"{self.told(text)} is no quantity in {unit}", hint)
                 value = None
             if column == "system_volts" and value is not None and value not in _SYSTEMS_V:
@@ -247,6 +258,12 @@ class Row:
             else:
                 place[target] = int(value) if column == "system_volts" else value
         self._with_own_fuse(fields["supply"])
+
+    def _or_in_head(self, hint: str, column: str, unit: str) -> str:
+        """A hint to add a unit, with the other place where it may stand."""
+        if not hint.startswith(ADD_UNIT) or not self.places:
+            return hint
+        return f"{hint}, or name it once for all rows in the head: {column} ({unit})"
 
     def _with_own_fuse(self, supply: dict[str, Any]) -> None:
         """The resistance of the contacts holds that of the fuse: with another fuse it is another."""
