@@ -159,6 +159,88 @@ def test_an_interrupted_run_goes_on(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert (rest.made, rest.kept, len(read_manifest(out))) == (2, 2, 4)
 
 
+def test_what_is_finished_of_a_batch_is_kept_when_it_is_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl-C at the third guide of a batch of three: the two before it stand in their place."""
+    right = fleets.press
+
+    def stopped(source: Any, orders: Any, *more: Any, **named: Any) -> Any:
+        found = []
+        for order in orders:
+            if order.id == "lantern":
+                raise KeyboardInterrupt
+            found += right(source, [order], *more, **named)
+        return found
+
+    monkeypatch.setattr(fleets, "press", stopped)
+    out = tmp_path / "guides"
+    fleet = listed(tmp_path, LIST.replace(",us\n", ",\n"))
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    assert [[o.id for o in b.orders] for b in plan.batches] == [["corvin", "pellow", "lantern"], ["rook"]]
+    with pytest.raises(KeyboardInterrupt):
+        make_fleet(plan, fleet, edition, out, small_guides.Here, survey="off", shares_disk=True)
+    assert sorted(times(out)) == ["corvin.pdf", "pellow.pdf"]
+    assert (fleets.in_place(plan, out), len(read_manifest(out))) == (2, 2)
+    assert [p.name for p in out.iterdir() if p.name.startswith(".")] == []
+
+
+@pytest.mark.parametrize(
+    ("where", "said"),
+    [
+        ("leadsman.content.fleet.read_fleet", "stopped before a guide was begun: this run made none; the same command begins again"),
+        ("leadsman.fleet.make_batch", "stopped before the first guide was finished: none of 4 files is made"),
+    ],
+)  # fmt: skip
+def test_a_run_that_is_stopped_early_says_that_none_is_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, where: str, said: str
+) -> None:
+    content = small_guides.with_guide(tmp_path)
+    (tmp_path / "f.csv").write_text(LIST, encoding="utf-8")
+
+    def stop(*words: Any, **named: Any) -> Any:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(where, stop)
+    monkeypatch.setattr("leadsman.commands.guides._processes", lambda workers, work: small_guides.Here)
+    with pytest.raises(SystemExit) as ended:
+        main(["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(tmp_path / "g"), "--only", "pdf"])  # fmt: skip
+    assert ended.value.code == 130
+    told = capsys.readouterr().err
+    assert said in told
+    assert "begins again" in told
+
+
+def test_files_of_no_row_of_the_list_are_named_and_kept(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a list that became shorter the older guides stay; a bad row's is of this list all the same."""
+    content, out = small_guides.with_guide(tmp_path), tmp_path / "g"
+    out.mkdir()
+    kept = ["gone.epub", "gone.pdf", "nowhere.pdf", "Prices 2026.pdf", "notes.txt"]
+    for name in kept:
+        (out / name).write_bytes(b"earlier")
+    monkeypatch.setattr("leadsman.commands.guides._processes", lambda workers, work: small_guides.Here)
+
+    def said(rows: str) -> str:
+        (tmp_path / "f.csv").write_text("id,like\n" + rows, encoding="utf-8")
+        with pytest.raises(SystemExit):
+            main(["guides", str(tmp_path / "f.csv"), "--content", str(content), "--out", str(out), "--only", "epub", "--survey", "off"])  # fmt: skip
+        return capsys.readouterr().err
+
+    told = said("rook,punt\nnowhere,barge\n")
+    assert told.count("of no row of this list") == 1
+    assert (
+        "g: 2 files of no row of this list: gone.epub, gone.pdf; delete what is no customer's any more"
+        in told
+    )
+    assert all((out / name).read_bytes() == b"earlier" for name in kept)
+    assert "of no row" not in said("rook,punt\nnowhere,barge\ngone,barge\n")
+    # A line that could not be read may be theirs.
+    assert "of no row" not in said('rook,punt\n"gone,barge\n')
+
+
 def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     out = tmp_path / "guides"
     report = make(out, LIST + "nowhere,barge,Quillan Dunmere,,,\nfar,punt,李小龍,,,\n")

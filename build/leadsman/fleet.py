@@ -15,6 +15,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import time
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
@@ -47,6 +48,10 @@ _MANIFEST_EVERY_S = 2.0
 #: The hidden folders in which workers put what they finish.
 _PREFIX = ".guides-being-made-"
 _MOST_BYTES = 200_000_000
+
+_GUIDES = (".pdf", ".epub")
+#: A guide's file has its customer's id for a name.
+_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 MakeExecutor = Callable[[], Executor]
 
@@ -238,6 +243,13 @@ def make_fleet(
                     write_manifest(out, edition, done)
                     written = time.monotonic()
                 tell(len(worked.pressed))
+        except KeyboardInterrupt:
+            # Whoever stops a run wants what is finished of the batches that are under way.
+            processes.stop_workers()
+            for (name, form), path in _finished(plan, spool):
+                if (name, form) not in done:
+                    put(name, form, read_regular(path, _MOST_BYTES), path)
+            raise
         except OSError as error:
             raise OutputError(f"cannot write to {out}: {error.strerror or error}") from error
         finally:
@@ -411,6 +423,31 @@ def _spool(out: Path, shares_disk: bool, cleared: list[str]) -> Iterator[Path | 
 def _left_over(out: Path) -> dict[str, Path]:
     """What runs that died had finished, by the digest of all that went into it and its format."""
     return {path.name: path for folder in atomic.abandoned(out, _PREFIX) for path in folder.glob("*.*")}
+
+
+def _finished(plan: FleetPlan, spool: Path | None) -> list[tuple[tuple[str, str], Path]]:
+    """What lies finished in the workers' folder, by id and format."""
+    places = (
+        {} if spool is None else {key: spool / f"{digest}.{key[1]}" for key, digest in plan.inputs.items()}
+    )
+    return [(key, path) for key, path in places.items() if path.is_file()]
+
+
+def in_place(plan: FleetPlan, out: Path) -> int:
+    """How many of the plan's files stand in their place, as the manifest says."""
+    manifest = read_manifest(out)
+    return sum(manifest.get(key, {}).get("inputs") == digest for key, digest in plan.inputs.items())
+
+
+def of_no_row(fleet: Fleet, out: Path) -> list[str]:
+    """The names of files that look like guides and are those of no row of this list; nothing while lines are unread."""
+    if fleet.unread:
+        return []
+    try:
+        names = sorted(path.name for path in out.iterdir() if path.suffix in _GUIDES and path.is_file())
+    except OSError:
+        return []
+    return [name for name in names if Path(name).stem not in fleet.ids and _NAME.fullmatch(Path(name).stem)]
 
 
 def inputs_digest(source: GuideSource, name: str, values: Mapping[str, str], form: str) -> str:

@@ -20,6 +20,7 @@ from leadsman.paths import content_folder, templates_folder
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
     from leadsman.content.model.edition import GuideEdition
+    from leadsman.fleet import FleetPlan
 
 
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
@@ -84,15 +85,42 @@ def _encoding(name: str) -> str:
 
 def run(arguments: argparse.Namespace) -> int:
     """Act on the parsed arguments and return the exit code."""
-    from leadsman.content.fleet import COLUMNS, read_fleet
+    from leadsman.content.fleet import COLUMNS
 
     if arguments.columns:
         print_table(("column", "says"), list(COLUMNS.items()), head=False)
         return 0
     if arguments.fleet is None:
         raise UsageError("name the customer list; see leadsman guides --help")
+    out = Path(arguments.out)
+    plans: list[FleetPlan] = []
+    try:
+        return _run(arguments, out, plans)
+    except KeyboardInterrupt:
+        print(_stopped(out, plans), file=sys.stderr)
+        raise
+
+
+def _stopped(out: Path, plans: list[FleetPlan]) -> str:
+    """What is made when a run is stopped, and how to go on."""
+    from leadsman.fleet import in_place
+
+    if not plans:
+        return "stopped before a guide was begun: this run made none; the same command begins again"
+    plan, there = plans[0], in_place(plans[0], out)
+    of = counted(len(plan.inputs), "file")
+    if there:
+        return f"stopped: {there} of {of} in place and whole; the same command goes on from here"
+    return (
+        f"stopped before the first guide was finished: none of {of} is made, since the pages that all share are laid "
+        "out first; the same command begins again"
+    )
+
+
+def _run(arguments: argparse.Namespace, out: Path, plans: list[FleetPlan]) -> int:
     from leadsman.book.verdict import judge_kept
-    from leadsman.fleet import make_fleet, plan_fleet
+    from leadsman.content.fleet import read_fleet
+    from leadsman.fleet import make_fleet, of_no_row, plan_fleet
     from leadsman.processes import work_folder
 
     started = time.monotonic()
@@ -110,7 +138,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.paper is not None:
         edition = edition.model_copy(update={"paper": arguments.paper})
     fleet = read_fleet(Path(arguments.fleet), catalogue, encoding=arguments.encoding)
-    out = Path(arguments.out)
     if wrong or fleet.unreadable:
         # Both files are told in one run.
         for problem in (*wrong, *fleet.problems):
@@ -134,26 +161,14 @@ def run(arguments: argparse.Namespace) -> int:
         formats=arguments.only or (),
         workers=workers,
     )
+    plans.append(plan)
     for problem in (*fleet.problems, *plan.problems):
         print(problem, file=sys.stderr)
     told = {*fleet.problems, *plan.problems}
-    made = 0
-    try:
-        with work_folder() as work, counting(plan.files) as advance:
-
-            def tell(files: int) -> None:
-                nonlocal made
-                made += files
-                advance(files)
-
-            make = cluster[0] if cluster else _processes(workers, work)
-            report = make_fleet(plan, fleet, edition, out, make, tell,
-                                survey=arguments.survey, shares_disk=not arguments.cluster)  # fmt: skip
-    except KeyboardInterrupt:
-        there = made + len(plan.kept)
-        print(f"stopped: {there} of {counted(plan.files + len(plan.kept), 'file')} in place and whole; "
-              "the same command goes on from here", file=sys.stderr)  # fmt: skip
-        raise
+    with work_folder() as work, counting(plan.files) as advance:
+        make = cluster[0] if cluster else _processes(workers, work)
+        report = make_fleet(plan, fleet, edition, out, make, advance,
+                            survey=arguments.survey, shares_disk=not arguments.cluster)  # fmt: skip
     for line in report.cleared:
         print(line, file=sys.stderr)
     for problem in report.problems:
@@ -166,7 +181,15 @@ def run(arguments: argparse.Namespace) -> int:
           f"{seconds:.0f} s")  # fmt: skip
     if fleet.unread:
         print(f"{counted(fleet.unread, 'line')} of {arguments.fleet} not read", file=sys.stderr)
+    if others := of_no_row(fleet, out):
+        more = f" and {len(others) - _MOST_NAMED} more" if len(others) > _MOST_NAMED else ""
+        print(f"{out}: {counted(len(others), 'file')} of no row of this list: {', '.join(others[:_MOST_NAMED])}{more}; "
+              "delete what is no customer's any more", file=sys.stderr)  # fmt: skip
     return 1 if errors else 0
+
+
+#: So many files that are of no row are named.
+_MOST_NAMED = 12
 
 
 def _with_dealer(

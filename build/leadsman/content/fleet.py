@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from leadsman.content.catalogue import Catalogue
-from leadsman.content.cells import Repeatable
+from leadsman.content.cells import Repeatable, list_id, plain
 from leadsman.content.fleet_columns import COLUMNS as COLUMNS
 from leadsman.content.fleet_columns import PERSONAL as PERSONAL
 from leadsman.content.fleet_file import ListFile, read_list
@@ -38,6 +38,8 @@ class Fleet:
     """Whether the list as a whole cannot be understood, so that no row can be trusted."""
     unread: int = 0
     """How many lines could not be read as rows at all."""
+    ids: frozenset[str] = frozenset()
+    """The ids of all rows, of the bad ones too."""
 
 
 def read_fleet(path: Path, catalogue: Catalogue, *, encoding: str | None = None) -> Fleet:
@@ -63,6 +65,7 @@ def read_fleet(path: Path, catalogue: Catalogue, *, encoding: str | None = None)
         fleet.unreadable = True
         return fleet
     bad = {p.line for p in document.problems if p.severity == "error"}
+    fleet.ids = frozenset(_ids(document.data))
     cells = Repeatable(_names(document.data))
     first: dict[str, Row] = {}
     for index, data in enumerate(document.data):
@@ -81,6 +84,12 @@ def _names(rows: list[Any]) -> Iterator[str]:
     for row in rows:
         if isinstance(row, dict):
             yield from (str(row[column]) for column in PERSONAL if isinstance(row.get(column), str))
+
+
+def _ids(rows: list[Any]) -> Iterator[str]:
+    for row in rows:
+        if isinstance(row, dict):
+            yield list_id(plain(str(row.get("id", ""))))
 
 
 def read_row(
