@@ -85,6 +85,7 @@ ALLOWED: dict[str, tuple[set[str], set[str] | None]] = {
     # Of the press it uses the temporary files.
     "history": ({"errors", "files", "press"}, set()),
     "revisions": ({"book", "compute", "content", "errors", "history", "units"}, set()),
+    "mark": ({"content", "inspection", "output", "press"}, set()),
     "fleet": ({"book", "content", "press", "errors", "files", "inspection", "output", "processes"}, set()),
     "cli": ({"__init__", "commands", "errors"}, {"argcomplete"}),
     "__init__": (set(), set()),

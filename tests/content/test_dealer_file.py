@@ -145,7 +145,7 @@ def test_why_a_mark_cannot_be_printed_is_said_in_a_dealers_words(
 ) -> None:
     (tmp_path / "mark.svg").write_text(small_guides.MARK.replace("</svg>", part + "</svg>"), encoding="utf-8")
     (line,) = told(tmp_path, small_guides.DEALER + "mark: mark.svg\n")
-    assert f"mark: the mark cannot be printed: {said} (" in line
+    assert f"mark: 'mark.svg' cannot be printed: {said} (" in line
     assert hint in line
     assert "dealer-mark" not in line
 

@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import Executor
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +21,7 @@ from leadsman.paths import content_folder, templates_folder
 if TYPE_CHECKING:
     from leadsman.content.catalogue import Catalogue
     from leadsman.content.model.edition import GuideEdition
+    from leadsman.content.model.equipment import Dealer
     from leadsman.fleet import FleetPlan
 
 
@@ -134,7 +136,7 @@ def _run(arguments: argparse.Namespace, out: Path, plans: list[FleetPlan]) -> in
     edition = _edition(catalogue, arguments.edition)
     wrong: list[Problem] = []
     if arguments.dealer is not None:
-        catalogue, edition, wrong = _with_dealer(arguments.dealer, catalogue, edition)
+        catalogue, edition, wrong = _with_dealer(arguments.dealer, catalogue, edition, arguments.survey)
     if arguments.paper is not None:
         edition = edition.model_copy(update={"paper": arguments.paper})
     fleet = read_fleet(Path(arguments.fleet), catalogue, encoding=arguments.encoding)
@@ -193,13 +195,26 @@ _MOST_NAMED = 12
 
 
 def _with_dealer(
-    named: str, catalogue: Catalogue, edition: GuideEdition
+    named: str, catalogue: Catalogue, edition: GuideEdition, survey: str
 ) -> tuple[Catalogue, GuideEdition, list[Problem]]:
-    """Content and edition under the dealer of a file: name, mark and colour, and the letters of its documents."""
+    """Content and edition under the dealer of a file: name, mark and colour, and the letters of its documents.
+
+    The mark is held to the rules of the page alone, before any page is laid out with it.
+    """
     from leadsman.content.dealer_file import document_of, with_dealer
+    from leadsman.mark import proved_mark
     from leadsman.output.guide import dealer_mark
 
-    mine, wrong = with_dealer(Path(named), catalogue, dealer_mark)
+    def proved(dealer: Dealer) -> str:
+        return proved_mark(dealer, templates_folder())
+
+    mine, wrong = with_dealer(Path(named), catalogue, proved if survey != "off" else dealer_mark)
+    if wrong and survey == "tell":
+        mine, left = with_dealer(Path(named), catalogue, dealer_mark)
+        for problem in wrong:
+            if problem not in left:
+                print(replace(problem, severity="warning"), file=sys.stderr)
+        wrong = left
     if not wrong:
         edition = edition.model_copy(update={"document": document_of(edition, mine.dealer)})
     return mine, edition, wrong

@@ -41,7 +41,7 @@ def with_dealer(
     catalogue
         The content, which stays as it is.
     draw
-        Makes the mark safe; it raises a :class:`~leadsman.errors.LeadsmanError` that says why it does not.
+        Makes the mark safe; it raises a :class:`~leadsman.errors.LeadsmanError` that says why it does not, or a :class:`MarkFault`.
     """
     document = read(path)
     problems = [_with_hint(problem, path) for problem in document.problems]
@@ -61,7 +61,7 @@ def with_dealer(
         try:
             draw(dealer)
         except LeadsmanError as error:
-            problems.append(_of_mark(document, str(error)))
+            problems.append(_of_mark(document, error))
     return (catalogue, sorted(set(problems))) if problems else (mine, [])
 
 
@@ -220,14 +220,29 @@ _OF_MARKS = (
 )  # fmt: skip
 
 
-def _of_mark(document: Document, why: str) -> Problem:
+class MarkFault(LeadsmanError):
+    """A mark that could be printed and must not be: what is wrong with it, and what to change in the drawing."""
+
+    def __init__(self, said: str, hint: str) -> None:
+        super().__init__(said, hint)
+        self.said, self.hint = said, hint
+
+    def __str__(self) -> str:
+        return f"{self.said}; {self.hint}"
+
+
+def _of_mark(document: Document, why: LeadsmanError) -> Problem:
     """Why a mark cannot be printed, first in a dealer's words, then in the program's."""
-    detail = re.sub(r"^picture [\w-]+: ", "", why)
+    given = document.data.get("mark")
+    which = "the mark" if not isinstance(given, str) or "<" in given else f"'{quoted(given.strip())}'"
+    if isinstance(why, MarkFault):
+        return document.problem(("mark",), f"{which} cannot be printed: {why.said}", why.hint)
+    detail = re.sub(r"^picture [\w-]+: ", "", str(why))
     said, hint = next(
         ((said, hint) for pattern, said, hint in _OF_MARKS if re.search(pattern, detail)),
         ("it holds more than shapes", "save it as plain SVG: shapes alone, nothing that is loaded or run"),
     )
-    return document.problem(("mark",), f"the mark cannot be printed: {said} ({detail})", hint)
+    return document.problem(("mark",), f"{which} cannot be printed: {said} ({detail})", hint)
 
 
 def _picture(folder: Path, name: str) -> str:
