@@ -118,7 +118,8 @@ def test_signals_clean_up_and_say_how_to_go_on(work: Path, name: str) -> None:
     (os.killpg if name == "SIGINT" else os.kill)(process.pid, number)
     out, err = process.communicate(timeout=60)
     assert process.returncode == 128 + number
-    assert "the same command goes on from here" in err
+    # Whether a guide was finished by then depends on the machine.
+    assert "the same command goes on from here" in err or "the same command begins again" in err
     assert "Traceback" not in out + err
     # The watcher of Python's own multiprocessing ends a moment after its parent.
     wait_for(lambda: children_of(process.pid) == [], seconds=5)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import re
 import subprocess
 import sys
 import zipfile
@@ -21,6 +22,7 @@ import small_guides
 from leadsman import fleet as fleets
 from leadsman.cli import main
 from leadsman.content.fleet import Fleet, read_fleet
+from leadsman.content.model.equipment import Dealer
 from leadsman.errors import Problem
 from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
 
@@ -462,6 +464,14 @@ def test_another_dealer_stands_on_every_guide_and_the_contents_own_on_none(
     assert code == 1
     assert "mine.yaml:3:1: fone: is an unknown key" in said
     assert not (tmp_path / "h").exists()
+
+
+def test_every_line_of_a_dealers_file_is_explained_in_the_help(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["guides", "--help"])
+    told = capsys.readouterr().out.partition("the keys of a dealer's file")[2]
+    keys = {word for line in told.splitlines() if line[:3].strip() for word in re.findall(r"\w+", line)}
+    assert {name for name in Dealer.model_fields if name != "id"} <= keys
 
 
 def test_list_and_dealer_are_told_in_one_run_and_samples_are_named(

@@ -25,13 +25,30 @@ if TYPE_CHECKING:
     from leadsman.fleet import FleetPlan
 
 
+_EPILOG = """the keys of a dealer's file (YAML):
+  name, address, phone, email, hours
+              needed; address: one line, or a list of lines
+  dial        the number as a telephone dials it from anywhere: '+44 1632 960147'
+  mark        an SVG picture, or the name of an .svg file beside this file
+  colour      a dark colour, as on web pages: '#1f3a5f'
+  letters     one to six letters that begin the number of each document: SLS
+              makes SLS-OWNER; left out, the initials of the name
+  emergency   the number that a guide tells an owner in distress to telephone
+              where these customers sail: '999'; left out, the edition's own,
+              the one for US units or paper where it has one
+"""
+
+
 def add(subparsers: argparse._SubParsersAction[Any]) -> argparse.ArgumentParser:
     """Declare the command."""
     parser: argparse.ArgumentParser = subparsers.add_parser(
         "guides",
         help="make an owner's guide for each boat of a customer list",
-        description="Read a customer list (CSV or YAML, one boat a row; --columns lists the columns), make one guide a boat "
-        "and a manifest. Run it again after an interruption: what is whole is not made again.",
+        description="Read a customer list (CSV or YAML, one boat a row; --columns lists the\n"
+        "columns), make one guide a boat and a manifest. Run it again after an\n"
+        "interruption: what is whole is not made again.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     parser.add_argument("fleet", nargs="?", metavar="FLEET", help="the customer list, .csv, .yaml or .yml")
