@@ -394,7 +394,7 @@ def test_a_list_without_heads_repeats_nobody(tmp_path: Path, catalogue: Catalogu
     fleet = read(tmp_path, "1;Perpetua Rookling;sedge\n2;Isolde;marten\n", catalogue)
     assert fleet.unreadable
     assert [p.what for p in fleet.problems] == [
-        "the columns 'id' and 'like' are missing; none of the 3 cells of the first line names a column"
+        "the columns 'id' and 'like' are missing; the first line has 3 cells, and none names a column"
     ]
 
 
@@ -733,3 +733,76 @@ def test_a_list_is_a_regular_file_of_a_sensible_size(tmp_path: Path, catalogue: 
         fleet = read_fleet(path, catalogue)
         assert fleet.unreadable
         assert told in fleet.problems[0].what
+
+
+@pytest.mark.parametrize(
+    "head", ["İD;LİKE;BOAT:;OWNER *", "\u00a0id ; Like\u00a0;boat;Owner", '"ID";"Like";"boat";" Owner "']
+)
+def test_heads_are_read_in_any_capitals_and_with_what_stands_around_them(
+    tmp_path: Path, catalogue: Catalogue, head: str
+) -> None:
+    """İ is the capital of i in Turkish (Unicode, SpecialCasing)."""
+    fleet = read(tmp_path, f"{head}\na;sedge;Raven;Rook\n", catalogue)
+    assert fleet.problems == []
+    assert fleet.rows[0].personal == {"owner": "Rook", "boat": "Raven"}
+
+
+def test_a_formula_that_keeps_leading_zeros_is_read_as_its_text(tmp_path: Path, catalogue: Catalogue) -> None:
+    text = 'id,like,display_serial,transducer_serial\na,sedge,="00123456","=""0042"""\n'
+    fleet = read(tmp_path, text, catalogue)
+    assert fleet.problems == []
+    assert fleet.rows[0].personal == {"display_serial": "00123456", "transducer_serial": "0042"}
+
+
+@pytest.mark.parametrize("name", ["Möwe", "Ærø", "Štika", "Çağlayan", "Чайка", "Γλάρος", "L’Étoile", "Ä–Ö"])
+def test_text_that_was_read_in_another_encoding_is_refused(
+    tmp_path: Path, catalogue: Catalogue, name: str
+) -> None:
+    """UTF-8 bytes taken for cp1252 and written as UTF-8 again, as an import without its encoding does (RFC 3629)."""
+    wrong = "".join(bytes([byte]).decode("cp1252", "ignore") or chr(byte) for byte in name.encode("utf-8"))
+    text = f"id;like;owner\na;sedge;{wrong}\nb;sedge;{name}\n"
+    fleet = read(tmp_path, text, catalogue)
+    assert [row.id for row in fleet.rows] == ["b"]
+    assert [p.what for p in fleet.problems] == [
+        "cell C2 of a: is UTF-8 text that was read in another encoding, two signs for one letter"
+    ]
+
+
+@pytest.mark.parametrize(
+    "name", ["RENÉ’S", "“À LA MER”", "Ång", "Niño", "CAFÉ…", "Ê!", "Ø", "Gül", "Œuvre", "ÀÉÎ"]
+)
+def test_names_with_letters_of_their_own_are_no_such_text(
+    tmp_path: Path, catalogue: Catalogue, name: str
+) -> None:
+    fleet = read(tmp_path, f"id;like;owner\na;sedge;{name}\n", catalogue)
+    assert (fleet.problems, fleet.rows[0].personal["owner"]) == ([], name)
+
+
+@pytest.mark.parametrize(
+    ("raw", "encoding", "what", "hint"),
+    [
+        (b"PK\x03\x04" + b"\0" * 20, None, "is the workbook of a spreadsheet", "save the list from there as 'CSV UTF-8'"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "cp1252", "is the workbook of a spreadsheet", "save the list from there as 'CSV UTF-8'"),
+        ("id;like\na;sedge\n".encode("utf-16-le"), None, "is UTF-16 text without a mark at its start", "say so: --encoding utf-16-le"),
+        ("id;like\na;sedge\n".encode("utf-16-be"), None, "is UTF-16 text without a mark at its start", "say so: --encoding utf-16-be"),
+        ("id;like;owner\na;sedge;Möwe\n".encode(), "cp1252", "is UTF-8 text, not cp1252", "leave --encoding out"),
+        ("id;like;owner\na;sedge;Μαρία\n".encode(), "cp1253", "is UTF-8 text, not cp1253", "leave --encoding out"),
+    ],
+)  # fmt: skip
+def test_a_file_in_another_form_is_told_as_what_it_is(
+    tmp_path: Path, catalogue: Catalogue, raw: bytes, encoding: str | None, what: str, hint: str
+) -> None:
+    """The first bytes of ZIP archives and of compound files are those of their specifications, from memory."""
+    (tmp_path / "list.csv").write_bytes(raw)
+    fleet = read_fleet(tmp_path / "list.csv", catalogue, encoding=encoding)
+    assert fleet.unreadable
+    assert [(p.what, p.hint) for p in fleet.problems] == [(what, hint)]
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "utf-16-le", "cp1250"])
+def test_a_list_in_the_encoding_that_is_named_is_read(
+    tmp_path: Path, catalogue: Catalogue, encoding: str
+) -> None:
+    (tmp_path / "list.csv").write_bytes("id;like;owner\na;sedge;Möwe\n".encode(encoding))
+    fleet = read_fleet(tmp_path / "list.csv", catalogue, encoding=encoding)
+    assert (fleet.problems, fleet.rows[0].personal["owner"]) == ([], "Möwe")

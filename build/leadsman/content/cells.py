@@ -47,6 +47,9 @@ _SHORTEST_NAME = 3
 def plain(text: str) -> str:
     """A cell with each letter as one sign and one blank between words; nothing where it says nothing."""
     text = " ".join(unicodedata.normalize("NFC", text).split())
+    # How figures keep their leading zeros in a spreadsheet: a formula that gives a text.
+    if formula := re.fullmatch(r'="([^"]*)"', text):
+        text = formula[1].strip()
     return "" if text.casefold() in _NOTHING else text
 
 
@@ -101,6 +104,28 @@ def spoilt(text: str, *, is_number: bool = False) -> tuple[str, str] | None:
             "mend the formula, widen the column, or empty the cell",
         )
     return None
+
+
+def misread(text: str) -> bool:
+    """Whether a text is UTF-8 that was taken for another encoding: two or three signs for each letter of its own.
+
+    Examples
+    --------
+    >>> misread("MÃ¶we"), misread("Möwe"), misread("RENÉ’S")
+    (True, False, False)
+    """
+    try:
+        raw = b"".join(sign.encode("cp1252" if sign not in _UNDEFINED else "latin-1") for sign in text)
+        if raw.decode("utf-8") == text:
+            return False
+    except UnicodeError:
+        return False
+    # Behind a capital such signs may be punctuation that is meant.
+    return re.search(r"Ã|[À-ô][^\u2013\u2014\u2018-\u201d\u2026\w ]", text) is not None
+
+
+#: Bytes that stand for no sign in cp1252, as programs write them all the same.
+_UNDEFINED = "\x81\x8d\x8f\x90\x9d"
 
 
 def list_id(text: str) -> str:

@@ -51,6 +51,8 @@ COLUMNS = {
     "units": "metric or us; left out, as the edition or the command says",
 }
 NEEDED = ("id", "like")
+#: What stands around a head and says nothing: blanks, a colon, the asterisk of a needed column.
+_MARGIN = " \t\n\u00a0\u202f:*"
 #: So many of a dealer's own columns are named one by one.
 _MOST_NAMED = 12
 #: How alike a word must be to a column to be taken for a misspelling of it.
@@ -59,7 +61,9 @@ _LIKENESS = 0.7
 
 def column_of(head: str) -> str:
     """A head of a list as the columns are written: ``Lead Length`` is ``lead_length``."""
-    return re.sub(r"[\s_-]+", "_", head.strip().casefold())
+    # A Turkish spreadsheet writes ID with a dot on its I.
+    plain = head.replace("\u0130", "I").replace("\u0131", "i").strip(_MARGIN)
+    return re.sub(r"[\s_-]+", "_", plain.casefold())
 
 
 def column_and_unit(head: str) -> tuple[str, str]:
@@ -125,7 +129,7 @@ def head_faults(heads: Sequence[str], columns: Sequence[str]) -> Iterator[tuple[
     if any(column in COLUMNS for column in columns):
         found = f"the first line has {named([head for head in heads if head], columns)}"
     else:
-        found = f"none of the {counted(len(heads), 'cell')} of the first line names a column"
+        found = f"the first line has {counted(len(heads), 'cell')}, and none names a column"
     which = " and ".join(f"'{column}'" for column in missing)
     what = f"the column {which} is missing" if len(missing) == 1 else f"the columns {which} are missing"
     yield 0, f"{what}; {found}", "the first line names the columns; leadsman guides --columns lists them"

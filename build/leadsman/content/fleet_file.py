@@ -66,6 +66,9 @@ def read_list(raw: bytes, path: Path, encoding: str | None) -> ListFile:
 
 def _decoded(raw: bytes, file: ListFile, encoding: str | None) -> str | None:
     marked = next((name for mark, name in _MARKS if raw.startswith(mark)), None)
+    if (other := _no_text(raw, None if marked else encoding)) is not None:
+        file.complain((1, 1), *other)
+        return None
     try:
         return raw.decode(marked or encoding or "utf-8")
     except UnicodeError as error:
@@ -78,6 +81,30 @@ def _decoded(raw: bytes, file: ListFile, encoding: str | None) -> str | None:
             "cp1250 for Polish, cp1253 for Greek, cp1254 for Turkish; then look at the names on the covers",
         )
         return None
+
+
+def _no_text(raw: bytes, encoding: str | None) -> tuple[str, str] | None:
+    """What a list is that is no CSV, or none in that encoding; and what to do."""
+    if raw.startswith(_WORKBOOKS):
+        return "is the workbook of a spreadsheet", "save the list from there as 'CSV UTF-8'"
+    if encoding is None:
+        if b"\0" in raw[:2] and not raw.startswith(_MARKS[1][0]):
+            order = "be" if raw[:1] == b"\0" else "le"
+            return "is UTF-16 text without a mark at its start", f"say so: --encoding utf-16-{order}"
+        return None
+    if codecs.lookup(encoding).name.startswith(_OF_ONE_BYTE) and not raw.isascii():
+        try:
+            raw.decode("utf-8")
+        except UnicodeError:
+            return None
+        # Letters of such an encoding do not make whole UTF-8 by chance, from the first line to the last.
+        return f"is UTF-8 text, not {encoding}", "leave --encoding out"
+    return None
+
+
+#: How the files of spreadsheets begin: a ZIP archive, and the older compound file.
+_WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+_OF_ONE_BYTE = ("cp125", "iso8859", "latin", "koi8", "mac", "cp437", "cp85")
 
 
 # --- YAML --------------------------------------------------------------------------------------

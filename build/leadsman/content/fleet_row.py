@@ -25,6 +25,7 @@ from leadsman.content.cells import (
     conductor_hint,
     folded,
     list_id,
+    misread,
     plain,
     quantity,
     quantity_hint,
@@ -344,6 +345,11 @@ def _cell_fault(column: str, value: Any) -> tuple[str, str] | None:
     if any(sign in value.strip() for sign in "\t\n\r"):
         return "holds a line break or a tab", "write it in one line"
     text = plain(value)
+    if misread(value):
+        return (
+            "is UTF-8 text that was read in another encoding, two signs for one letter",
+            "open the list in the spreadsheet as UTF-8, look at the names, and save it as 'CSV UTF-8'",
+        )
     if found := next(iter(forbidden(text)), None):
         at, what, hint = found
         return f"{what} as sign {at + 1}", hint
