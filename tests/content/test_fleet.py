@@ -754,18 +754,18 @@ def test_a_formula_that_keeps_leading_zeros_is_read_as_its_text(tmp_path: Path, 
     assert fleet.rows[0].personal == {"display_serial": "00123456", "transducer_serial": "0042"}
 
 
+@pytest.mark.parametrize("taken", ["cp1252", "latin-1"])
 @pytest.mark.parametrize("name", ["Möwe", "Ærø", "Štika", "Çağlayan", "Чайка", "Γλάρος", "L’Étoile", "Ä–Ö"])
 def test_text_that_was_read_in_another_encoding_is_refused(
-    tmp_path: Path, catalogue: Catalogue, name: str
+    tmp_path: Path, catalogue: Catalogue, name: str, taken: str
 ) -> None:
-    """UTF-8 bytes taken for cp1252 and written as UTF-8 again, as an import without its encoding does (RFC 3629)."""
-    wrong = "".join(bytes([byte]).decode("cp1252", "ignore") or chr(byte) for byte in name.encode("utf-8"))
-    text = f"id;like;owner\na;sedge;{wrong}\nb;sedge;{name}\n"
+    """UTF-8 bytes taken for others and written as UTF-8 again, as an import without its encoding does (RFC 3629)."""
+    wrong = "".join(bytes([byte]).decode(taken, "ignore") or chr(byte) for byte in name.encode("utf-8"))
+    text = f"id;like;owner;conductor\na;sedge;{wrong};\nb;sedge;{name};\nc;sedge;;2,5 mmÂ²\n"
     fleet = read(tmp_path, text, catalogue)
     assert [row.id for row in fleet.rows] == ["b"]
-    assert [p.what for p in fleet.problems] == [
-        "cell C2 of a: is UTF-8 text that was read in another encoding, two signs for one letter"
-    ]
+    what = "is UTF-8 text that was read in another encoding, two signs for one letter"
+    assert [p.what for p in fleet.problems] == [f"cell C2 of a: {what}", f"cell D4 of c: {what}"]
 
 
 @pytest.mark.parametrize(

@@ -115,17 +115,13 @@ def misread(text: str) -> bool:
     (True, False, False)
     """
     try:
-        raw = b"".join(sign.encode("cp1252" if sign not in _UNDEFINED else "latin-1") for sign in text)
+        raw = b"".join(sign.encode("latin-1" if sign <= "\xff" else "cp1252") for sign in text)
         if raw.decode("utf-8") == text:
             return False
     except UnicodeError:
         return False
-    # Behind a capital such signs may be punctuation that is meant.
-    return re.search(r"Ã|[À-ô][^\u2013\u2014\u2018-\u201d\u2026\w ]", text) is not None
-
-
-#: Bytes that stand for no sign in cp1252, as programs write them all the same.
-_UNDEFINED = "\x81\x8d\x8f\x90\x9d"
+    # Behind a letter these may be meant.
+    return re.search(r"Ã|[À-ô][^\u2013\u2014\u2018-\u201d\u2026ƒŠŒŽšœžŸ]", text) is not None
 
 
 def list_id(text: str) -> str:
