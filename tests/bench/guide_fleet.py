@@ -3,7 +3,9 @@
     .venv/bin/python tests/bench/guide_fleet.py                  # 200 boats, 4 of them also the plain way
     .venv/bin/python tests/bench/guide_fleet.py --plain 200      # all of them both ways: this takes long
 
-Both ways make the same PDF files of the same boats, from values that are computed beforehand. "Per core" is processor
+    .venv/bin/python tests/bench/guide_fleet.py --epub           # each guide as an EPUB too
+
+Both ways make the same files of the same boats, from values that are computed beforehand. "Per core" is processor
 time: other work on the machine does not count. The frames that the fast way lays out first are in its time.
 """
 
@@ -59,8 +61,10 @@ def main() -> None:
     parser.add_argument(
         "--plain", type=int, default=4, help="how many of them also the plain way (%(default)s)"
     )
+    parser.add_argument("--epub", action="store_true", help="each guide as an EPUB too")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     arguments = parser.parse_args()
+    formats = ["pdf", "epub"] if arguments.epub else ["pdf"]
     catalogue = load(ROOT / "content")
     edition = catalogue.editions["owner-guide"]
     with tempfile.TemporaryDirectory() as folder:
@@ -68,7 +72,7 @@ def main() -> None:
         path.write_text(customers(arguments.boats, list(catalogue.boats)), encoding="utf-8")
         started, used = time.monotonic(), used_s()
         fleet = read_fleet(path, catalogue)
-        plan = plan_fleet(fleet, edition, catalogue, out, ROOT / "templates", formats=["pdf"])
+        plan = plan_fleet(fleet, edition, catalogue, out, ROOT / "templates", formats=formats)
         print(f"plan: {len(fleet.rows)} boats on {len({b.source.key for b in plan.batches})} frames, "
               f"{time.monotonic() - started:.1f} s, {used_s() - used:.1f} s of processor")  # fmt: skip
 
@@ -78,16 +82,17 @@ def main() -> None:
             plan, fleet, edition, out, lambda: ProcessPoolExecutor(arguments.workers, mp_context=context)
         )
         wall, cpu = time.monotonic() - started, used_s() - used
-        assert (report.made, report.problems) == (arguments.boats, []), report.problems[:3]
+        assert (report.made, report.problems) == (arguments.boats * len(formats), []), report.problems[:3]
         fast = 60 * arguments.boats / cpu
-        print(f"shared pages: {report.made} guides, {report.whole} laid out alone, {wall:.1f} s with {arguments.workers} "
-              f"workers: {60 * report.made / wall:.0f} guides a minute, {fast:.0f} per core")  # fmt: skip
+        print(f"shared pages: {arguments.boats} guides ({' and '.join(formats)}), {report.whole} laid out alone, {wall:.1f} s with {arguments.workers} "
+              f"workers: {60 * arguments.boats / wall:.0f} guides a minute, {fast:.0f} per core")  # fmt: skip
 
         started, used, done = time.monotonic(), used_s(), 0
         for batch in plan.batches:
             sample = batch.orders[: max(1, arguments.plain // len(plan.batches))]
-            results = press(batch.source, sample[: max(0, arguments.plain - done)], plainly=True)
-            done += len(results)
+            sample = sample[: max(0, arguments.plain - done)]
+            results = press(batch.source, sample, plainly=True)
+            done += len(sample)
             assert not any(result.fault for result in results)
         wall, cpu = time.monotonic() - started, used_s() - used
         plain = 60 * done / cpu
