@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import html
 import io
 import json
 import re
@@ -254,6 +256,30 @@ def test_a_bad_row_and_a_sign_without_glyph_stop_nobody(tmp_path: Path) -> None:
     assert not any(
         word in str(p) for p in report.problems for word in ("Quillan", "Dunmere", *"李小龍", "674E")
     )
+
+
+def test_names_of_any_kind_are_printed_whole(tmp_path: Path) -> None:
+    """Letters of four alphabets, signs that mean something to a page or a shell, and eighty letters without a blank."""
+    names = [
+        ("İpek Çağlayan", "Öğle Yıldızı"), ("Søren Ørsted-Æbelø", "Ørnen"), ("Константин Рыбаков", "Чайка"),
+        ("Ελένη Παπαδοπούλου", "Γλάρος"), ("Ø", "Å"), ("d'Angelo & <b>Söhne</b>", "“Stella” {x} %s $HOME `x`"),
+        ("W" * 80, "M" * 80), ('Ada "Dee" Vane', "The & Wren"),
+    ]  # fmt: skip
+    serial = "SN" + "0123456789" * 7 + "12345678"
+    text = io.StringIO()
+    rows = csv.writer(text)
+    rows.writerow(["id", "like", "owner", "boat", "display_serial"])
+    rows.writerows([f"k-{n}", "punt", owner, boat, serial] for n, (owner, boat) in enumerate(names))
+    out = tmp_path / "guides"
+    assert make(out, text.getvalue(), formats=("pdf", "epub")).problems == []
+    for n, said in enumerate(names):
+        with pymupdf.open(out / f"k-{n}.pdf") as pdf:
+            page = "".join("".join(page.get_text() for page in pdf).split())
+        with zipfile.ZipFile(out / f"k-{n}.epub") as book:
+            words = "".join(html.unescape(book.read(name).decode()) for name in book.namelist() if name.endswith(".xhtml"))  # fmt: skip
+        for word in (*said, serial):
+            assert "".join(word.split()) in page
+            assert word in words
 
 
 def test_the_dealer_hears_of_a_lead_that_is_too_thin_and_whose_it_is(tmp_path: Path) -> None:
