@@ -210,7 +210,7 @@ def by_hand(name: str, day: Day) -> dict[tuple[str, str, str], tuple[float, floa
         ("fuse-blows-late/current", "volts across the fuse", "at most"): (fuse, printed("fuse-drop-24" if blocks == 2 else "fuse-drop", "7.5\u202fA", 0)),
         ("battery-terminals", "posts under the lights", "at least"): (source, 12.8 if name == "lithium" else 12.2 * blocks),
         ("feed-falls-under-load/battery", "posts at the restart", "at least"): (source, 12.8 if name == "lithium" else 12.0 * blocks),
-        ("feed-falls-under-load/battery", "fall at the posts", "at most"): (current * 0.02 * blocks, 0.5 * blocks),
+        ("feed-falls-under-load/battery", "fall at the posts", "at most"): ((current - resting) * 0.02 * blocks, 0.5 * blocks),
         ("over-voltage/posts", "volts on charge", "at most"): (CHARGING_V[name], 15.0 * blocks),
         ("over-voltage/engine", "volts on charge", "at most"): (CHARGING_V[name], 15.0 * blocks),
     }  # fmt: skip

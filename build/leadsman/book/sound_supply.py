@@ -127,9 +127,9 @@ class SoundSupply:
     def _readout(self, day: Day) -> Iterator[Reading]:
         source, step = self.blocks * day.block_v, _number(self._assumption("readout-step").value)
         share = _number(self._assumption("idle-share").value) / 100
-        volts, current = self.loaded(day)
-        idle, resting = self._at(source, share * self.given["unit_power_w"], day.copper_c)
-        sag = (current - resting) * BATTERY_OHM * self.blocks
+        volts, _ = self.loaded(day)
+        idle, _ = self._at(source, share * self.given["unit_power_w"], day.copper_c)
+        sag = self._sag(day)
         # The readout shows whole steps: a true fall may show as much as the next step up.
         fall = _steps_up(idle - volts + sag, step)
         yield Reading("own-volts", "fall of the readout", fall, "at most", self._value("own-volts-change"))
@@ -140,6 +140,14 @@ class SoundSupply:
         least = running - day.readout_low_v
         yield Reading("rev-at-rest", "readout, engine running", least, "at least", low)
         yield Reading("rev-at-rest", "readout, engine running", self._charging() - day.readout_low_v, "at most", high)  # fmt: skip
+
+    def _sag(self, day: Day) -> float:
+        """Fall at the battery posts from transmit off to full load."""
+        source = self.blocks * day.block_v
+        share = _number(self._assumption("idle-share").value) / 100
+        _, current = self.loaded(day)
+        _, resting = self._at(source, share * self.given["unit_power_w"], day.copper_c)
+        return (current - resting) * BATTERY_OHM * self.blocks
 
     def _plug(self, day: Day) -> Iterator[Reading]:
         source, (volts, _) = self.blocks * day.block_v, self.loaded(day)
@@ -201,12 +209,12 @@ class SoundSupply:
 
     def _battery(self, day: Day) -> Iterator[Reading]:
         lithium = self.boat.supply.battery == "lithium"
-        source, (_, current) = self.blocks * day.block_v, self.loaded(day)
+        source = self.blocks * day.block_v
         floor = self._value("battery-loaded-lithium" if lithium else "battery-loaded")
         yield Reading("battery-terminals", "posts under the lights", source, "at least", floor)
         restart = self._value("battery-loaded-lithium" if lithium else "battery-restart")
         yield Reading("feed-falls-under-load/battery", "posts at the restart", source, "at least", restart)
-        sag = current * BATTERY_OHM * self.blocks
+        sag = self._sag(day)
         yield Reading("feed-falls-under-load/battery", "fall at the posts", sag, "at most", self._value("battery-fall"))  # fmt: skip
         chemistry = {"flooded": "flooded", "agm": "AGM", "lithium": "LFP"}[self.boat.supply.battery]
         full = self.blocks * float(rest_voltage(charge_pct=100.0, chemistry=chemistry))

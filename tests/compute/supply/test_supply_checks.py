@@ -194,6 +194,10 @@ def test_the_fall_is_that_of_a_lead_at_the_design_drop() -> None:
 
     assert readout_fall(nominal_v=12.0, **given) == pytest.approx(0.36 * 0.7 + 0.1)
     assert readout_fall(nominal_v=24.0, **given) - 0.1 == pytest.approx(2 * 0.36 * 0.7)
+    # Two batteries in series add the fall of both (Kirchhoff).
+    assert readout_fall(nominal_v=24.0, battery_fall_v=0.2, **given) - 0.1 == pytest.approx(
+        2 * (0.36 * 0.7 + 0.2)
+    )
 
 
 def test_lamp_limit_belongs_to_the_lead() -> None:

@@ -15,6 +15,7 @@ from leadsman.compute.rounding import exceeds, falls_short
 from leadsman.compute.supply.plug_checks import (
     LOW_LIMIT_INPUT,
     MARGIN_INPUT,
+    ONE_BLOCK_V,
     WORKING_DROP_INPUT,
     least_at_plug,
 )
@@ -37,19 +38,27 @@ CHANGE_INPUT = Number("change", "V", 0.0, 5.0, "Greatest fall of the readout on 
             100.0,
             "Share of its full current that the unit draws with transmit off and the screen dim.",
         ),
+        Number("battery_fall", "V", 0.0, 1.0, "Fall that a sound twelve-volt battery may add.", default=0.0),
         Number(
             "readout_step", "V", 0.0, 1.0, "Step of the readout: two readings may each be half of it out."
         ),
     ),
     outputs=(Output("volts", "V", "Fall from transmit off and dim to full load, no more."),),
-    method="V_nominal x design drop x (1 - idle share) + one step of the readout",
+    method="V_nominal x design drop x (1 - idle share) + the fall of each battery + one step of the readout",
     sources=("abyc-e11, 3 %", "common-practice"),
     accuracy="0.1 V, the step of the readout; a lead longer than the design drop allows may fall by more.",
 )
 def readout_fall(
-    *, nominal_v: Values = 12.0, design_drop_pct: Values, idle_share_pct: Values, readout_step_v: Values
+    *,
+    nominal_v: Values = 12.0,
+    design_drop_pct: Values,
+    idle_share_pct: Values,
+    battery_fall_v: Values = 0.0,
+    readout_step_v: Values,
 ) -> Values:
     """Fall of the readout from idle to full load on a sound lead that is as long as the design drop allows.
+
+    The readout stands behind battery and lead, so that it shows the fall of both.
 
     Notes
     -----
@@ -60,7 +69,8 @@ def readout_fall(
     >>> readout_fall(design_drop_pct=3.0, idle_share_pct=30.0, readout_step_v=0.1)
     0.352
     """
-    return nominal_v * design_drop_pct / 100 * (1 - idle_share_pct / 100) + readout_step_v
+    lead = nominal_v * design_drop_pct / 100 * (1 - idle_share_pct / 100)
+    return lead + battery_fall_v * nominal_v / ONE_BLOCK_V + readout_step_v
 
 
 @formula(
