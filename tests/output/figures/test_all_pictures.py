@@ -111,3 +111,14 @@ def test_card_pictures_fit_a_card_and_bear_the_names_that_entries_may_give() -> 
         width, height = drawn.sheet(drawn.everything()[name])
         assert width == 93.0
         assert height <= 60.0
+
+
+def test_no_hatch_has_a_ground_of_its_own() -> None:
+    """A tile's ground, cut by the end of a bar, is a light line of any width: PH-16 asks for 1 pt."""
+    tiles = [
+        ground
+        for figure in drawn.everything().values()
+        for ground in re.findall(r"<pattern[^>]*>\s*<rect[^>]*fill=\"([^\"]*)\"", figure.svg)
+    ]
+    assert tiles
+    assert set(tiles) == {"none"}

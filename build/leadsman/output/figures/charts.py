@@ -87,7 +87,7 @@ def longest_run(numbers: Numbers) -> Iterator[Figure]:
         for column, head in enumerate(table.column_heads)
     )
     names = "; ".join([first, *(filled(words.another, name=other) for other in others)])
-    text = filled(words.text, drop="3 %", names=names)
+    text = filled(words.text, drop=quantity_text(float(table.fixed["drop_pct"]), "%"), names=names)
     yield Figure(
         "longest-run", str(words.title), str(words.caption), plain_words(text),
         written[0], ("never-worked-since-fitting", "restarts-on-transmit", "longest-run-3-metric", "longest-run-3-awg"),
@@ -214,12 +214,14 @@ def _given(numbers: Numbers, name: str) -> Mapping[str, Any]:
 def _bar_chart(bars: Sequence[tuple[str, float, float]], x_label: str) -> str:
     with _sheet(9.6 * len(bars) + 16, 110.0) as (_, axes, written):
         for row, (label, low, high) in enumerate(bars):
+            # White and hatch apart: a tile of the hatch with a ground leaves a sliver of it at an end, seen as a fine line.
+            axes.barh(row, high - low, left=low, height=0.36, facecolor="white", linewidth=0)
             axes.barh(
                 row,
                 high - low,
                 left=low,
                 height=0.36,
-                facecolor="white",
+                facecolor="none",
                 edgecolor="black",
                 hatch="////",
                 linewidth=1,
