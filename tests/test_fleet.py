@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import hashlib
 import html
 import io
@@ -27,6 +28,7 @@ from leadsman.content.fleet import Fleet, read_fleet
 from leadsman.content.model.equipment import Dealer
 from leadsman.errors import Problem
 from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
+from leadsman.output import guide_press
 
 LIST = """id,like,owner,boat,display_serial,units
 rook,punt,Perpetua Rookling,Old Sedge,AI-S-10442,
@@ -280,6 +282,29 @@ def test_names_of_any_kind_are_printed_whole(tmp_path: Path) -> None:
         for word in (*said, serial):
             assert "".join(word.split()) in page
             assert word in words
+
+
+def test_a_guide_that_its_own_names_make_too_long_is_told_by_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The shared pages fit the edition: whoever has the list can shorten a name, and nobody need touch the edition."""
+    right = guide_press.set_pdf
+    asked: list[str] = []
+
+    def shorter(source: Any, values: Any, *more: Any) -> bytes:
+        asked.append(values["owner"])
+        return right(dataclasses.replace(source, most_pages=4), values, *more)
+
+    monkeypatch.setattr(guide_press, "set_pdf", shorter)
+    report = make(tmp_path / "guides", f"id,like,owner\nrook,punt,Rook\nlong,punt,{'W' * 80}\n")
+    assert asked == ["W" * 80]
+    assert report.made == 1
+    (problem,) = report.problems
+    assert problem.line == 3
+    assert problem.what.endswith(
+        "pages; the edition allows 4: its names and numbers take more room than the pages have: shorten them in the list"
+    )
+    assert "conditions" not in problem.what
 
 
 def test_the_dealer_hears_of_a_lead_that_is_too_thin_and_whose_it_is(tmp_path: Path) -> None:

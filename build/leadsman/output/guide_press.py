@@ -23,6 +23,7 @@ from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, se
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.epub_chapters import COVER_PNG
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
+from leadsman.press.gate import Refused
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
 
@@ -113,7 +114,13 @@ def _one(source: GuideSource, order: Order, form: str, plainly: bool) -> Pressed
     try:
         return Pressed(order.id, form, frames.pdf.filled(order.values))
     except DoesNotFit:
-        data = set_pdf(source, order.values, frames.typesetter, order.id)
+        try:
+            data = set_pdf(source, order.values, frames.typesetter, order.id)
+        except Refused as refused:
+            # The shared pages are sound: what is wrong are the texts of this guide.
+            advice = "its names and numbers take more room than the pages have: shorten them in the list"
+            found = refused.findings[0].partition(":")[0]
+            raise Refused(order.id, [f"{found}: {advice}"]) from refused
         return Pressed(order.id, form, data, whole=True)
 
 
