@@ -163,9 +163,9 @@ def test_a_dealers_own_emergency_number_takes_the_place_of_the_regions() -> None
 @pytest.mark.parametrize(
     ("boat", "fall", "least"),
     [
-        ("marten", "Fall at most 0.4 V", "And at least 10.3 V"),
-        ("brent", "Fall at most 0.7 V", "And at least 20.9 V"),
-        (None, "Fall at most 0.4 V (24 V feed 0.7 V)", "And at least 10.3 V (24 V feed 20.9 V)"),
+        ("marten", "Fall at most 0.6 V", "And at least 10.3 V"),
+        ("brent", "Fall at most 1.1 V", "And at least 20.9 V"),
+        (None, "Fall at most 0.6 V (24 V feed 1.1 V)", "And at least 10.3 V (24 V feed 20.9 V)"),
     ],
 )
 def test_a_guide_prints_the_limits_of_its_own_system(boat: str | None, fall: str, least: str) -> None:
