@@ -118,9 +118,13 @@ def _one(source: GuideSource, order: Order, form: str, plainly: bool) -> Pressed
             data = set_pdf(source, order.values, frames.typesetter, order.id)
         except Refused as refused:
             # The shared pages are sound: what is wrong are the texts of this guide.
-            advice = "its names and numbers take more room than the pages have: shorten them in the list"
             found = refused.findings[0].partition(":")[0]
-            raise Refused(order.id, [f"{found}: {advice}"]) from refused
+            raise Refused(
+                order.id,
+                [
+                    f"{found}: its names and numbers take more room than the pages have: shorten them in the list"
+                ],
+            ) from refused
         return Pressed(order.id, form, data, whole=True)
 
 
