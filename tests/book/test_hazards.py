@@ -13,14 +13,14 @@ from leadsman.book.guide import guide_values, outline_of
 from leadsman.book.guide_subject import Subject
 from leadsman.book.manual import build_manual
 from leadsman.book.number_changes import Side
-from leadsman.book.rungs import first_words, hazard, ladder_of
+from leadsman.book.rungs import ladder_of
 from leadsman.book.views import view_entry
 from leadsman.content.catalogue import Catalogue, load
 from leadsman.content.decision import Decision
 from leadsman.content.model.edition import Edition, GuideEdition, HandbookEdition
 from leadsman.output.guide import guide_source
 from leadsman.output.handbook import handbook_parts
-from leadsman.output.ladder_filters import bound, lowered
+from leadsman.output.ladder_filters import ladder_filters
 from leadsman.output.prose_html import Setter
 from leadsman.output.templating import environment
 from leadsman.paths import data_folder
@@ -60,13 +60,7 @@ def test_the_card_stands_before_the_signs_and_the_line_before_step_one(catalogue
     views = {name: view_entry(Decision(entry, catalogue)) for name, entry in catalogue.faults.items()}
     words = catalogue.phrases()
     jinja = environment(TEMPLATES, Setter(catalogue))
-    jinja.filters |= {
-        "hazard": hazard,
-        "first_words": first_words,
-        "listed": str,
-        "bound": bound,
-        "lowered": lowered,
-    }
+    jinja.filters |= ladder_filters(words.ladder)
     text = "{% set measuring = False %}{% import 'ladder/blocks.html.j2' as blocks with context %}{{ blocks.head_front(ladder, 'T', True) }}"
     told = {
         name: jinja.from_string(text).render(ladder=ladder_of(view, catalogue), words=words.ladder)
