@@ -180,6 +180,7 @@ def test_the_tabs_of_an_area_stand_in_one_place() -> None:
         ("It is -5.5", "\nmm", True),
         ("It is −5", "\nkHz", True),
         ("5", "\nV", True),
+        ("See page 9.", "\nA wheel turns", False),  # a sentence ends
         ("It is A5", "\nA and no more", False),  # a name
         ("It is 5", "\nAny more", False),
         ("It is 5", "\nm's", False),

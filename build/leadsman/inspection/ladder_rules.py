@@ -157,5 +157,5 @@ def number_and_unit(file: PdfFile) -> Iterator[Reading]:
         for high, low in pairwise(block.lines):
             before = "".join(run.text for run in high).strip()
             after = "".join(run.text for run in low).strip()
-            if re.search(r"(?:^|\s)[-−]?\d[\d.,]*$", before) and _UNIT.match(after):
+            if re.search(r"(?:^|\s)[-−]?\d(?:[\d.,]*\d)?$", before) and _UNIT.match(after):
                 yield at(block, f"'{before[-8:]}' | '{after[:6]}'", False)
