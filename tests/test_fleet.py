@@ -25,10 +25,12 @@ import small_guides
 from leadsman import fleet as fleets
 from leadsman.cli import main
 from leadsman.content.fleet import Fleet, read_fleet
+from leadsman.content.model.edition import GuideEdition
 from leadsman.content.model.equipment import Dealer
 from leadsman.errors import Problem
-from leadsman.fleet import FleetReport, make_fleet, plan_fleet, read_manifest
+from leadsman.fleet import FleetPlan, FleetReport, make_fleet, plan_fleet, read_manifest
 from leadsman.output import guide_press
+from leadsman.press.gate import Refused
 
 LIST = """id,like,owner,boat,display_serial,units
 rook,punt,Perpetua Rookling,Old Sedge,AI-S-10442,
@@ -165,6 +167,15 @@ def test_an_interrupted_run_goes_on(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert (rest.made, rest.kept, len(read_manifest(out))) == (2, 2, 4)
 
 
+def batch_of_three(tmp_path: Path, out: Path) -> tuple[FleetPlan, Fleet, GuideEdition]:
+    """A plan whose first batch has three guides, with its list and its edition."""
+    fleet = listed(tmp_path, LIST.replace(",us\n", ",\n"))
+    catalogue, edition = small_guides.content()
+    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
+    assert [[o.id for o in b.orders] for b in plan.batches] == [["corvin", "pellow", "lantern"], ["rook"]]
+    return plan, fleet, edition
+
+
 def test_what_is_finished_of_a_batch_is_kept_when_it_is_stopped(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -181,10 +192,7 @@ def test_what_is_finished_of_a_batch_is_kept_when_it_is_stopped(
 
     monkeypatch.setattr(fleets, "press", stopped)
     out = tmp_path / "guides"
-    fleet = listed(tmp_path, LIST.replace(",us\n", ",\n"))
-    catalogue, edition = small_guides.content()
-    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
-    assert [[o.id for o in b.orders] for b in plan.batches] == [["corvin", "pellow", "lantern"], ["rook"]]
+    plan, fleet, edition = batch_of_three(tmp_path, out)
     with pytest.raises(KeyboardInterrupt):
         make_fleet(plan, fleet, edition, out, small_guides.Here, survey="off", shares_disk=True)
     assert sorted(times(out)) == ["corvin.pdf", "pellow.pdf"]
@@ -284,6 +292,21 @@ def test_names_of_any_kind_are_printed_whole(tmp_path: Path) -> None:
             assert word in words
 
 
+def test_a_guide_that_is_refused_for_another_reason_is_told_that_reason(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A letter that no font has is no want of room: to shorten the name would cure nothing."""
+
+    def refused(source: Any, values: Any, typesetter: Any, target: str) -> bytes:
+        raise Refused(target, ["no glyph for U+26A0"])
+
+    monkeypatch.setattr(guide_press, "set_pdf", refused)
+    report = make(tmp_path / "guides", f"id,like,owner\nlong,punt,{'W' * 80}\n")
+    (problem,) = report.problems
+    assert "no glyph" in problem.what
+    assert "room" not in problem.what
+
+
 def test_a_guide_that_its_own_names_make_too_long_is_told_by_them(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -355,10 +378,7 @@ def test_what_a_dead_worker_had_finished_is_kept(tmp_path: Path, monkeypatch: py
 
     monkeypatch.setattr(fleets, "press", dying)
     out = tmp_path / "guides"
-    fleet = listed(tmp_path, LIST.replace(",us\n", ",\n"))
-    catalogue, edition = small_guides.content()
-    plan = plan_fleet(fleet, edition, catalogue, out, small_guides.TEMPLATES, formats=["pdf"])
-    assert [[o.id for o in b.orders] for b in plan.batches] == [["corvin", "pellow", "lantern"], ["rook"]]
+    plan, fleet, edition = batch_of_three(tmp_path, out)
     report = make_fleet(plan, fleet, edition, out, small_guides.Here, survey="off", shares_disk=True)
     assert (report.made, sorted(times(out))) == (3, ["corvin.pdf", "lantern.pdf", "rook.pdf"])
     assert sorted(made) == ["corvin", "lantern", "rook"], "nothing is made twice"

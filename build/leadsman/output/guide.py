@@ -36,7 +36,7 @@ from leadsman.output.templating import environment, stylesheet
 from leadsman.output.us_words import WordsFor, printed_language
 from leadsman.press import completeness
 from leadsman.press.epub import Chapter, FinishedEpub, Metadata, write_epub
-from leadsman.press.gate import Refused
+from leadsman.press.gate import TooLong
 from leadsman.press.svg import safe_svg, sized_by_page
 from leadsman.press.typeset import Layout, Typesetter
 
@@ -326,13 +326,15 @@ def set_pdf(
 
     Raises
     ------
+    TooLong
+        With one finding per text that was lost, or when it has more pages than its edition allows.
     Refused
-        With one finding per defect.
+        With one finding per other defect.
     """
     layout = lay_out(source, fill(source.html, values), typesetter, target)[0]
     data = typesetter.write(layout, target=target).data
     if missing := completeness.missing_texts(data, layout.texts):
-        raise Refused(target, [f"text lost on the way to the page: '{text[:80]}'" for text in missing])
+        raise TooLong(target, [f"text lost on the way to the page: '{text[:80]}'" for text in missing])
     return data
 
 
@@ -341,7 +343,7 @@ def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str)
 
     Raises
     ------
-    Refused
+    TooLong
         When it has more pages than its edition allows.
     """
 
@@ -359,7 +361,7 @@ def lay_out(source: GuideSource, html: str, typesetter: Typesetter, target: str)
         layout = once(html)
         count = len(layout.document.pages)
     if count > source.most_pages:
-        raise Refused(
+        raise TooLong(
             target,
             [
                 f"{counted(count, 'page')}; the edition allows {source.most_pages}: let pages of the edition name fewer conditions, or skip more"

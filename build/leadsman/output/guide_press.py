@@ -23,7 +23,7 @@ from leadsman.output.guide import GuideSource, identifier, lay_out, set_epub, se
 from leadsman.output.guide_prose import SLOT_CLOSE, SLOT_OPEN, fill
 from leadsman.press.epub_chapters import COVER_PNG
 from leadsman.press.frame import STAND_IN, DoesNotFit, Frame
-from leadsman.press.gate import Refused
+from leadsman.press.gate import TooLong
 from leadsman.press.temporary import temporary_folder
 from leadsman.press.typeset import Typesetter
 
@@ -116,10 +116,10 @@ def _one(source: GuideSource, order: Order, form: str, plainly: bool) -> Pressed
     except DoesNotFit:
         try:
             data = set_pdf(source, order.values, frames.typesetter, order.id)
-        except Refused as refused:
+        except TooLong as refused:
             # The shared pages are sound: what is wrong are the texts of this guide.
             found = refused.findings[0].partition(":")[0]
-            raise Refused(
+            raise TooLong(
                 order.id,
                 [
                     f"{found}: its names and numbers take more room than the pages have: shorten them in the list"

@@ -33,6 +33,10 @@ class Refused(OutputError):
         super().__init__("\n  ".join([f"{self.target} was not written:", *self.findings]))
 
 
+class TooLong(Refused):
+    """An output that was not written since its texts need more room than its pages have."""
+
+
 class _Collector(logging.Handler):
     """Keeps the messages of its own thread, so that two builds side by side do not mix."""
 

@@ -175,7 +175,7 @@ def leg_limit(
 
     Notes
     -----
-    A holder that is warm after three minutes is guilty whatever the meter says.
+    A holder is judged by its volts: its fuse warms a sound one too.
 
     Examples
     --------
