@@ -12,7 +12,6 @@ import json
 import os
 import random
 import re
-import resource
 import shutil
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from pathlib import Path
 
 import pytest
 
+import memory
 import small_guides
 from leadsman.cli import main
 
@@ -81,7 +81,7 @@ def run_all(cases: list[list[str]], log: Path) -> float:
             code, said, seconds = said_by(words)
             lines.write(json.dumps([words, code, said[-2000:], seconds]) + "\n")
             lines.flush()
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return memory.peak_mb()
 
 
 def judged(cases: list[list[str]], folder: Path) -> None:

@@ -24,6 +24,7 @@ import pikepdf
 import pytest
 from pikepdf import Array, Dictionary, Name, Stream
 
+import memory
 import small_content
 from inspection import making
 from leadsman.apart import apart, attempt
@@ -358,7 +359,7 @@ def look_at_all(paths: list[Path], log: Path) -> float:
             said = told(path)
             lines.write(json.dumps([path.name, time.monotonic() - started, said]) + "\n")
             lines.flush()
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return memory.peak_mb()
 
 
 @pytest.mark.parametrize("suffix", ["pdf", "epub"])
