@@ -163,6 +163,15 @@ def test_a_conductor_is_read_as_people_type_it_and_kept_in_one_form(
     assert fleet.rows[0].boat.supply.conductor == size
 
 
+def test_numbers_as_ids_lose_the_decimal_of_a_spreadsheet(tmp_path: Path, catalogue: Catalogue) -> None:
+    """A column of whole numbers with a gap is saved as 1030.0; its file is the customer's all the same."""
+    fleet = read(tmp_path, 'id;like\n1030.0;sedge\n"1031,0";sedge\n1.5;sedge\n', catalogue)
+    assert fleet.problems == []
+    assert [row.id for row in fleet.rows] == ["1030", "1031", "1-5"]
+    twice = read(tmp_path, "id;like\n1030.0;sedge\n1030;sedge\n", catalogue)
+    assert len(twice.problems) == 1
+
+
 @pytest.mark.parametrize(
     ("column", "typed", "field", "value"),
     [
@@ -173,6 +182,8 @@ def test_a_conductor_is_read_as_people_type_it_and_kept_in_one_form(
         ("lead_length", " 5  Meter ", "lead_length_m", 5.0),
         ("lead_length", "5 M", "lead_length_m", 5.0),
         ("lead_length", "5 mtrs", "lead_length_m", 5.0),
+        ("lead_length", "4 m 50", "lead_length_m", 4.5),
+        ("lead_length", "4M05 cm", "lead_length_m", 4.05),
         ("face_immersion", "0,250 m", "face_immersion_m", 0.25),
         ("face_immersion", "35CM", "face_immersion_m", 0.35),
         ("deadrise", "2,5°", "deadrise_deg", 2.5),

@@ -129,9 +129,12 @@ def list_id(text: str) -> str:
 
     Examples
     --------
-    >>> list_id("K-2041"), list_id("2026/117"), list_id("Rookling")
-    ('k-2041', '2026-117', 'Rookling')
+    >>> list_id("K-2041"), list_id("2026/117"), list_id("1030.0"), list_id("Rookling")
+    ('k-2041', '2026-117', '1030', 'Rookling')
     """
+    # A column of numbers with an empty cell comes out of many programs with a decimal behind each number.
+    if re.fullmatch(r"\d+[.,]0", text):
+        text = text[:-2]
     return folded(text) if _NUMBER.fullmatch(text) else text
 
 
@@ -180,7 +183,13 @@ def conductor_hint(text: str, known: tuple[str, ...]) -> str:
 def quantity(text: str, unit: str) -> float:
     """The number of a cell in a unit; a comma with one or two digits behind it is a decimal sign.
 
-    Degrees, volts and amperes may be left out: nobody writes another unit there.
+    Degrees, volts and amperes may be left out: nobody writes another unit there. Metres may stand before their
+    centimetres, as they are spoken.
+
+    Examples
+    --------
+    >>> quantity("4,5 m", "m"), quantity("4 m 50", "m"), quantity("4m05 cm", "m")
+    (4.5, 4.5, 4.05)
 
     Raises
     ------
@@ -188,6 +197,8 @@ def quantity(text: str, unit: str) -> float:
         When it is no quantity, has no unit, or one that measures something else.
     """
     written = with_decimal_point(text)
+    if spoken := re.fullmatch(r"\s*(\d+)\s*m\s*(\d{2})\s*(?:cm)?\s*", written, re.IGNORECASE):
+        written = f"{spoken[1]}.{spoken[2]} m"
     if unit in _ALONE and re.fullmatch(r"[+-]?\d+(?:\.\d+)?", written):
         written = f"{written} {unit}"
     return float(parse(written, unit).value)
