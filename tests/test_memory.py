@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 import memory
 
 
@@ -23,3 +25,14 @@ def test_a_program_does_not_answer_for_the_one_that_started_it() -> None:
     child, own = map(float, ran.stdout.split())
     assert child < 100
     assert own > 286
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="no other system forgets an earlier peak")
+def test_what_comes_next_does_not_hide_below_an_earlier_peak() -> None:
+    large = b"x" * 200_000_000
+    del large
+    before = memory.begun_mb()
+    assert memory.peak_mb() - before < 20
+    again = b"x" * 100_000_000
+    assert memory.peak_mb() - before > 80
+    del again
